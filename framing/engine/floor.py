@@ -1,0 +1,144 @@
+"""The floor that the engine designs: input dataclasses only, lengths in sixteenths (R1, R2, R7, R8, R13)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from fractions import Fraction
+from typing import Literal
+
+from framing.engine.geometry import Axis, Point, Rect
+
+Units = Literal["imperial", "metric"]
+
+
+class EdgeKind(StrEnum):
+    """What an outline edge does. Bearing edges are platform or balloon (R2); parallel ones carry no joist end."""
+
+    PLATFORM = "platform"
+    BALLOON = "balloon"
+    PARALLEL = "parallel"
+
+
+class SupportKind(StrEnum):
+    WALL = "wall"
+    BEAM = "beam"
+
+
+class Joint(StrEnum):
+    """How joists meet over an interior bearing (R5)."""
+
+    LAP = "lap"
+    BUTT = "butt"
+    THROUGH = "through"
+
+
+class OpeningKind(StrEnum):
+    """Only a stair opening gets an inner rim (R28) and web backing (R29)."""
+
+    STAIR = "stair"
+    SHAFT = "shaft"
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One outline edge, from outline corner `index` to the next. `width_16` is the wall's width under it."""
+
+    index: int
+    kind: EdgeKind
+    width_16: int
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """An interior bearing line; the segment is its centre line, `width_16` centred on it."""
+
+    id: str
+    kind: SupportKind
+    start: Point
+    end: Point
+    width_16: int
+    joint: Joint
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A framed hole in the floor; `rect` is the clear opening."""
+
+    id: str
+    name: str
+    kind: OpeningKind
+    rect: Rect
+
+
+@dataclass(frozen=True, slots=True)
+class Partition:
+    """A wall on the floor. A bearing one parallel to the joists gets a two-ply joist under it (R8)."""
+
+    id: str
+    start: Point
+    end: Point
+    bearing: bool
+    load_plf: float
+
+
+@dataclass(frozen=True, slots=True)
+class DeadLayer:
+    name: str
+    load_psf: float
+
+
+@dataclass(frozen=True, slots=True)
+class LoadCase:
+    """Uniform loads on a bay. `occupancy` names the row the live load came from."""
+
+    occupancy: str
+    live_psf: float
+    layers: tuple[DeadLayer, ...]
+    partition_psf: float = 0.0
+
+    @property
+    def dead_psf(self) -> float:
+        return sum(layer.load_psf for layer in self.layers)
+
+
+@dataclass(frozen=True, slots=True)
+class Bay:
+    """A region with one joist direction and spacing (R1, R3).
+
+    Attributes:
+        ring: the bay's own polygon; empty means the whole outline.
+        axis: plan axis that joists run along.
+        start: which side stations count from, the low or the high side of the other axis.
+        spacing_16: exact spacing (19.2 in is no whole sixteenth); stations are rounded half up.
+        offset_16: first station from the outline at the start edge.
+        profile: designator fixed by the user, or None to let the engine choose.
+    """
+
+    id: str
+    ring: tuple[Point, ...]
+    axis: Axis
+    start: Literal["low", "high"]
+    spacing_16: Fraction
+    offset_16: Fraction
+    profile: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FloorPlan:
+    """One floor. The outline is the far face of the board that clips are screwed to (R1).
+
+    The outline is counter-clockwise and closed implicitly; `edges[i]` is the edge from corner i to i + 1.
+    """
+
+    name: str
+    level: str
+    units: Units
+    outline: tuple[Point, ...]
+    edges: tuple[Edge, ...]
+    bays: tuple[Bay, ...]
+    load_case: LoadCase
+    supports: tuple[Support, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    partitions: tuple[Partition, ...] = ()
+    repeat: int = field(default=1)

@@ -1,0 +1,75 @@
+"""The company's values for the trade's rules: one frozen practice set, named and versioned.
+
+Every field's default is the rule's default; a company replaces them per practice set and a quote records which it used.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """Values of the rules. Lengths in sixteenths (`_16`), else the unit is in the name."""
+
+    name: str = "Standard"
+    version: int = 1
+    # R2
+    outside_bearing_16: int = 88
+    inside_bearing_16: int = 56
+    # R3, R4, R5, R7
+    near_rim_16: int = 48
+    rim_thickness_16: int = 18
+    end_clearance_16: int = 6
+    lap_past_centre_16: int = 96
+    butt_gap_16: int = 3
+    longest_piece_16: int = 40 * 12 * 16
+    opening_stand_off_16: int = 18
+    site_tolerance_16: int = 16
+    plies_default: int = 2
+    plies_most: int = 3
+    # R10
+    hole_pitch_16: int = 384
+    hole_clear_16: int = 160
+    # R16
+    live_deflection: int = 480
+    total_deflection: int = 240
+    # R22
+    ply_clip_end_16: int = 144
+    ply_clip_most_16: int = 384
+    ply_clip_avoid_16: int = 48
+    ply_clip_screws: int = 4
+    # R21, R24-R27
+    bearing_nails: int = 2
+    bridging_most_16: int = 1536
+    block_least_16: int = 64
+    block_screws_per_end: int = 2
+    ladder_most_16: int = 768
+    ladder_nails: int = 4
+    strap_turn_up_16: int = 96
+    strap_end_nails: int = 2
+    # R28
+    rim_sticks_ft: tuple[int, ...] = (12, 16, 20)
+    rim_rest_least_16: int = 512
+    # R29
+    backing_gap_16: int = 2
+    # R30
+    panel_short_16: int = 768
+    panel_long_16: int = 1536
+    edge_nail_16: int = 96
+    field_nail_16: int = 192
+    tube_bead_16: int = 40 * 12 * 16
+    # R31
+    fastener_allowance_percent: int = 5
+    # R32-R35
+    bundle_least: int = 8
+    bundle_most_by_depth: tuple[tuple[int, int], ...] = ((800, 15), (1000, 13), (1200, 11), (1400, 9))
+    bundle_from_16: int = 4 * 12 * 16
+    lift_limit_lb: float = 2000.0
+    bundle_spread_16: int = 4 * 12 * 16
+    # R47
+    truck_payload_lb: float = 48000.0
+    truck_deck_ft: int = 48
+    # R51
+    unusual_span_over_depth: float = 24.0
+    unusual_live_psf: float = 30.0
