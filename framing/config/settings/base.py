@@ -1,0 +1,217 @@
+"""What every kind of installation shares; values come from the environment or `.env` beside manage.py."""
+
+from pathlib import Path
+from typing import Any
+
+import environ
+
+from framing.config import embedded
+
+BASE_DIR = Path(__file__).resolve().parents[3]
+DATA_DIR = BASE_DIR / ".data"
+
+env = environ.Env()
+environ.Env.read_env(BASE_DIR / ".env")
+
+# --- secrets and hosts: the defaults serve the demo on loopback; prod.py refuses them ---
+DEFAULT_SECRET = "not-a-secret-and-refused-in-production"
+SECRET_KEY = env.str("SECRET_KEY", default=DEFAULT_SECRET)
+LINK_KEY = env.str("LINK_KEY", default=DEFAULT_SECRET)
+DEBUG = False
+ALLOWED_HOSTS: list[str] = env.list("SPANYARD_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
+CSRF_TRUSTED_ORIGINS: list[str] = env.list("SPANYARD_ORIGINS", default=[])
+PUBLIC_URL = env.str("SPANYARD_PUBLIC_URL", default="http://127.0.0.1:8000")
+
+INSTALLED_APPS = [
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "allauth",
+    "allauth.account",
+    "csp",
+    "django_htmx",
+    "pgtrigger",
+    "rest_framework",
+    "drf_spectacular",
+    "framing.common",
+    "framing.projects",
+    "framing.api",
+    "quotes",
+    "orders",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "framing.common.middleware.RequestIdMiddleware",
+    "framing.common.middleware.AccessMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+
+ROOT_URLCONF = "framing.config.urls"
+WSGI_APPLICATION = "framing.config.wsgi.application"
+
+TEMPLATES: list[dict[str, Any]] = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    },
+]
+
+# --- data ---
+DATABASES: dict[str, dict[str, Any]] = {
+    "default": env.db("DATABASE_URL", default=embedded.database_url(BASE_DIR))
+}
+DATABASES["default"]["CONN_MAX_AGE"] = 60
+DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+# Rate limits live here: a restart of the broker must not forget them.
+CACHES: dict[str, dict[str, Any]] = {
+    "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "cache_entries"}
+}
+PAPERS_DIR = Path(env.str("SPANYARD_STORAGE", default=str(DATA_DIR / "papers")))
+
+# --- people ---
+AUTH_USER_MODEL = "common.User"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "/"
+ACCOUNT_ADAPTER = "framing.config.accounts.ClosedAdapter"
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_LOGOUT_REDIRECT_URL = "/account/login/"
+ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 12},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+SESSION_COOKIE_AGE = 60 * 60 * 12
+SESSION_SAVE_EVERY_REQUEST = False
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_HTTPONLY = True
+CSRF_COOKIE_SAMESITE = "Lax"
+
+# --- what browsers are told ---
+_SELF = ["'self'"]
+_NONE = ["'none'"]
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": _NONE,
+        "base-uri": _NONE,
+        "object-src": _NONE,
+        "frame-ancestors": _NONE,
+        "script-src": _SELF,
+        "style-src": _SELF,
+        "img-src": ["'self'", "data:", "blob:"],
+        "font-src": _SELF,
+        "connect-src": _SELF,
+        "worker-src": _SELF,
+        "manifest-src": _SELF,
+        "form-action": _SELF,
+    },
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "no-referrer"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+
+# --- words, time ---
+LANGUAGE_CODE = "en-us"
+LANGUAGES = [("en", "English")]
+TIME_ZONE = "UTC"
+USE_I18N = True
+USE_TZ = True
+
+# --- files served ---
+STATIC_URL = "/static/"
+STATIC_ROOT = BASE_DIR / "staticfiles"
+STORAGES: dict[str, dict[str, Any]] = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+# Bodies above this are refused before a view runs; floor documents have a limit of their own.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+
+# --- mail ---
+vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
+DEFAULT_FROM_EMAIL = env.str("SPANYARD_MAIL_FROM", default="Spanyard <spanyard@localhost>")
+SERVER_EMAIL = DEFAULT_FROM_EMAIL
+EMAIL_TIMEOUT = 10
+
+# --- background work ---
+REDIS_URL = env.str("REDIS_URL", default=embedded.redis_url(BASE_DIR))
+CELERY_BROKER_URL = embedded.broker_url(REDIS_URL)
+CELERY_RESULT_BACKEND = None
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_TASK_ALWAYS_EAGER = False
+CELERY_TASK_SERIALIZER = "json"
+CELERY_ACCEPT_CONTENT = ["json"]
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_TRANSPORT_OPTIONS = {"socket_timeout": 5, "socket_connect_timeout": 5}
+# A page that only leaves work behind must not wait for a dead broker: the sweep finds the work.
+CELERY_TASK_PUBLISH_RETRY = False
+CELERY_TIMEZONE = "UTC"
+CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
+CELERY_BEAT_SCHEDULE = {
+    "outbox": {"task": "framing.common.tasks.outbox_sweep", "schedule": 10.0},
+    "quotes-lapse": {"task": "quotes.tasks.quotes_lapse_due", "schedule": 600.0},
+}
+
+# --- the API ---
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "framing.common.errors.exception_handler",
+    "COERCE_DECIMAL_TO_STRING": True,
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Spanyard",
+    "DESCRIPTION": "Floors, layouts, quotes and orders of cold-formed steel floor-joist packages.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+}
+
+# --- log ---
+LOGGING: dict[str, Any] = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["stderr"], "level": env.str("SPANYARD_LOG_LEVEL", default="INFO")},
+}

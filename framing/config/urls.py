@@ -1,0 +1,12 @@
+"""Every address begins here; the apps own what follows their prefix."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("account/", include("allauth.account.urls")),
+    path("api/v1/", include("framing.api.urls")),
+    path("projects/", include("framing.projects.urls")),
+    path("quotes/", include("quotes.urls")),
+    path("orders/", include("orders.urls")),
+    path("", include("framing.common.urls")),
+]

@@ -1,0 +1,35 @@
+"""Fixtures for every test: a real PostgreSQL, and how large the long tests run."""
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from framing.config import embedded
+
+CHECKOUT = Path(__file__).resolve().parents[1]
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[None]:
+    """Hold the checkout's own services for as long as tests run, unless DATABASE_URL names a server."""
+    if os.environ.get("DATABASE_URL"):
+        yield
+        return
+    with embedded.lease(CHECKOUT):
+        yield
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    postgres: None,  # the server must run before pytest-django makes its database
+    django_db_modify_db_settings_parallel_suffix: None,
+) -> None:
+    """Put the server before the test database."""
+
+
+@pytest.fixture(scope="session")
+def scale() -> float:
+    """Return the share of the full counts that long tests run: 0.1, or 1.0 with `./run test --full`."""
+    return float(os.environ.get("SPANYARD_TEST_SCALE", "0.1"))
