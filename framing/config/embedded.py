@@ -87,8 +87,8 @@ def places(checkout: Path) -> Places:
 
 
 def database_url(checkout: Path) -> str:
-    """Return the address of the checkout's own database, whether it runs or not."""
-    return f"postgres://{DATABASE}@{quote(str(places(checkout).sockets), safe='')}/{DATABASE}"
+    """Return the address of the checkout's own database, as django-environ reads it."""
+    return f"postgres://{DATABASE}@/{quote(str(places(checkout).sockets))}/{DATABASE}"
 
 
 def redis_url(checkout: Path) -> str:
