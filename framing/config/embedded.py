@@ -40,10 +40,15 @@ class ServiceError(RuntimeError):
 
 @dataclass(frozen=True)
 class Places:
-    """Where one checkout's services live. `root` holds data and logs, `sockets` the two unix sockets."""
+    """Where one checkout's services live. `root` holds data and logs, `sockets` the two unix sockets.
+
+    `users` is the file whose shared locks count who uses the services; it stands in the checkout, where shell
+    scripts find it.
+    """
 
     root: Path
     sockets: Path
+    users: Path
 
     @property
     def cluster(self) -> Path:
@@ -59,11 +64,6 @@ class Places:
     def valkey_socket(self) -> Path:
         """Valkey's socket."""
         return self.sockets / "valkey.sock"
-
-    @property
-    def users(self) -> Path:
-        """The file whose shared locks count the users of the services."""
-        return self.root / "users.lock"
 
 
 def places(checkout: Path) -> Places:
@@ -83,7 +83,7 @@ def places(checkout: Path) -> Places:
     sockets = root / "sockets"
     if len(os.fsencode(sockets / ".s.PGSQL.5432")) > SOCKET_PATH_LIMIT:
         sockets = Path(f"/tmp/spanyard-{os.geteuid()}-{short}")  # noqa: S108  # made 0700 and checked
-    return Places(root, sockets)
+    return Places(root, sockets, checkout.resolve() / ".data" / "users.lock")
 
 
 def database_url(checkout: Path) -> str:
@@ -131,7 +131,7 @@ def start(checkout: Path) -> None:
 def stop(checkout: Path) -> bool:
     """Stop both services unless somebody still holds a lease; tell whether they are stopped now."""
     here = places(checkout)
-    if not here.users.parent.exists():
+    if not here.users.exists():
         return True
     try:
         with _locked(here.users, fcntl.LOCK_EX | fcntl.LOCK_NB):
@@ -167,6 +167,7 @@ def _owner() -> pwd.struct_passwd | None:
 
 def _make_folders(here: Places) -> None:
     owner = _owner()
+    here.users.parent.mkdir(parents=True, exist_ok=True)
     here.root.mkdir(parents=True, exist_ok=True)
     here.root.chmod(0o711 if owner else 0o700)
     here.sockets.mkdir(mode=0o700, exist_ok=True)

@@ -1,12 +1,15 @@
 """Every address begins here; the apps own what follows their prefix."""
 
+from django.contrib import admin
 from django.urls import include, path
 
 urlpatterns = [
+    path("admin/", admin.site.urls),
     path("account/", include("allauth.account.urls")),
     path("api/v1/", include("framing.api.urls")),
     path("projects/", include("framing.projects.urls")),
     path("quotes/", include("quotes.urls")),
     path("orders/", include("orders.urls")),
+    path("", include("orders.home_urls")),
     path("", include("framing.common.urls")),
 ]

@@ -3,9 +3,13 @@
 from pathlib import Path
 from typing import Any
 
+import django_stubs_ext
 import environ
 
 from framing.config import embedded
+
+# ModelAdmin[User] and its like are types; without this Django refuses them when the module is read.
+django_stubs_ext.monkeypatch()
 
 BASE_DIR = Path(__file__).resolve().parents[3]
 DATA_DIR = BASE_DIR / ".data"
@@ -20,6 +24,8 @@ LINK_KEY = env.str("LINK_KEY", default=DEFAULT_SECRET)
 DEBUG = False
 ALLOWED_HOSTS: list[str] = env.list("SPANYARD_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
 CSRF_TRUSTED_ORIGINS: list[str] = env.list("SPANYARD_ORIGINS", default=[])
+# True: `./run` fills an empty database with the demo company and names its sign-ins.
+SPANYARD_DEMO = False
 PUBLIC_URL = env.str("SPANYARD_PUBLIC_URL", default="http://127.0.0.1:8000")
 
 INSTALLED_APPS = [
@@ -74,6 +80,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "framing.common.context.menu",
             ],
         },
     },
@@ -193,11 +200,11 @@ CELERY_BEAT_SCHEDULE = {
 # --- the API ---
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
-    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_PERMISSION_CLASSES": ["framing.common.apiview.ActPermission"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
-    "EXCEPTION_HANDLER": "framing.common.errors.exception_handler",
+    "EXCEPTION_HANDLER": "framing.common.apiview.problem_handler",
     "COERCE_DECIMAL_TO_STRING": True,
 }
 SPECTACULAR_SETTINGS = {
