@@ -74,6 +74,8 @@ function guard(event) {
       button.disabled = true;
     }
   });
+  // A sent form that stays on the page (a file came, or the network hangs) opens again by itself.
+  setTimeout(() => release(form), 20000);
 }
 
 document.addEventListener("submit", (event) => {
