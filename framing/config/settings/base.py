@@ -81,6 +81,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "framing.common.context.menu",
+                "framing.common.context.menu",
             ],
         },
     },

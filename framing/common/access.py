@@ -1,0 +1,180 @@
+"""The access table: who may do what to which object. The only place where rights are written down.
+
+A verb ending in `:own` holds for what one owns (or a team mate owns). A view names its act with
+`access = Act("quote", "issue")`; the middleware refuses a route that names none, services check the object itself,
+and a test walks every route against this table.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from framing.common.actors import Actor
+from framing.common.errors import NotAllowed, NotThere
+from framing.common.models import Role
+
+PUBLIC = "public"
+SIGNED_IN = "signed_in"
+
+
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """What a route does: a verb on an object of the table. PUBLIC and SIGNED_IN objects have no verb."""
+
+    object: str
+    verb: str = ""
+
+
+def _verbs(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+S, M, P, F, D, A = (
+    Role.SELLER.value,
+    Role.MANAGER.value,
+    Role.PLANNER.value,
+    Role.SHOP.value,
+    Role.DISPATCHER.value,
+    Role.ADMINISTRATOR.value,
+)
+QUOTE_LINK, DELIVERY_LINK = "quote_link", "delivery_link"
+
+TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
+    "project": {
+        S: _verbs("read make change"),
+        M: _verbs("read make change"),
+        P: _verbs("read"),
+        D: _verbs("read"),
+        A: _verbs("read"),
+    },
+    "floor": {
+        S: _verbs("read make change"),
+        M: _verbs("read make change"),
+        P: _verbs("read"),
+        D: _verbs("read"),
+        A: _verbs("read"),
+        QUOTE_LINK: _verbs("read"),
+        DELIVERY_LINK: _verbs("read"),
+    },
+    "draft": {S: _verbs("read make:own change:own"), M: _verbs("read make change"), A: _verbs("read")},
+    "quote": {
+        S: _verbs("read issue:own revise:own withdraw:own accept decline"),
+        M: _verbs("read issue revise approve withdraw accept decline"),
+        P: _verbs("read_unpriced"),
+        A: _verbs("read"),
+        QUOTE_LINK: _verbs("read accept decline"),
+    },
+    "cost": {S: _verbs("read:own"), M: _verbs("read")},
+    "price_book": {S: _verbs("read"), M: _verbs("read change"), A: _verbs("read")},
+    "catalogue": {S: _verbs("read"), M: _verbs("read"), P: _verbs("read"), A: _verbs("read")},
+    "order": {
+        S: _verbs("read book:own"),
+        M: _verbs("read book approve cancel hold"),
+        P: _verbs("read approve release hold"),
+        F: _verbs("read"),
+        D: _verbs("read close"),
+        A: _verbs("read"),
+    },
+    "bundle": {
+        S: _verbs("read"),
+        M: _verbs("read"),
+        P: _verbs("read change roll finish"),
+        F: _verbs("read roll finish"),
+        D: _verbs("read"),
+        A: _verbs("read"),
+        DELIVERY_LINK: _verbs("read"),
+    },
+    "delivery": {
+        S: _verbs("read"),
+        M: _verbs("read"),
+        P: _verbs("read"),
+        D: _verbs("read make change load deliver"),
+        A: _verbs("read"),
+        DELIVERY_LINK: _verbs("read"),
+    },
+    "quote_paper": {S: _verbs("read"), M: _verbs("read"), A: _verbs("read"), QUOTE_LINK: _verbs("read")},
+    "load_paper": {
+        S: _verbs("read"),
+        M: _verbs("read"),
+        P: _verbs("read"),
+        D: _verbs("read"),
+        A: _verbs("read"),
+        DELIVERY_LINK: _verbs("read"),
+    },
+    "quote_link": {S: _verbs("make:own withdraw:own"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
+    "delivery_link": {D: _verbs("make withdraw"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
+    "audit": {role: _verbs("read") for role in (S, M, P, D, A)},
+    "job": {role: _verbs("read") for role in (S, M, P, D, A)},
+}
+
+# Routes of libraries, which carry no `access` mark of ours: name -> what they are.
+LIBRARY_ROUTES: Mapping[str, str] = {
+    "account_login": PUBLIC,
+    "account_logout": PUBLIC,
+    "account_signup": PUBLIC,
+    "account_inactive": PUBLIC,
+    "account_reauthenticate": SIGNED_IN,
+    "account_email": SIGNED_IN,
+    "account_confirm_email": PUBLIC,
+    "account_email_verification_sent": PUBLIC,
+    "account_change_password": SIGNED_IN,
+    "account_set_password": SIGNED_IN,
+    "account_reset_password": PUBLIC,
+    "account_reset_password_done": PUBLIC,
+    "account_reset_password_from_key": PUBLIC,
+    "account_reset_password_from_key_done": PUBLIC,
+    "account_confirm_login_code": PUBLIC,
+    "account_request_login_code": PUBLIC,
+}
+
+View = TypeVar("View", bound=Callable[..., Any])
+
+
+def grants(object_: str, verb: str = "") -> Callable[[View], View]:
+    """Mark a function view with its act."""
+    if object_ not in (PUBLIC, SIGNED_IN):
+        TABLE[object_]  # a misspelt object fails at import
+
+    def mark(view: View) -> View:
+        view.access = Act(object_, verb)  # type: ignore[attr-defined]
+        return view
+
+    return mark
+
+
+def may(audience: str, object_: str, verb: str, *, own: bool = True) -> bool:
+    """Whether the table lets this audience do it; `own` tells whether the object is theirs."""
+    if audience == "system":
+        return True
+    verbs = TABLE[object_].get(audience, frozenset())
+    return verb in verbs or (own and f"{verb}:own" in verbs)
+
+
+def owns(actor: Actor, owner: Any) -> bool:
+    """True where the actor is the owner or in the owner's team."""
+    if actor.user is None or owner is None:
+        return False
+    return bool(owner.pk == actor.user.pk or (owner.team and owner.team == actor.user.team))
+
+
+def require(actor: Actor, object_: str, verb: str, *, owner: Any = None, owned: bool = False) -> None:
+    """Refuse what the table does not list.
+
+    Args:
+        owner: the owner of the object; with `owned` it decides `:own` verbs.
+        owned: the object has an owner (else `:own` verbs count as held).
+
+    Raises:
+        NotAllowed for staff, NotThere for everybody else.
+    """
+    own = owns(actor, owner) if owned else True
+    if may(actor.audience, object_, verb, own=own):
+        return
+    if actor.is_staff:
+        words = f"Your role ({actor.audience}) may not {verb.replace('_', ' ')} this {object_.replace('_', ' ')}."
+        raise NotAllowed(words)
+    raise NotThere()

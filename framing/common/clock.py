@@ -1,0 +1,16 @@
+"""The database's clock: the only one that decides expiry and order, so a wrong clock on one machine harms nothing."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import connection
+
+
+def database_now() -> datetime:
+    """The time now by the database, in UTC; inside a transaction it still advances."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT clock_timestamp()")
+        (now,) = cursor.fetchone()
+    assert isinstance(now, datetime)
+    return now

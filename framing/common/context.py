@@ -1,0 +1,47 @@
+"""What every page's template gets: the menu of the reader's role."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+
+from framing.common.access import may
+
+
+@dataclass(frozen=True, slots=True)
+class MenuEntry:
+    label: str
+    url: str
+    current: bool
+
+
+# label, route, act of the table that the reader needs
+MENU = (
+    ("Today", "today", None),
+    ("Builders", "projects:builder_list", ("project", "read")),
+    ("Projects", "projects:project_list", ("project", "read")),
+    ("Quotes", "quotes:quote_list", ("quote", "read")),
+    ("Orders", "orders:order_list", ("order", "read")),
+    ("Bundles", "orders:bundle_list", ("bundle", "read")),
+    ("Deliveries", "orders:delivery_list", ("delivery", "read")),
+    ("Profiles", "projects:profile_list", ("catalogue", "read")),
+    ("Price book", "quotes:price_book", ("price_book", "read")),
+)
+
+
+def menu(request: HttpRequest) -> dict[str, object]:
+    """Menu entries that the reader's role may open; the current one by the longest address that fits."""
+    user = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {"nav": ()}
+    pairs = []
+    for label, route, act in MENU:
+        if act is None or may(user.role, *act):
+            try:
+                pairs.append((label, reverse(route)))
+            except NoReverseMatch:
+                continue
+    here = max((url for _, url in pairs if request.path.startswith(url)), key=len, default="")
+    return {"nav": tuple(MenuEntry(label, url, url == here) for label, url in pairs)}

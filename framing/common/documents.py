@@ -1,0 +1,76 @@
+"""HTML to PDF; the only module that imports the PDF library.
+
+A paper may load `data:` addresses and the project's own static files (`static:framing/...`), nothing else: no
+network, no file outside the static folders, no redirect.
+"""
+
+from __future__ import annotations
+
+import mimetypes
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from email.message import EmailMessage
+from pathlib import Path
+from typing import Any
+
+import weasyprint
+from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+STATIC = "static:"
+
+
+class AddressRefused(FatalURLFetchingError):  # type: ignore[misc]  # the library ships no types
+    """A paper asked for an address it may not load; the render stops."""
+
+
+class OwnFilesFetcher(URLFetcher):  # type: ignore[misc]  # the library ships no types
+    """Serves `data:` and `static:` addresses only."""
+
+    def __init__(self) -> None:
+        super().__init__(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
+
+    def fetch(self, url: str, headers: Mapping[str, str] | None = None) -> URLFetcherResponse:
+        if url.startswith(STATIC):
+            return _static_response(url)
+        if url.startswith("data:"):
+            return super().fetch(url, headers)
+        raise AddressRefused(f"A paper may not load {url[:80]}")
+
+
+def _static_response(url: str) -> URLFetcherResponse:
+    name = url.removeprefix(STATIC)
+    if not name.startswith("framing/") or ".." in Path(name).parts or "\\" in name or "%" in name:
+        raise AddressRefused(f"A paper may not load {url[:80]}")
+    found = finders.find(name)
+    if not isinstance(found, str):
+        raise AddressRefused(f"There is no static file {name[:80]}")
+    headers = EmailMessage()
+    headers["Content-Type"] = mimetypes.guess_type(name)[0] or "application/octet-stream"
+    return URLFetcherResponse(url, Path(found).read_bytes(), headers)
+
+
+@dataclass(frozen=True, slots=True)
+class RenderedPaper:
+    """A PDF and how many pages it has."""
+
+    data: bytes
+    pages: int
+
+
+def render_paper(template: str, context: Mapping[str, Any], *, issued_at: datetime) -> RenderedPaper:
+    """Render a template of `templates/pdf/` to a tagged PDF; equal input gives equal bytes.
+
+    Raises AddressRefused where the page asks for anything outside the project's own files.
+    """
+    html = render_to_string(template, dict(context))
+    stamp = issued_at.strftime("%Y-%m-%dT%H:%M:%SZ")
+    head = f'<meta name="dcterms.created" content="{stamp}"><meta name="dcterms.modified" content="{stamp}"></head>'
+    html = html.replace("</head>", head, 1)
+    page = weasyprint.HTML(string=html, base_url=STATIC + "framing/", url_fetcher=OwnFilesFetcher())
+    document = page.render(font_config=FontConfiguration(), optimize_images=True)
+    data = document.write_pdf(pdf_tags=True, pdf_identifier=b"spanyard")
+    return RenderedPaper(data, len(document.pages))

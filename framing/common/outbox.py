@@ -1,0 +1,122 @@
+"""Work for the worker as rows of the database.
+
+A service adds a row in its own transaction and gives the broker a hint after commit. The worker runs the row's
+handler in one transaction that holds the row's lock, so a row is done once however often it is delivered, a killed
+worker leaves it waiting, and the sweep finds what no hint brought.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from django.db import transaction
+from django.utils.module_loading import autodiscover_modules
+
+from framing.common.clock import database_now
+from framing.common.models import OutboxEntry
+from framing.common.requests import request_id
+
+Handler = Callable[[Mapping[str, Any]], None]
+ATTEMPTS_MOST = 3
+SWEEP_MOST = 200
+
+_handlers: dict[str, Handler] = {}
+logger = logging.getLogger(__name__)
+
+
+def outbox_handler(kind: str) -> Callable[[Handler], Handler]:
+    """Register the handler of a kind, beside the thing it does (in an app's tasks.py)."""
+
+    def register(handler: Handler) -> Handler:
+        _handlers[kind] = handler
+        return handler
+
+    return register
+
+
+def outbox_add(kind: str, key: str, payload: Mapping[str, Any]) -> OutboxEntry:
+    """Ask for work in the caller's transaction. Equal (kind, key) is asked for once."""
+    entry, made = OutboxEntry.objects.get_or_create(kind=kind, key=key, defaults={"payload": dict(payload)})
+    if made:
+        transaction.on_commit(lambda: _hint(entry.pk), robust=True)
+    return entry
+
+
+def _hint(pk: int) -> None:
+    from framing.common.tasks import outbox_run_task
+
+    try:
+        outbox_run_task.apply_async((pk,), retry=False, ignore_result=True)
+    except Exception:  # the broker is down: the sweep will find the row
+        logger.warning("no hint sent for outbox entry %s; the sweep will run it", pk, exc_info=True)
+
+
+def outbox_waiting(limit: int = SWEEP_MOST) -> list[int]:
+    """Ids of entries neither done nor parked, oldest first."""
+    rows = OutboxEntry.objects.filter(done_at=None, parked_at=None).order_by("id")
+    return list(rows.values_list("pk", flat=True)[:limit])
+
+
+def outbox_run(pk: int) -> bool:
+    """Run one entry's handler; True where this call did the work.
+
+    The attempt is counted in a transaction of its own before the work, so that an entry that kills its worker is
+    parked after three tries instead of killing the next one for ever.
+    """
+    if not _start(pk):
+        return False
+    token = request_id.set(f"job-{pk}")
+    try:
+        with transaction.atomic():
+            entry = _lock(pk)
+            if entry is None:
+                return False
+            _handler(entry.kind)(entry.payload)
+            entry.done_at = database_now()
+            entry.error = ""
+            entry.save(update_fields=["done_at", "error"])
+        return True
+    except Exception as error:
+        logger.exception("outbox entry %s failed", pk)
+        _note_failure(pk, error)
+        return False
+    finally:
+        request_id.reset(token)
+
+
+def outbox_retry(entry: OutboxEntry) -> None:
+    """Put a parked entry back, in the caller's transaction."""
+    OutboxEntry.objects.filter(pk=entry.pk).update(parked_at=None, attempts=0, error="")
+    transaction.on_commit(lambda: _hint(entry.pk), robust=True)
+
+
+def _lock(pk: int) -> OutboxEntry | None:
+    rows = OutboxEntry.objects.select_for_update(skip_locked=True)
+    return rows.filter(pk=pk, done_at=None, parked_at=None).first()
+
+
+def _start(pk: int) -> bool:
+    with transaction.atomic():
+        entry = _lock(pk)
+        if entry is None:
+            return False
+        if entry.attempts >= ATTEMPTS_MOST:
+            entry.parked_at = database_now()
+            entry.error = entry.error or f"gave up after {ATTEMPTS_MOST} tries that ended without a word"
+        else:
+            entry.attempts += 1
+            entry.started_at = database_now()
+        entry.save(update_fields=["parked_at", "error", "attempts", "started_at"])
+        return entry.parked_at is None
+
+
+def _note_failure(pk: int, error: Exception) -> None:
+    OutboxEntry.objects.filter(pk=pk, done_at=None).update(error=f"{type(error).__name__}: {error}"[:2000])
+
+
+def _handler(kind: str) -> Handler:
+    if kind not in _handlers:
+        autodiscover_modules("tasks")
+    return _handlers[kind]

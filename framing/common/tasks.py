@@ -1,0 +1,19 @@
+"""Celery shells of the outbox; all they take is an id."""
+
+from __future__ import annotations
+
+from celery import shared_task
+
+from framing.common.outbox import outbox_run, outbox_waiting
+
+
+@shared_task(name="framing.common.tasks.outbox_run", ignore_result=True)
+def outbox_run_task(pk: int) -> None:
+    outbox_run(pk)
+
+
+@shared_task(name="framing.common.tasks.outbox_sweep", ignore_result=True)
+def outbox_sweep() -> None:
+    """Run what no hint brought, oldest first."""
+    for pk in outbox_waiting():
+        outbox_run(pk)

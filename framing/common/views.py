@@ -1,0 +1,89 @@
+"""Doors that belong to no one app: a builder's link, a job's state, health."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core import signing
+from django.db import connection
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_safe
+
+from framing.common.access import PUBLIC, grants
+from framing.common.clock import database_now
+from framing.common.errors import NotThere
+from framing.common.links import link_get, link_open
+from framing.common.models import AccessLink, LinkPurpose, OutboxEntry
+
+LINK_COOKIE = "builder_link"
+LINK_SALT = "framing.common.link"
+DESTINATIONS = {LinkPurpose.QUOTE: "quotes:your_quote", LinkPurpose.DELIVERY: "orders:your_delivery"}
+
+
+@grants(PUBLIC)
+@require_safe
+def link_door(request: HttpRequest, secret: str) -> HttpResponse:
+    """Trade a link's secret for a cookie and go on to a clean address; changes nothing but the opening count."""
+    at = database_now()
+    if request.method == "HEAD":
+        return HttpResponse()  # mail scanners look at the door; they neither open it nor learn whether it exists
+    link = link_open(secret, at)
+    url = reverse(DESTINATIONS[LinkPurpose(link.purpose)], args=[link.public_id])
+    response = HttpResponseRedirect(url)
+    response.set_cookie(
+        LINK_COOKIE,
+        signing.dumps(link.public_id, salt=LINK_SALT),
+        path=url,
+        expires=link.expires_at,
+        httponly=True,
+        samesite="Lax",
+        secure=request.is_secure(),
+    )
+    return response
+
+
+def link_of(request: HttpRequest, public_id: str, purpose: LinkPurpose) -> AccessLink:
+    """The live link that this browser traded; anything else raises the same NotThere."""
+    try:
+        named: Any = signing.loads(request.COOKIES.get(LINK_COOKIE, ""), salt=LINK_SALT)
+    except signing.BadSignature as error:
+        raise NotThere() from error
+    if named != public_id:
+        raise NotThere()
+    return link_get(public_id, purpose, database_now())
+
+
+@grants("job", "read")
+@require_GET
+def job_state(request: HttpRequest, pk: int) -> HttpResponse:
+    """The state of one piece of background work, as a notice that asks again by itself until it ends."""
+    entry = OutboxEntry.objects.filter(pk=pk).first()
+    if entry is None:
+        raise NotThere()
+    response = render(request, "includes/job.html", {"job": entry})
+    if entry.state == "done":
+        response["HX-Refresh"] = "true"
+    return response
+
+
+@grants(PUBLIC)
+@require_GET
+def health_live(request: HttpRequest) -> HttpResponse:
+    """Answers without touching anything."""
+    del request
+    return HttpResponse("live\n", content_type="text/plain")
+
+
+@grants(PUBLIC)
+@require_GET
+def health_ready(request: HttpRequest) -> HttpResponse:
+    """Whether the database answers; no detail to strangers."""
+    del request
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT 1")
+    except Exception:
+        return JsonResponse({"ready": False}, status=503)
+    return JsonResponse({"ready": True})

@@ -1,0 +1,128 @@
+"""Builders, their sites and projects, and the floors drawn for them."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+
+from framing.common.models import Addressed, TimeStamped, User
+
+
+class UnitSystem(models.TextChoices):
+    IMPERIAL = "imperial", "Feet, inches and sixteenths"
+    METRIC = "metric", "Millimetres"
+
+
+class Builder(Addressed, TimeStamped):
+    """A customer. `tier` picks the discount row of the price book; empty means list price."""
+
+    name = models.CharField(max_length=160, unique=True)
+    contact_name = models.CharField(max_length=120)
+    email = models.EmailField()
+    phone = models.CharField(max_length=40, blank=True)
+    tier = models.CharField(max_length=20, blank=True)
+    owner = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering: ClassVar = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Site(TimeStamped):
+    """Where the steel goes; the place decides freight zone and tax."""
+
+    builder = models.ForeignKey(Builder, on_delete=models.PROTECT, related_name="sites")
+    line = models.CharField("street and number", max_length=160)
+    city = models.CharField(max_length=80)
+    region = models.CharField("state or province", max_length=40)
+    postal_code = models.CharField(max_length=16)
+    freight_zone = models.CharField(max_length=20)
+    tax_place = models.CharField(max_length=40)
+
+    def __str__(self) -> str:
+        return f"{self.line}, {self.city}, {self.region} {self.postal_code}"
+
+
+class Project(Addressed, TimeStamped):
+    name = models.CharField(max_length=160)
+    builder = models.ForeignKey(Builder, on_delete=models.PROTECT, related_name="projects")
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="projects")
+    units = models.CharField(max_length=10, choices=UnitSystem.choices, default=UnitSystem.IMPERIAL)
+    owner = models.ForeignKey(User, on_delete=models.PROTECT, related_name="projects")
+
+    class Meta:
+        ordering: ClassVar = ["-id"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["builder", "name"], name="project_name_once"),
+            models.CheckConstraint(condition=Q(units__in=UnitSystem.values), name="project_units_listed"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PracticeSet(TimeStamped):
+    """The company's values for the rules, one frozen version a row; `values` holds what differs from the defaults."""
+
+    name = models.CharField(max_length=80)
+    version = models.PositiveIntegerField()
+    values = models.JSONField(default=dict, blank=True)
+    in_force = models.BooleanField(default=False)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["name", "version"], name="practice_version_once"),
+            models.UniqueConstraint(fields=["in_force"], condition=Q(in_force=True), name="practice_one_in_force"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.version}"
+
+
+class Floor(Addressed, TimeStamped):
+    """One floor of a project. The document is kept as versions; `version` is the number of the newest."""
+
+    project = models.ForeignKey(Project, on_delete=models.CASCADE, related_name="floors")
+    position = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=80)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        ordering: ClassVar = ["position", "id"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["project", "name"], name="floor_name_once"),
+            models.CheckConstraint(condition=Q(version__gte=1), name="floor_version_from_one"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.project.name}, {self.name}"
+
+    @property
+    def owner(self) -> User:
+        return self.project.owner
+
+
+class FloorVersion(models.Model):
+    """A saved floor document; never altered, a save adds the next."""
+
+    floor = models.ForeignKey(Floor, on_delete=models.CASCADE, related_name="versions")
+    number = models.PositiveIntegerField()
+    document = models.JSONField()
+    saved_by = models.CharField(max_length=160)
+    saved_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["-number"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["floor", "number"], name="floor_version_once"),
+            models.CheckConstraint(condition=Q(number__gte=1), name="floor_version_number_from_one"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.floor.name} version {self.number}"
+
+

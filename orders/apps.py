@@ -1,0 +1,7 @@
+from django.apps import AppConfig
+
+
+class OrdersConfig(AppConfig):
+    name = "orders"
+    label = "orders"
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,7 @@
+from django.apps import AppConfig
+
+
+class QuotesConfig(AppConfig):
+    name = "quotes"
+    label = "quotes"
+    default_auto_field = "django.db.models.BigAutoField"
