@@ -5,14 +5,19 @@ The loader (`load_catalogue`) lives here too; see `data/SOURCES.md` for where ea
 
 from __future__ import annotations
 
+import hashlib
+import re
 from dataclasses import dataclass
+from functools import cache
+from typing import Final
 
-from framing.engine.errors import UnknownProfile
+from framing.engine.errors import UnknownItem, UnknownProfile
+from framing.engine.tables import TableRow, data_text, read_table
 
 
 @dataclass(frozen=True, slots=True)
 class JoistProfile:
-    """A lipped C joist by its open designator (R14), such as 1000S162-54; 33 and 50 ksi rows are told by a suffix.
+    """A lipped C joist by its open designator (R14), such as 1000S162-54; a suffix tells two yields.
 
     Strengths are allowable (ASD): moments in kip-in, shears in lb, about the strong axis.
     """
@@ -41,6 +46,11 @@ class JoistProfile:
         return round(self.depth_in * 100)
 
     @property
+    def allowable_moment_kipin(self) -> float:
+        """The smaller of the local and the distortional allowable moment (R15)."""
+        return min(self.local_moment_kipin, self.distortional_moment_kipin)
+
+    @property
     def flange_16(self) -> int:
         return round(self.flange_in * 16)
 
@@ -51,7 +61,7 @@ class JoistProfile:
 
 @dataclass(frozen=True, slots=True)
 class ItemRow:
-    """One stocked item: `code` as in `BomLine.code` (`bearing_clip:1000`); `pack` pieces a box where sold by the box."""
+    """One stocked item: `code` as in `BomLine.code` (`bearing_clip:1000`); `pack` pieces in a box, else 1."""
 
     code: str
     description: str
@@ -77,3 +87,119 @@ class Catalogue:
             if profile.designator == designator:
                 return profile
         raise UnknownProfile(designator, tuple(p.designator for p in self.profiles))
+
+    def item(self, code: str) -> ItemRow:
+        """The stocked item of that code (`bearing_clip:1000`). Raises UnknownItem."""
+        for row in self.items:
+            if row.code == code:
+                return row
+        raise UnknownItem(code)
+
+    def screws_for(self, profile: JoistProfile) -> int:
+        """Screws in each leg of a clip at a joist of that depth, R20's n. Raises UnknownItem."""
+        for depth_code, screws in self.screws_per_leg:
+            if depth_code == profile.depth_code:
+                return screws
+        raise UnknownItem(f"screws_per_leg:{profile.depth_code}")
+
+
+PROFILE_TABLE: Final = "profiles.csv"
+ITEM_TABLE: Final = "items.csv"
+SCREW_TABLE: Final = "screws_per_leg.csv"
+HOLE_DEPTH_MOST_IN: Final = 2.5  # IRC R505.2.6.1: the lesser of this and half the depth
+HOLE_LENGTH_MOST_IN: Final = 4.5  # IRC R505.2.6.1
+GROUPS: Final = ("members", "hardware", "fasteners", "boards", "sheathing")
+SOLD_BY: Final = ("piece", "ft", "box", "sheet", "stick", "tube")
+_DESIGNATOR: Final = re.compile(r"([0-9]+)S([0-9]+)-([0-9]+)")
+
+
+@cache
+def load_catalogue() -> Catalogue:
+    """The built-in demo catalogue from the package's own data. Raises CatalogueRefused."""
+    return build_catalogue(data_text(PROFILE_TABLE), data_text(ITEM_TABLE), data_text(SCREW_TABLE))
+
+
+def build_catalogue(profiles: str, items: str, screws: str) -> Catalogue:
+    """A catalogue from three CSV texts; its version is a digest of what they say. Raises CatalogueRefused."""
+    content = "\0".join("\n".join(text.splitlines()) for text in (profiles, items, screws))
+    return Catalogue(
+        version=hashlib.sha256(content.encode()).hexdigest()[:12],
+        profiles=read_table(PROFILE_TABLE, profiles, _profile, key="designator"),
+        items=read_table(ITEM_TABLE, items, _item, key="code"),
+        screws_per_leg=read_table(SCREW_TABLE, screws, _screws, key="depth_code"),
+    )
+
+
+def _profile(row: TableRow) -> JoistProfile:
+    profile = JoistProfile(
+        designator=row.text("designator"),
+        depth_in=row.number_over_zero("depth_in"),
+        flange_in=row.number_over_zero("flange_in"),
+        lip_in=row.number_over_zero("lip_in"),
+        mils=row.count("mils"),
+        design_thickness_in=row.number_over_zero("design_thickness_in"),
+        yield_ksi=row.count("yield_ksi"),
+        weight_plf=row.number_over_zero("weight_plf"),
+        gross_inertia_in4=row.number_over_zero("gross_inertia_in4"),
+        effective_inertia_in4=row.number_over_zero("effective_inertia_in4"),
+        local_moment_kipin=row.number_over_zero("local_moment_kipin"),
+        distortional_moment_kipin=row.number_over_zero("distortional_moment_kipin"),
+        shear_lb=row.number_over_zero("shear_lb"),
+        net_shear_lb=row.number_over_zero("net_shear_lb"),
+        hole_depth_in=row.number_over_zero("hole_depth_in"),
+        hole_length_in=row.number_over_zero("hole_length_in"),
+        source=row.text("source"),
+    )
+    _check_designator(row, profile)
+    _check_limits(row, profile)
+    return profile
+
+
+def _check_designator(row: TableRow, profile: JoistProfile) -> None:
+    """R14: the name says depth and flange in 1/100 in (flange cut to whole ones) and base steel in mils."""
+    match = _DESIGNATOR.fullmatch(profile.designator)
+    if match is None:
+        raise row.refuse("designator", f"{profile.designator} is not like 1000S162-54.")
+    said = tuple(int(part) for part in match.groups())
+    for column, name, value in zip(
+        ("depth_in", "flange_in", "mils"),
+        said,
+        (profile.depth_code, int(profile.flange_in * 100), profile.mils),
+        strict=True,
+    ):
+        if name != value:
+            raise row.refuse(column, f"{row.cells[column]} does not fit {profile.designator}.")
+
+
+def _check_limits(row: TableRow, profile: JoistProfile) -> None:
+    """What must hold between columns whatever the source; a typing slip breaks most of these."""
+    limits = (
+        ("effective_inertia_in4", profile.effective_inertia_in4, profile.gross_inertia_in4),
+        ("net_shear_lb", profile.net_shear_lb, profile.shear_lb),
+        ("hole_depth_in", profile.hole_depth_in, min(HOLE_DEPTH_MOST_IN, profile.depth_in / 2)),
+        ("hole_length_in", profile.hole_length_in, HOLE_LENGTH_MOST_IN),
+    )
+    for column, value, most in limits:
+        if value > most:
+            raise row.refuse(column, f"{value:g} is over {most:g}.")
+
+
+def _item(row: TableRow) -> ItemRow:
+    sold_by = row.one_of("sold_by", SOLD_BY)
+    pack = row.count("pack")
+    if pack > 1 and sold_by != "box":
+        raise row.refuse("pack", f"{pack} pieces in a {sold_by}: only boxes hold several.")
+    return ItemRow(
+        code=row.text("code"),
+        description=row.text("description"),
+        group=row.one_of("group", GROUPS),
+        sold_by=sold_by,
+        pack=pack,
+        unit_weight_lb=row.number_over_zero("unit_weight_lb"),
+        source=row.text("source"),
+    )
+
+
+def _screws(row: TableRow) -> tuple[int, int]:
+    row.text("source")
+    return row.count("depth_code"), row.count("screws")

@@ -5,6 +5,7 @@
     |-- DocumentRefused       a floor document whose shape is wrong (problems name the field)
     |-- FloorRefused          a floor that cannot be built (R51; problems name the place)
     |-- UnknownProfile        a designator that the catalogue does not hold
+    |-- UnknownItem           an item code that the catalogue does not hold
     |-- CatalogueRefused      a catalogue table with a bad row
     `-- OutsideSourceLimits   a formula or table asked beyond the range of its source
 
@@ -74,6 +75,14 @@ class UnknownProfile(EngineError):
         )
         self.designator = designator
         self.known = known
+
+
+class UnknownItem(EngineError):
+    """An item code that is not in the catalogue; a company's own item table may lack a size."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(f"Item {code} is not in the catalogue; add a row for it to the item table.")
+        self.code = code
 
 
 class CatalogueRefused(EngineError):

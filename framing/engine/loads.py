@@ -1,0 +1,92 @@
+"""Loads from their tables (R13) and as line and point loads on members (R8, R19).
+
+Dead and live parts stay apart, because deflection limits ask for them apart. The partition allowance counts
+as live load (ASCE 7-16 4.3.2); so does the load drawn on a partition, because what part of it is live is not
+known.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from framing.engine.floor import DeadLayer, LoadCase
+from framing.engine.tables import TableRow, data_text, read_table
+
+INCHES_PER_FOOT = 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class Occupancy:
+    """One use of a floor with its uniform live load."""
+
+    id: str
+    name: str
+    live_psf: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class DeadPreset:
+    """A named floor layer that a load case may take over; `source` says where its weight comes from."""
+
+    id: str
+    layer: DeadLayer
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineLoad:
+    """Uniform load on a member in lb per inch, from `low_in` to `high_in` on the member's axis."""
+
+    low_in: float
+    high_in: float
+    dead_lb_in: float
+    live_lb_in: float
+
+
+@dataclass(frozen=True, slots=True)
+class PointLoad:
+    """Concentrated load on a member in lb, at `at_in` on the member's axis; `source` says from what."""
+
+    at_in: float
+    dead_lb: float
+    live_lb: float
+    source: str = ""
+
+
+@cache
+def load_occupancies() -> tuple[Occupancy, ...]:
+    """Uses with their live loads (R13), in table order. Raises CatalogueRefused."""
+    return read_table("occupancies.csv", data_text("occupancies.csv"), _occupancy, key="id")
+
+
+@cache
+def load_dead_layers() -> tuple[DeadPreset, ...]:
+    """Common floor layers with their weights, in table order. Raises CatalogueRefused."""
+    return read_table("dead_layers.csv", data_text("dead_layers.csv"), _dead_preset, key="id")
+
+
+def live_psf(case: LoadCase) -> float:
+    """Live load of a load case with its partition allowance, in psf."""
+    return case.live_psf + case.partition_psf
+
+
+def strip_load(case: LoadCase, width_in: float, low_in: float, high_in: float) -> LineLoad:
+    """Load of a strip of floor `width_in` wide that rests on a member between two positions."""
+    per_square_inch = width_in / INCHES_PER_FOOT**2
+    return LineLoad(low_in, high_in, case.dead_psf * per_square_inch, live_psf(case) * per_square_inch)
+
+
+def partition_line(load_plf: float, low_in: float, high_in: float) -> LineLoad:
+    """A partition that stands along a member (R8), all of it as live load."""
+    return LineLoad(low_in, high_in, 0.0, load_plf / INCHES_PER_FOOT)
+
+
+def _occupancy(row: TableRow) -> Occupancy:
+    return Occupancy(row.text("id"), row.text("name"), row.number_over_zero("live_psf"), row.text("source"))
+
+
+def _dead_preset(row: TableRow) -> DeadPreset:
+    layer = DeadLayer(row.text("name"), row.number_over_zero("load_psf"))
+    return DeadPreset(row.text("id"), layer, row.text("source"))

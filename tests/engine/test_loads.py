@@ -1,0 +1,37 @@
+"""R13 tables and strip loads, worked by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from framing.engine.floor import DeadLayer, LoadCase
+from framing.engine.loads import live_psf, load_dead_layers, load_occupancies, partition_line, strip_load
+
+
+def test_live_loads_come_by_use_with_their_source() -> None:
+    by_id = {row.id: row for row in load_occupancies()}
+    assert by_id["living_rooms"].live_psf == 40
+    assert by_id["sleeping_rooms"].live_psf == 30
+    assert all(row.source for row in load_occupancies())
+    assert len(by_id) == len(load_occupancies())
+
+
+def test_dead_layers_come_with_their_weight() -> None:
+    by_id = {row.id: row.layer for row in load_dead_layers()}
+    assert by_id["plywood_3_4"] == DeadLayer("Plywood 3/4 in", 2.4)
+
+
+def test_a_strip_of_floor_is_psf_times_width() -> None:
+    case = LoadCase(
+        "living_rooms", 40.0, (DeadLayer("Floor", 6.0), DeadLayer("Ceiling", 4.0)), partition_psf=15.0
+    )
+    load = strip_load(case, 16.0, 0.0, 120.0)
+    # 10 psf x 16/12 ft = 13.33 plf; (40 + 15) psf x 16/12 ft = 73.33 plf
+    assert load.dead_lb_in * 12 == pytest.approx(13.3333, abs=1e-4)
+    assert load.live_lb_in * 12 == pytest.approx(73.3333, abs=1e-4)
+    assert live_psf(case) == 55.0
+
+
+def test_a_partition_is_a_line_of_live_load() -> None:
+    load = partition_line(120.0, 12.0, 60.0)
+    assert (load.low_in, load.high_in, load.dead_lb_in, load.live_lb_in) == (12.0, 60.0, 0.0, 10.0)
