@@ -129,6 +129,7 @@ class FloorPlan:
     """One floor. The outline is the far face of the board that clips are screwed to (R1).
 
     The outline is counter-clockwise and closed implicitly; `edges[i]` is the edge from corner i to i + 1.
+    `plies` are those the user fixed, as (`<opening or partition id>:<part>`, plies), such as ("O1:header_low", 3).
     """
 
     name: str
@@ -142,3 +143,4 @@ class FloorPlan:
     openings: tuple[Opening, ...] = ()
     partitions: tuple[Partition, ...] = ()
     repeat: int = field(default=1)
+    plies: tuple[tuple[str, int], ...] = ()
