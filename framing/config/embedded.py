@@ -131,8 +131,9 @@ def start(checkout: Path) -> None:
 def stop(checkout: Path) -> bool:
     """Stop both services unless somebody still holds a lease; tell whether they are stopped now."""
     here = places(checkout)
-    if not here.users.exists():
+    if not here.root.exists():
         return True
+    _make_folders(here)
     try:
         with _locked(here.users, fcntl.LOCK_EX | fcntl.LOCK_NB):
             _stop_valkey(here)

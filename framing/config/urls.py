@@ -1,6 +1,5 @@
 """Every address begins here; the apps own what follows their prefix."""
 
-from django.contrib import admin
 from allauth.account.decorators import secure_admin_login
 from django.contrib import admin
 from django.urls import include, path
@@ -10,7 +9,6 @@ admin.autodiscover()
 admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]
 
 urlpatterns = [
-    path("admin/", admin.site.urls),
     path("admin/", admin.site.urls),
     path("account/", include("allauth.account.urls")),
     path("api/v1/", include("framing.api.urls")),
