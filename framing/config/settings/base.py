@@ -27,6 +27,15 @@ CSRF_TRUSTED_ORIGINS: list[str] = env.list("SPANYARD_ORIGINS", default=[])
 # True: `./run` fills an empty database with the demo company and names its sign-ins.
 SPANYARD_DEMO = False
 PUBLIC_URL = env.str("SPANYARD_PUBLIC_URL", default="http://127.0.0.1:8000")
+# The supplier on papers and builders' pages; the defaults are the demo's invented company.
+SPANYARD_COMPANY = {
+    "name": env.str("SPANYARD_COMPANY_NAME", default="Larkmeadow Joist Supply"),
+    "street": env.str("SPANYARD_COMPANY_STREET", default="1 Sample Road"),
+    "city": env.str("SPANYARD_COMPANY_CITY", default="Larkmeadow"),
+    "phone": env.str("SPANYARD_COMPANY_PHONE", default="555-0100"),
+    "email": env.str("SPANYARD_COMPANY_EMAIL", default="quotes@larkmeadow.example"),
+    "paper_size": env.str("SPANYARD_PAPER_SIZE", default="letter"),
+}
 
 INSTALLED_APPS = [
     "django.contrib.admin",
@@ -221,5 +230,6 @@ LOGGING: dict[str, Any] = {
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "loggers": {name: {"level": "WARNING"} for name in ("weasyprint", "fontTools")},
     "root": {"handlers": ["stderr"], "level": env.str("SPANYARD_LOG_LEVEL", default="INFO")},
 }
