@@ -1,7 +1,9 @@
 // What every page needs: a second look before weighty acts, no double sending, and focus that is never lost.
 // Everything here adds to pages that also work without it.
 
+const WRITES = "[method=post i], [hx-post], [hx-put], [hx-patch], [hx-delete]";
 const confirmed = new WeakSet();
+const focusedAtSend = new WeakMap();
 const live = document.getElementById("live");
 
 /** Say a sentence to screen readers without moving the focus. */
@@ -61,12 +63,16 @@ function release(form) {
     button.disabled = false;
     delete button.dataset.wasOn;
   }
+  // A disabled button loses the focus: give it back unless the reader has moved on.
+  if (form.isConnected && document.activeElement === document.body) focusedAtSend.get(form)?.focus();
+  focusedAtSend.delete(form);
 }
 
 /** Disable the buttons of a form that is on its way; the second press of an eager finger is dropped. */
 function guard(event) {
   const form = event.target;
   form.setAttribute("aria-busy", "true");
+  focusedAtSend.set(form, document.activeElement);
   // After this turn, so that the pressed button's own name and value are still sent.
   setTimeout(() => {
     for (const button of form.querySelectorAll("button:not([type=button]):not(:disabled)")) {
@@ -80,7 +86,7 @@ function guard(event) {
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (form.method === "dialog" || form.method === "get") return;
+  if (!form.matches(WRITES)) return;
   if (form.getAttribute("aria-busy") === "true") {
     event.preventDefault();
     event.stopImmediatePropagation();
@@ -96,8 +102,9 @@ addEventListener("pageshow", (event) => {
 // Swapped parts ------------------------------------------------------------------------------------
 let kept = null;
 
-document.addEventListener("htmx:beforeSwap", () => {
-  const at = document.activeElement;
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const sender = event.detail.requestConfig?.elt?.closest?.("form");
+  const at = document.activeElement === document.body ? focusedAtSend.get(sender) : document.activeElement;
   kept = at && at !== document.body ? { id: at.id, name: at.getAttribute("name") } : null;
 });
 
