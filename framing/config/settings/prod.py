@@ -32,6 +32,8 @@ if refusals := _refusals():
 
 DEBUG = False
 SECURE_SSL_REDIRECT = env.bool("SPANYARD_SSL_REDIRECT", default=True)
+# Asked from inside the container, without the proxy.
+SECURE_REDIRECT_EXEMPT = [r"^health/"]
 SECURE_HSTS_SECONDS = 31_536_000
 SECURE_HSTS_INCLUDE_SUBDOMAINS = True
 SECURE_HSTS_PRELOAD = True
