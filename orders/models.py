@@ -34,7 +34,8 @@ class Order(Addressed, TimeStamped):
                 name="order_held_from_known",
             ),
             models.CheckConstraint(
-                condition=Q(stage__in=("booked", "held", "cancelled")) | Q(drawings_approved_at__isnull=False),
+                condition=Q(stage__in=("booked", "held", "cancelled"))
+                | Q(drawings_approved_at__isnull=False),
                 name="released_needs_drawings",
             ),
         ]

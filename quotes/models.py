@@ -41,7 +41,9 @@ class PriceBook(TimeStamped):
     class Meta:
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["name", "version"], name="price_book_version_once"),
-            models.UniqueConstraint(fields=["in_force"], condition=Q(in_force=True), name="price_book_one_in_force"),
+            models.UniqueConstraint(
+                fields=["in_force"], condition=Q(in_force=True), name="price_book_one_in_force"
+            ),
             models.CheckConstraint(condition=Q(surcharge_per_lb__gte=0), name="surcharge_not_negative"),
             models.CheckConstraint(
                 condition=Q(margin_floor__gte=0, margin_floor__lt=1), name="margin_floor_is_share"
@@ -192,7 +194,9 @@ class QuoteRevision(Addressed, TimeStamped):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["quote", "number"], name="revision_number_once"),
             models.UniqueConstraint(fields=["quote"], condition=Q(issued_at=None), name="revision_one_draft"),
-            models.CheckConstraint(condition=Q(total=F("goods") + F("freight") + F("tax")), name="revision_adds_up"),
+            models.CheckConstraint(
+                condition=Q(total=F("goods") + F("freight") + F("tax")), name="revision_adds_up"
+            ),
             models.CheckConstraint(
                 condition=Q(discount_share__gte=0, discount_share__lt=1), name="discount_is_share"
             ),
@@ -200,7 +204,8 @@ class QuoteRevision(Addressed, TimeStamped):
                 condition=Q(issued_at=None) | Q(valid_until__isnull=False), name="issued_has_validity"
             ),
             models.CheckConstraint(
-                condition=Q(issued_at=None) | Q(fits=True) | ~Q(release_reason=""), name="issued_fits_or_released"
+                condition=Q(issued_at=None) | Q(fits=True) | ~Q(release_reason=""),
+                name="issued_fits_or_released",
             ),
         ]
         triggers: ClassVar = [

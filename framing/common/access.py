@@ -1,8 +1,8 @@
 """The access table: who may do what to which object. The only place where rights are written down.
 
 A verb ending in `:own` holds for what one owns (or a team mate owns). A view names its act with
-`access = Act("quote", "issue")`; the middleware refuses a route that names none, services check the object itself,
-and a test walks every route against this table.
+`access = Act("quote", "issue")`; the middleware refuses a route that names none, services check the object
+itself, and a test walks every route against this table.
 """
 
 from __future__ import annotations
@@ -17,8 +17,6 @@ from framing.common.models import Role
 
 PUBLIC = "public"
 SIGNED_IN = "signed_in"
-
-
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +173,6 @@ def require(actor: Actor, object_: str, verb: str, *, owner: Any = None, owned: 
     if may(actor.audience, object_, verb, own=own):
         return
     if actor.is_staff:
-        words = f"Your role ({actor.audience}) may not {verb.replace('_', ' ')} this {object_.replace('_', ' ')}."
-        raise NotAllowed(words)
+        words = f"{verb} this {object_}".replace("_", " ")
+        raise NotAllowed(f"Your role ({actor.audience}) may not {words}.")
     raise NotThere()

@@ -13,13 +13,13 @@ from framing.common.models import AccessLink, AuditEntry, OutboxEntry, StoredPap
 class ReadOnly(admin.ModelAdmin):  # type: ignore[type-arg]  # not subscriptable at run time
     """A list one can look at."""
 
-    def has_add_permission(self, request: HttpRequest) -> bool:
+    def has_add_permission(self, request: HttpRequest) -> bool:  # noqa: ARG002
         return False
 
-    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:  # noqa: ARG002
         return False
 
-    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:  # noqa: ARG002
         return False
 
 

@@ -10,7 +10,8 @@ from rest_framework import exceptions
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.views import APIView, exception_handler as drf_handler
+from rest_framework.views import APIView
+from rest_framework.views import exception_handler as drf_handler
 
 from framing.common.access import Act, may
 from framing.common.actors import Actor, person

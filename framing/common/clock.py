@@ -1,8 +1,9 @@
-"""The database's clock: the only one that decides expiry and order, so a wrong clock on one machine harms nothing."""
+"""The database's clock: the only one that decides expiry and order; a wrong clock on one machine harms nothing."""
 
 from __future__ import annotations
 
 from datetime import datetime
+from typing import cast
 
 from django.db import connection
 
@@ -12,5 +13,4 @@ def database_now() -> datetime:
     with connection.cursor() as cursor:
         cursor.execute("SELECT clock_timestamp()")
         (now,) = cursor.fetchone()
-    assert isinstance(now, datetime)
-    return now
+    return cast("datetime", now)

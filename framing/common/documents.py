@@ -32,25 +32,32 @@ class OwnFilesFetcher(URLFetcher):  # type: ignore[misc]  # the library ships no
 
     def __init__(self) -> None:
         super().__init__(allowed_protocols=("data",), allow_redirects=False, fail_on_errors=True)
+        self.refused: list[str] = []
 
     def fetch(self, url: str, headers: Mapping[str, str] | None = None) -> URLFetcherResponse:
-        if url.startswith(STATIC):
-            return _static_response(url)
         if url.startswith("data:"):
             return super().fetch(url, headers)
-        raise AddressRefused(f"A paper may not load {url[:80]}")
+        path = _static_path(url)
+        if path is None:
+            self.refused.append(url[:200])
+            raise AddressRefused(f"A paper may not load {url[:200]}")
+        return _file_response(url, path)
 
 
-def _static_response(url: str) -> URLFetcherResponse:
+def _static_path(url: str) -> Path | None:
     name = url.removeprefix(STATIC)
-    if not name.startswith("framing/") or ".." in Path(name).parts or "\\" in name or "%" in name:
-        raise AddressRefused(f"A paper may not load {url[:80]}")
+    if name == url or not name.startswith("framing/"):
+        return None
+    if ".." in Path(name).parts or "\\" in name or "%" in name:
+        return None
     found = finders.find(name)
-    if not isinstance(found, str):
-        raise AddressRefused(f"There is no static file {name[:80]}")
+    return Path(found) if isinstance(found, str) and Path(found).is_file() else None
+
+
+def _file_response(url: str, path: Path) -> URLFetcherResponse:
     headers = EmailMessage()
-    headers["Content-Type"] = mimetypes.guess_type(name)[0] or "application/octet-stream"
-    return URLFetcherResponse(url, Path(found).read_bytes(), headers)
+    headers["Content-Type"] = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
+    return URLFetcherResponse(url, path.read_bytes(), headers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +75,12 @@ def render_paper(template: str, context: Mapping[str, Any], *, issued_at: dateti
     """
     html = render_to_string(template, dict(context))
     stamp = issued_at.strftime("%Y-%m-%dT%H:%M:%SZ")
-    head = f'<meta name="dcterms.created" content="{stamp}"><meta name="dcterms.modified" content="{stamp}"></head>'
-    html = html.replace("</head>", head, 1)
-    page = weasyprint.HTML(string=html, base_url=STATIC + "framing/", url_fetcher=OwnFilesFetcher())
+    dates = "".join(f'<meta name="dcterms.{name}" content="{stamp}">' for name in ("created", "modified"))
+    html = html.replace("</head>", f"{dates}</head>", 1)
+    fetcher = OwnFilesFetcher()
+    page = weasyprint.HTML(string=html, base_url=STATIC + "framing/", url_fetcher=fetcher)
     document = page.render(font_config=FontConfiguration(), optimize_images=True)
     data = document.write_pdf(pdf_tags=True, pdf_identifier=b"spanyard")
+    if fetcher.refused:  # the library swallows refusals inside pictures; a paper with a hole is no paper
+        raise AddressRefused(f"A paper may not load {fetcher.refused[0]}")
     return RenderedPaper(data, len(document.pages))

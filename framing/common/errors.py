@@ -1,13 +1,13 @@
 """Refusals of the application, one tree; each carries what a person needs and the HTTP status of its kind.
 
-    ApplicationError
-    |-- Refused          422  the act makes no sense as asked; `field` says where
-    |-- Clash            409  something else came first: stage moved, number taken
-    |   `-- StaleSave    409  somebody saved a newer version
-    |-- NotAllowed       403  staff without the right
-    |-- NotThere         404  does not exist, or is not for this reader
-    |-- KeyMissing       400  a money verb without an idempotency key
-    `-- TooBig           413  an upload over its limit
+ApplicationError
+|-- Refused          422  the act makes no sense as asked; `field` says where
+|-- Clash            409  something else came first: stage moved, number taken
+|   `-- StaleSave    409  somebody saved a newer version
+|-- NotAllowed       403  staff without the right
+|-- NotThere         404  does not exist, or is not for this reader
+|-- KeyMissing       400  a money verb without an idempotency key
+`-- TooBig           413  an upload over its limit
 """
 
 from __future__ import annotations

@@ -46,5 +46,5 @@ def claim_key(*, actor: Actor, verb: str, key: str, body: Mapping[str, Any]) -> 
     )
     row = IdempotencyKey.objects.select_for_update().get(owner=actor.reference, key=key)
     if row.verb != verb or row.body_sha256 != digest:
-        raise Refused("This idempotency key was used for another act. Load the page again and repeat the act.")
+        raise Refused("This idempotency key was used for another act. Load the page again and repeat.")
     return Claim(row, row.result)

@@ -1,4 +1,4 @@
-"""Builders' links: random secrets kept only as keyed hashes, bound to one purpose and one object, expiring."""
+"""Builders' links: random secrets kept as keyed hashes, bound to one purpose and one object, expiring."""
 
 from __future__ import annotations
 
@@ -26,7 +26,13 @@ def link_digest(secret: str) -> str:
 
 
 def link_make(
-    *, actor: Actor, purpose: LinkPurpose, subject: models.Model, for_name: str, expires_at: datetime, at: datetime
+    *,
+    actor: Actor,
+    purpose: LinkPurpose,
+    subject: models.Model,
+    for_name: str,
+    expires_at: datetime,
+    at: datetime,
 ) -> tuple[AccessLink, str]:
     """Make a link in the caller's transaction; the secret is returned once and never stored.
 
@@ -46,7 +52,9 @@ def link_make(
         expires_at=expires_at,
         made_by=actor.user,
     )
-    audit_record(actor, "link_make", link, at=at, change={"subject": str(subject), "expires": str(expires_at)})
+    audit_record(
+        actor, "link_make", link, at=at, change={"subject": str(subject), "expires": str(expires_at)}
+    )
     return link, secret
 
 
@@ -79,6 +87,6 @@ def link_get(public_id: str, purpose: LinkPurpose, at: datetime) -> AccessLink:
 
 def link_list(subject: models.Model) -> models.QuerySet[AccessLink]:
     """All links to an object, newest first."""
-    return AccessLink.objects.filter(
-        subject_type=subject._meta.label_lower, subject_id=subject.pk
-    ).order_by("-id")
+    return AccessLink.objects.filter(subject_type=subject._meta.label_lower, subject_id=subject.pk).order_by(
+        "-id"
+    )

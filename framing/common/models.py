@@ -117,8 +117,8 @@ class AuditEntry(models.Model):
 class OutboxEntry(TimeStamped):
     """Work for the worker, written in the transaction that asks for it; the broker is only a hint.
 
-    An entry is waiting until `done_at` or `parked_at` is set. Whether it runs right now is told by its row lock,
-    so a killed worker leaves nothing behind. `started_at` and `attempts` are for people.
+    An entry is waiting until `done_at` or `parked_at` is set. Whether it runs right now is told by a lock that
+    dies with its worker, so a killed one leaves nothing behind. `started_at` and `attempts` are for people.
     """
 
     kind = models.CharField(max_length=60)
@@ -139,7 +139,9 @@ class OutboxEntry(TimeStamped):
         ]
         indexes: ClassVar = [
             models.Index(
-                fields=["id"], condition=Q(done_at__isnull=True, parked_at__isnull=True), name="outbox_waiting"
+                fields=["id"],
+                condition=Q(done_at__isnull=True, parked_at__isnull=True),
+                name="outbox_waiting",
             ),
         ]
 
@@ -200,9 +202,7 @@ class AccessLink(Addressed, TimeStamped):
 
     class Meta:
         constraints: ClassVar = [
-            models.CheckConstraint(
-                condition=Q(purpose__in=LinkPurpose.values), name="link_purpose_listed"
-            ),
+            models.CheckConstraint(condition=Q(purpose__in=LinkPurpose.values), name="link_purpose_listed"),
         ]
         indexes: ClassVar = [models.Index(fields=["subject_type", "subject_id"], name="link_subject")]
 

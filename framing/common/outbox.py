@@ -1,17 +1,19 @@
 """Work for the worker as rows of the database.
 
-A service adds a row in its own transaction and gives the broker a hint after commit. The worker runs the row's
-handler in one transaction that holds the row's lock, so a row is done once however often it is delivered, a killed
-worker leaves it waiting, and the sweep finds what no hint brought.
+A service adds a row in its own transaction and gives the broker a hint after commit. The worker holds an
+advisory lock of the database on the row's number for the whole run (the database drops it when the worker dies)
+and runs the handler in one transaction with the row's end, so a row is done once however often it is delivered,
+a killed worker leaves it waiting, and the sweep finds what no hint brought.
 """
 
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils.module_loading import autodiscover_modules
 
 from framing.common.clock import database_now
@@ -21,6 +23,7 @@ from framing.common.requests import request_id
 Handler = Callable[[Mapping[str, Any]], None]
 ATTEMPTS_MOST = 3
 SWEEP_MOST = 200
+LOCK_CLASS = 7401  # ours alone among the database's advisory locks
 
 _handlers: dict[str, Handler] = {}
 logger = logging.getLogger(__name__)
@@ -62,44 +65,39 @@ def outbox_waiting(limit: int = SWEEP_MOST) -> list[int]:
 def outbox_run(pk: int) -> bool:
     """Run one entry's handler; True where this call did the work.
 
-    The attempt is counted in a transaction of its own before the work, so that an entry that kills its worker is
-    parked after three tries instead of killing the next one for ever.
+    The attempt is counted in a transaction of its own before the work, so that an entry that kills its worker
+    is parked after three tries instead of killing the next one for ever.
     """
-    if not _start(pk):
-        return False
     token = request_id.set(f"job-{pk}")
     try:
-        with transaction.atomic():
-            entry = _lock(pk)
-            if entry is None:
-                return False
-            _handler(entry.kind)(entry.payload)
-            entry.done_at = database_now()
-            entry.error = ""
-            entry.save(update_fields=["done_at", "error"])
-        return True
-    except Exception as error:
-        logger.exception("outbox entry %s failed", pk)
-        _note_failure(pk, error)
-        return False
+        with _sole_runner(pk) as sole:
+            return sole and _start(pk) and _finish(pk)
     finally:
         request_id.reset(token)
 
 
-def outbox_retry(entry: OutboxEntry) -> None:
-    """Put a parked entry back, in the caller's transaction."""
-    OutboxEntry.objects.filter(pk=entry.pk).update(parked_at=None, attempts=0, error="")
-    transaction.on_commit(lambda: _hint(entry.pk), robust=True)
+@contextmanager
+def _sole_runner(pk: int) -> Iterator[bool]:
+    """Hold the advisory lock of an entry, or tell that another worker holds it."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_try_advisory_lock(%s, %s)", [LOCK_CLASS, pk])
+        (got,) = cursor.fetchone()
+    try:
+        yield bool(got)
+    finally:
+        if got:
+            with connection.cursor() as cursor:
+                cursor.execute("SELECT pg_advisory_unlock(%s, %s)", [LOCK_CLASS, pk])
 
 
-def _lock(pk: int) -> OutboxEntry | None:
-    rows = OutboxEntry.objects.select_for_update(skip_locked=True)
-    return rows.filter(pk=pk, done_at=None, parked_at=None).first()
+def _waiting_entry(pk: int) -> OutboxEntry | None:
+    return OutboxEntry.objects.select_for_update().filter(pk=pk, done_at=None, parked_at=None).first()
 
 
 def _start(pk: int) -> bool:
+    """Count the attempt, or park the entry that has used up its attempts."""
     with transaction.atomic():
-        entry = _lock(pk)
+        entry = _waiting_entry(pk)
         if entry is None:
             return False
         if entry.attempts >= ATTEMPTS_MOST:
@@ -112,8 +110,34 @@ def _start(pk: int) -> bool:
         return entry.parked_at is None
 
 
+def _finish(pk: int) -> bool:
+    """Run the handler and end the entry in one transaction; a failure is noted and undoes its writes."""
+    try:
+        with transaction.atomic():
+            entry = _waiting_entry(pk)
+            if entry is None:
+                return False
+            _handler(entry.kind)(entry.payload)
+            entry.done_at = database_now()
+            entry.error = ""
+            entry.save(update_fields=["done_at", "error"])
+        return True
+    except Exception as error:
+        logger.exception("outbox entry %s failed", pk)
+        _note_failure(pk, error)
+        return False
+
+
+def outbox_retry(entry: OutboxEntry) -> None:
+    """Put a parked entry back, in the caller's transaction."""
+    OutboxEntry.objects.filter(pk=entry.pk).update(parked_at=None, attempts=0, error="")
+    transaction.on_commit(lambda: _hint(entry.pk), robust=True)
+
+
 def _note_failure(pk: int, error: Exception) -> None:
-    OutboxEntry.objects.filter(pk=pk, done_at=None).update(error=f"{type(error).__name__}: {error}"[:2000])
+    rows = OutboxEntry.objects.filter(pk=pk, done_at=None, parked_at=None)
+    rows.update(error=f"{type(error).__name__}: {error}"[:2000])
+    rows.filter(attempts__gte=ATTEMPTS_MOST).update(parked_at=database_now())
 
 
 def _handler(kind: str) -> Handler:

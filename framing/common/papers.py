@@ -38,7 +38,7 @@ def write_bytes(data: bytes) -> str:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        os.replace(name, path)
+        Path(name).replace(path)
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise

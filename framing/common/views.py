@@ -25,10 +25,10 @@ DESTINATIONS = {LinkPurpose.QUOTE: "quotes:your_quote", LinkPurpose.DELIVERY: "o
 @grants(PUBLIC)
 @require_safe
 def link_door(request: HttpRequest, secret: str) -> HttpResponse:
-    """Trade a link's secret for a cookie and go on to a clean address; changes nothing but the opening count."""
+    """Trade a link's secret for a cookie and go on to a clean address; changes only the opening count."""
     at = database_now()
     if request.method == "HEAD":
-        return HttpResponse()  # mail scanners look at the door; they neither open it nor learn whether it exists
+        return HttpResponse()  # a mail scanner neither opens the door nor learns whether it exists
     link = link_open(secret, at)
     url = reverse(DESTINATIONS[LinkPurpose(link.purpose)], args=[link.public_id])
     response = HttpResponseRedirect(url)

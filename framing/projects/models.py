@@ -76,7 +76,9 @@ class PracticeSet(TimeStamped):
     class Meta:
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["name", "version"], name="practice_version_once"),
-            models.UniqueConstraint(fields=["in_force"], condition=Q(in_force=True), name="practice_one_in_force"),
+            models.UniqueConstraint(
+                fields=["in_force"], condition=Q(in_force=True), name="practice_one_in_force"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -124,5 +126,3 @@ class FloorVersion(models.Model):
 
     def __str__(self) -> str:
         return f"{self.floor.name} version {self.number}"
-
-

@@ -10,6 +10,8 @@ from django import template
 from framing.engine.units import format_length
 
 register = template.Library()
+NOTHING = "\N{EN DASH}"
+MINUS = "\N{MINUS SIGN}"
 
 
 @register.filter
@@ -28,15 +30,15 @@ def pounds(value: Any) -> str:
 def money(value: Decimal | None, currency: str = "USD") -> str:
     """Money to the cent with the currency's sign or code."""
     if value is None:
-        return "–"
+        return NOTHING
     sign = "$" if currency in ("USD", "CAD") else f"{currency} "
-    return f"−{sign}{-value:,.2f}" if value < 0 else f"{sign}{value:,.2f}"
+    return f"{MINUS}{sign}{-value:,.2f}" if value < 0 else f"{sign}{value:,.2f}"
 
 
 @register.filter
 def percent(value: Any) -> str:
     """A share as per cent with one decimal."""
-    return "–" if value is None else f"{float(value) * 100:.1f} %"
+    return NOTHING if value is None else f"{float(value) * 100:.1f} %"
 
 
 @register.filter
