@@ -1,0 +1,44 @@
+"""End clips and their screws (R20)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from framing.engine.fitout.fasteners import group
+from framing.engine.fitout.scene import Scene, ends
+from framing.engine.members import EndKind, Member, MemberEnd
+from framing.engine.placement import Item, Placed
+
+_WHY = {
+    EndKind.PLATFORM: "joist ends at platform bearings",
+    EndKind.BALLOON: "joist ends at ledgers",
+    EndKind.HEADER: "tail ends at headers",
+    EndKind.TRIMMER: "header ends at trimmers",
+}
+_INTO_WOOD = (EndKind.PLATFORM, EndKind.BALLOON)
+
+
+def end_clips(scene: Scene) -> Iterator[Placed]:
+    """One clip per ply at each end that meets a rim, ledger, header or trimmer; none at a lap or butt."""
+    for member in scene.members:
+        for name, end, cut_16 in ends(member):
+            if end.kind in _WHY:
+                yield from _clips_of_end(scene, member, name, end, cut_16)
+
+
+def _clips_of_end(scene: Scene, member: Member, name: str, end: MemberEnd, cut_16: int) -> Iterator[Placed]:
+    item = Item.BEARING_CLIP if end.kind is EndKind.PLATFORM else Item.CLIP_ANGLE
+    flange = Fraction(member.width_16, member.plies)
+    for ply in range(member.plies):
+        beside = flange * ply + (flange - member.width_16) / 2
+        clip_id = f"clip:{member.id}:{name}:{ply}"
+        at = scene.on_member(member, cut_16, beside)
+        yield Placed(clip_id, item, scene.size(member), 1, "piece", at, "R20", _WHY[end.kind], member.id)
+        screws = scene.screws(member)
+        label = item.value.replace("_", " ")
+        yield group(clip_id, Item.STEEL_SCREW, screws, at, "R20", f"{label}, joist leg")
+        if end.kind in _INTO_WOOD:
+            yield group(clip_id, Item.WOOD_SCREW, screws, at, "R20", f"{label}, leg on rim or ledger")
+        else:
+            yield group(clip_id, Item.STEEL_SCREW, screws, at, "R20", f"{label}, leg on steel")

@@ -1,0 +1,168 @@
+"""Sheathing rows cut into panel pieces, and how many panels they open (R30).
+
+`rows_of` lays the rows of a bay; `split_row` is the joint rule on plain numbers; `open_panels` is the offcut
+rule. Positions are exact fractions of sixteenths: at 19.2 in stations are no whole sixteenths.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from framing.engine.fitout.scene import Scene
+from framing.engine.fitout.shape import Interval, Number, Shape, clip, union
+from framing.engine.floor import Bay
+from framing.engine.practice import Practice
+
+
+@dataclass(frozen=True, slots=True)
+class PanelCell:
+    """One piece of a row, in frame coordinates; `depth_16` is the depth of floor under it in its row."""
+
+    id: str
+    number: int
+    low_16: Number
+    high_16: Number
+    depth_16: Number
+    laid: bool
+
+    @property
+    def length_16(self) -> Number:
+        return self.high_16 - self.low_16
+
+
+@dataclass(frozen=True, slots=True)
+class PanelRow:
+    """One unbroken row of panels, low to high along its length; `low_16`, `high_16` are along-coordinates."""
+
+    id: str
+    low_16: int
+    high_16: int
+    cells: tuple[PanelCell, ...]
+
+
+def rows_of(scene: Scene) -> tuple[PanelRow, ...]:
+    """All rows of a bay from its first bearing edge out to the outline."""
+    first, last = scene.shape.along_range
+    depth = scene.practice.panel_short_16
+    rows: list[PanelRow] = []
+    for index, low in enumerate(range(first, last, depth)):
+        high = min(low + depth, last)
+        for part, stretch in enumerate(_stretches(scene.shape, low, high)):
+            row_id = f"row:{scene.layout.bay.id}:{index}:{part}"
+            rows.append(PanelRow(row_id, low, high, _cells(scene, row_id, (low, high), stretch, index)))
+    return tuple(rows)
+
+
+def _strata(shape: Shape, low: int, high: int) -> list[tuple[int, int]]:
+    """The row's depth cut at every bearing edge inside it, so that the floor's width is constant in each."""
+    cuts = sorted({low, high, *(e.at_16 for e in shape.bearing_edges() if low < e.at_16 < high)})
+    return list(pairwise(cuts))
+
+
+def _stretches(shape: Shape, low: int, high: int) -> tuple[Interval, ...]:
+    return union(
+        [(a.at_16, b.at_16) for stratum in _strata(shape, low, high) for a, b in shape.across_at(stratum[0])]
+    )
+
+
+def _cells(
+    scene: Scene, row_id: str, row: tuple[int, int], stretch: Interval, index: int
+) -> tuple[PanelCell, ...]:
+    bounds = split_row(stretch, index % 2 == 1, scene.layout.bay, scene.practice)
+    cells = []
+    for number, (low, high) in enumerate(pairwise(bounds)):
+        depth = _depth(scene.shape, row, (low, high))
+        laid = not _inside_opening(scene, row, (low, high))
+        cells.append(PanelCell(f"{row_id}:{number}", number, low, high, depth, laid))
+    return tuple(cells)
+
+
+def split_row(stretch: Interval, half: bool, bay: Bay, practice: Practice) -> tuple[Number, ...]:
+    """Where the pieces of one row begin and end.
+
+    Args:
+        stretch: the row's ends, in sixteenths across.
+        half: True for rows that start with a half panel.
+        bay: spacing and offset of its stations.
+        practice: panel length and width.
+    """
+    low, high = stretch
+    if high - low <= practice.panel_long_16:
+        return low, high
+    first = practice.panel_short_16 if half else practice.panel_long_16
+    bounds: list[Number] = [low, _last_station(low, low + first, bay)]
+    while high - bounds[-1] > practice.panel_long_16:
+        bounds.append(bounds[-1] + practice.panel_long_16)
+    if high - bounds[-1] < 2 * bay.spacing_16:
+        bounds[-1] = _last_station(bounds[-2], high - 2 * bay.spacing_16, bay)
+    return (*bounds, high)
+
+
+def _last_station(above: Number, limit: Number, bay: Bay) -> Number:
+    """The last station at or below `limit`; the limit itself where no station lies above `above`."""
+    k = (limit - bay.offset_16) // bay.spacing_16
+    station = bay.offset_16 + k * bay.spacing_16
+    return station if k >= 0 and station > above else limit
+
+
+def _depth(shape: Shape, row: tuple[int, int], cell: Interval) -> Number:
+    """The deepest floor under any part of the cell, within its row."""
+    low, high = cell
+    edges = {e.at_16 for e in shape.parallel_edges() if low < e.at_16 < high}
+    cuts: list[Number] = sorted({low, high, *edges})
+    deepest: Number = 0
+    for a, b in pairwise(cuts):
+        parts = [clip((f.at_16, g.at_16), row) for f, g in shape.along_at(Fraction(a + b) / 2)]
+        deepest = max(deepest, sum((p[1] - p[0] for p in parts if p is not None), start=Fraction(0)))
+    return deepest
+
+
+def _inside_opening(scene: Scene, row: tuple[int, int], cell: Interval) -> bool:
+    return any(
+        o.across_low_16 <= cell[0]
+        and cell[1] <= o.across_high_16
+        and o.along_low_16 <= row[0]
+        and row[1] <= o.along_high_16
+        for o in scene.layout.openings
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Offcut:
+    length_16: Number
+    strip: bool  # half a panel deep
+
+
+def open_panels(rows: Sequence[PanelRow], bay: Bay, practice: Practice) -> Iterator[tuple[PanelCell, bool]]:
+    """Every laid cell in order with True where a new panel is opened for it."""
+    kept: list[_Offcut] = []
+    least = 2 * bay.spacing_16
+    whole = practice.panel_long_16
+    for row in rows:
+        for cell in row.cells:
+            if not cell.laid:
+                continue
+            strip = 2 * cell.depth_16 <= practice.panel_short_16
+            source = None if cell.length_16 == whole and not strip else _shortest(kept, cell.length_16, strip)
+            if source is None:
+                yield cell, True
+                source = _Offcut(whole, strip=False)
+            else:
+                yield cell, False
+                kept.remove(source)
+            kept += [cut for cut in _left_over(source, cell.length_16, strip) if cut.length_16 >= least]
+
+
+def _shortest(kept: Sequence[_Offcut], length_16: Number, strip: bool) -> _Offcut | None:
+    fit = [cut for cut in kept if cut.length_16 >= length_16 and (strip or not cut.strip)]
+    return min(fit, key=lambda cut: (cut.length_16, not cut.strip), default=None)
+
+
+def _left_over(source: _Offcut, length_16: Number, strip: bool) -> tuple[_Offcut, ...]:
+    rest = _Offcut(source.length_16 - length_16, strip)
+    if strip and not source.strip:
+        return rest, _Offcut(source.length_16, strip=True)
+    return (rest,)
