@@ -53,7 +53,7 @@ def solid_blocks(scene: Scene, lines: Sequence[BridgingLine]) -> Iterator[Placed
 
 
 def chosen_spaces(joists: Sequence[Member], practice: Practice) -> tuple[ClearSpace, ...]:
-    """First and last space of a run and the farthest ones within reach between; narrow spaces do not count."""
+    """First and last space of a run and the farthest ones within reach between; narrow ones do not count."""
     spaces = [
         ClearSpace(a, high_face_16(a), low_face_16(b))
         for a, b in pairwise(joists)

@@ -1,4 +1,4 @@
-"""What every fit-out step reads: one bay's members, the outline in its frame, profiles and practice values."""
+"""What every fit-out step reads: a bay's members, the outline in its frame, profiles and practice values."""
 
 from __future__ import annotations
 
