@@ -1,0 +1,162 @@
+"""Marks: one text for each run of equal members, between two of them, with a thin bracket over the run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from framing.drawing.labels import TEXT, Candidate, Label, Scene, text_box
+from framing.drawing.members import Drawn
+from framing.drawing.paper import Box, Spot, Stroke
+from framing.drawing.svg import CAP_HEIGHT, text_width
+
+_STEP = 1.5  # mm between tried places along a member
+_KEEP = 2.2  # mm kept from a member's ends
+_CAP = TEXT * CAP_HEIGHT
+_OUTSIDE = 60.0  # cost of a mark outside the outline, beyond a clear place inside
+_ACROSS = 90.0  # cost of a mark across its members
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """A run on the paper in its own directions: u counts across the members, v along them, both in mm."""
+
+    upright: bool
+    us: tuple[float, ...]
+    v_low: float
+    v_high: float
+    half_width: float
+
+    def spot(self, u: float, v: float) -> Spot:
+        return Spot(u, v) if self.upright else Spot(v, u)
+
+    @property
+    def v_printed(self) -> float:
+        """The printed end: the plan's low end is at the foot of an upright lane, at the left of a level one."""
+        return self.v_high if self.upright else self.v_low
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Neighbouring members with one mark and one reach."""
+
+    members: tuple[Drawn, ...]
+
+    @property
+    def text(self) -> str:
+        mark = self.members[0].member.mark
+        return f"{mark} × {len(self.members)}" if len(self.members) > 1 else mark  # noqa: RUF001
+
+    @property
+    def lane(self) -> Lane:
+        first = self.members[0]
+        box = first.box
+        low, high = (box.top, box.bottom) if first.upright else (box.left, box.right)
+        us = sorted(item.centre.a.x if first.upright else item.centre.a.y for item in self.members)
+        return Lane(first.upright, tuple(us), low, high, first.half_width)
+
+
+def find_runs(drawn: Iterable[Drawn]) -> tuple[Run, ...]:
+    """Runs of a floor: headers alone, members along the joists until one of another kind stands between."""
+    items = tuple(item for item in drawn if item.member.mark)
+    runs = [Run((item,)) for item in items if item.member.runs == "across"]
+    bays = dict.fromkeys(item.member.bay for item in items)
+    for bay in bays:
+        along = [item for item in items if item.member.bay == bay and item.member.runs == "along"]
+        runs.extend(_runs_along(sorted(along, key=lambda item: (item.member.centre_16, item.member.low_16))))
+    return tuple(runs)
+
+
+def _runs_along(items: list[Drawn]) -> Iterator[Run]:
+    current: dict[tuple[str, int, int], list[Drawn]] = {}
+    for item in items:
+        key = (item.member.mark, item.member.low_16, item.member.high_16)
+        for other in [k for k in current if k != key and _side_by_side(current[k][-1], item)]:
+            yield Run(tuple(current.pop(other)))
+        current.setdefault(key, []).append(item)
+    for members in current.values():
+        yield Run(tuple(members))
+
+
+def _side_by_side(one: Drawn, other: Drawn) -> bool:
+    """Whether the second stops a run that would go on past it; a lap's overlap is too short to count."""
+    a, b = one.member, other.member
+    shared = min(a.high_16, b.high_16) - max(a.low_16, b.low_16)
+    return shared * 2 > min(a.length_16, b.length_16)
+
+
+def place_marks(scene: Scene, runs: Iterable[Run], outline: Box) -> None:
+    """Place the marks of the hardest runs first: those with the fewest places."""
+    ordered = sorted(runs, key=lambda run: (len(run.members) > 1, run.lane.v_high - run.lane.v_low))
+    for index, run in enumerate(ordered):
+        label = Label(run.text, Spot(0, 0), False, owner=run.members[0].member.id)
+        lane = run.lane
+        wanted = 0.36 if index % 2 else 0.64
+        scene.place(
+            label, (*_inside(lane, run.text, wanted), *_outside(lane, run, outline), *_across(lane, run.text))
+        )
+
+
+def _inside(lane: Lane, text: str, wanted: float) -> Iterator[Candidate]:
+    """Places along the members: in the spaces of the run, or at either side of a single member."""
+    length = text_width(text, TEXT, mono=True)
+    first, last = lane.v_low + _KEEP + length / 2, lane.v_high - _KEEP - length / 2
+    middle = lane.v_low + (lane.v_high - lane.v_low) * wanted
+    for u, cost in _spaces(lane):
+        for v in _steps(first, last):
+            strokes = _bracket(lane, v + length / 2 + 1.0)
+            yield Candidate(lane.spot(u, v), lane.upright, cost + abs(v - middle) * 0.1, strokes)
+
+
+def _spaces(lane: Lane) -> list[tuple[float, float]]:
+    if len(lane.us) == 1:
+        by = lane.half_width + _CAP / 2 + 0.75
+        return [(lane.us[0] - by, 0.0), (lane.us[0] + by, 0.1)]
+    middle = (lane.us[0] + lane.us[-1]) / 2
+    centres = [(a + b) / 2 for a, b in zip(lane.us, lane.us[1:], strict=False)]
+    return [(u, abs(u - middle) * 0.2) for u in sorted(centres, key=lambda u: abs(u - middle))[:7]]
+
+
+def _bracket(lane: Lane, v: float) -> tuple[Stroke, ...]:
+    """A line over the run with a short tick at each end; none for a single member."""
+    if len(lane.us) == 1:
+        return ()
+    low, high = lane.us[0], lane.us[-1]
+    return (
+        Stroke(lane.spot(low, v), lane.spot(high, v)),
+        Stroke(lane.spot(low - 0.4, v + 0.4), lane.spot(low + 0.4, v - 0.4)),
+        Stroke(lane.spot(high - 0.4, v + 0.4), lane.spot(high + 0.4, v - 0.4)),
+    )
+
+
+def _outside(lane: Lane, run: Run, outline: Box) -> Iterator[Candidate]:
+    """Places beyond the outline, where the members end at it, with the bracket along its edge."""
+    edges = (outline.top, outline.bottom) if lane.upright else (outline.left, outline.right)
+    length = text_width(run.text, TEXT, mono=True)
+    for edge, end, way in ((edges[0], lane.v_low, -1.0), (edges[1], lane.v_high, 1.0)):
+        if abs(edge - end) > 2.0:
+            continue
+        strokes = _bracket(lane, edge + way * 0.9)
+        u_first, u_last = lane.us[0] - 2, lane.us[-1] + 2
+        for u in _steps(u_first + length / 2, u_last - length / 2):
+            cost = _OUTSIDE + abs(u - (u_first + u_last) / 2) * 0.1
+            yield Candidate(lane.spot(u, edge + way * (1.6 + _CAP / 2)), not lane.upright, cost, strokes)
+
+
+def _across(lane: Lane, text: str) -> Iterator[Candidate]:
+    """The last resort: the text across the members, which are broken under it."""
+    middle = (lane.us[0] + lane.us[-1]) / 2
+    by = text_box(text, Spot(0, 0), False).width / 2
+    shifts = (0.0,) if len(lane.us) > 1 else (0.0, by + 1.2, -by - 1.2)
+    for v in _steps(lane.v_low + 2.5, lane.v_high - 2.5):
+        for shift in shifts:
+            strokes = _bracket(lane, v + _CAP / 2 + 0.9)
+            yield Candidate(lane.spot(middle + shift, v), not lane.upright, _ACROSS + abs(shift), strokes)
+
+
+def _steps(first: float, last: float) -> Iterator[float]:
+    if last < first:
+        return
+    count = max(int((last - first) / _STEP), 1)
+    for index in range(count + 1):
+        yield first + (last - first) * index / count

@@ -1,0 +1,151 @@
+"""The framing plan of one floor on a sheet."""
+
+from __future__ import annotations
+
+from framing.drawing.arrows import draw_span_arrows, draw_starts, place_spans, place_starts
+from framing.drawing.chains import Chain, find_chains
+from framing.drawing.dimensions import band, draw_chains
+from framing.drawing.fittings import block_fittings, draw_blocks, draw_bridging, draw_spots
+from framing.drawing.ground import (
+    block_care,
+    block_ground,
+    draw_care,
+    draw_openings,
+    draw_outline,
+    draw_supports,
+    place_opening_names,
+    place_support_names,
+)
+from framing.drawing.key import draw_key
+from framing.drawing.labels import Scene
+from framing.drawing.marks import find_runs, place_marks
+from framing.drawing.members import block_members, draw_members, drawn_members
+from framing.drawing.paper import Box, Spot, View
+from framing.drawing.sheet import (
+    KEY,
+    STRIP,
+    Fitted,
+    Paper,
+    SheetInfo,
+    draw_frame,
+    draw_north,
+    draw_scale_bar,
+    fit,
+)
+from framing.drawing.svg import Canvas
+from framing.engine.errors import Problem
+from framing.engine.floor import FloorPlan
+from framing.engine.geometry import Point
+from framing.engine.result import FloorResult
+from framing.engine.units import format_length
+
+_MARGIN = 4.0
+_NORTH = 16.0  # width kept free for the north arrow
+
+
+def plan_svg(
+    result: FloorResult, sheet: SheetInfo, *, highlight: frozenset[str] = frozenset(), spots: bool = True
+) -> str:
+    """The framing plan as SVG text, the same for equal input.
+
+    Args:
+        result: the designed floor.
+        sheet: what the title strip says, and the paper's size; user units are millimetres on that paper.
+        highlight: ids of members, bridging lines and placed things to light up.
+        spots: also write an unseen shape for every placed thing, so that a page can light it; off for print.
+    """
+    chains = find_chains(result)
+    low, high = reach(result.plan)
+    fitted = fit(low, high, _field(sheet.paper, chains, sheet.north_deg is not None), result.plan.units)
+    canvas = Canvas()
+    draw_frame(canvas, sheet, fitted.words, result.plan.units)
+    draw_floor(canvas, result, fitted, highlight, spots)
+    draw_chains(canvas, chains, fitted.view, fitted.outline)
+    _draw_foot(canvas, result, sheet, fitted)
+    title = f"{sheet.floor or result.plan.name}: framing plan"
+    return canvas.finish(sheet.paper.width, sheet.paper.height, title, describe(result), "dw-plan")
+
+
+def reach(plan: FloorPlan) -> tuple[Point, Point]:
+    """Low and high corner of the outline's box."""
+    xs, ys = [p.x_16 for p in plan.outline], [p.y_16 for p in plan.outline]
+    return Point(min(xs), min(ys)), Point(max(xs), max(ys))
+
+
+def _field(paper: Paper, chains: tuple[Chain, ...], north: bool) -> Box:
+    """Where the outline may lie: the sheet without strip, key, strings and the north arrow's column."""
+    right = max(band(chains, "right"), _NORTH if north else 0.0)
+    return Box(
+        _MARGIN + band(chains, "left"),
+        _MARGIN + band(chains, "top"),
+        paper.width - _MARGIN - right,
+        paper.height - STRIP - KEY - 3.0 - band(chains, "bottom"),
+    )
+
+
+def draw_floor(
+    canvas: Canvas, result: FloorResult, fitted: Fitted, highlight: frozenset[str], spots: bool
+) -> None:
+    """Everything inside and at the outline; labels are placed first, so that lines break under them."""
+    view, plan = fitted.view, result.plan
+    drawn = drawn_members(result, view)
+    scene = Scene()
+    block_ground(scene, plan, view)
+    block_members(scene, drawn)
+    block_fittings(scene, result, view)
+    cares = _cares(result.warnings, view)
+    for _, spot, _ in cares:
+        block_care(scene, spot)
+    place_starts(scene, result, fitted.outline)
+    place_opening_names(scene, plan, view)
+    place_support_names(scene, plan, view)
+    place_marks(scene, find_runs(drawn), fitted.outline)
+    arrows = place_spans(scene, result, drawn, view)
+    failing = frozenset(member for check in result.checks if not check.passes for member in check.members)
+    draw_outline(canvas, scene, plan, view)
+    draw_supports(canvas, scene, plan, view)
+    draw_openings(canvas, scene, plan, view)
+    draw_bridging(canvas, scene, result, view, highlight)
+    draw_blocks(canvas, result, view, highlight)
+    draw_members(canvas, scene, drawn, view, plan.units, failing, highlight)
+    if spots or highlight:
+        draw_spots(canvas, result, view, highlight)
+    draw_span_arrows(canvas, scene, arrows)
+    draw_starts(canvas, result, fitted.outline)
+    canvas.open("dw-run")
+    canvas.strokes(scene.strokes)
+    canvas.close()
+    for label in scene.labels:
+        label.draw(canvas)
+    for words, spot, message in cares:
+        draw_care(canvas, spot, words, message)
+
+
+def _cares(problems: tuple[Problem, ...], view: View) -> list[tuple[str, Spot, str]]:
+    """Number, place and message of the problems that have a place; numbers are those of the whole list."""
+    return [
+        (str(index), view.spot(Point(problem.x_16, problem.y_16)), problem.message)
+        for index, problem in enumerate(problems, 1)
+        if problem.x_16 is not None and problem.y_16 is not None
+    ]
+
+
+def _draw_foot(canvas: Canvas, result: FloorResult, sheet: SheetInfo, fitted: Fitted) -> None:
+    middle = sheet.paper.height - STRIP - 1.5 - KEY / 2
+    draw_key(canvas, result, fitted.view, Spot(4.0, middle))
+    draw_scale_bar(canvas, sheet.paper.width - 4.0, middle, fitted.view, result.plan.units)
+    if sheet.north_deg is not None:
+        draw_north(canvas, Spot(sheet.paper.width - 10.0, 11.0), sheet.north_deg)
+
+
+def describe(result: FloorResult) -> str:
+    """A sentence for those who do not see the drawing."""
+    low, high = reach(result.plan)
+    units = result.plan.units
+    size = f"{format_length(high.x_16 - low.x_16, units)} by {format_length(high.y_16 - low.y_16, units)}"
+    marks = ", ".join(f"{line.members} of mark {line.mark}" for line in result.schedule)
+    openings = ", ".join(opening.name for opening in result.plan.openings) or "none"
+    fails = sum(len(check.members) for check in result.checks if not check.passes)
+    verdict = f" {fails} members fail a check." if fails else ""
+    members = marks or f"{len(result.members)}"
+    return f"Floor of {size}. Members: {members}. Openings: {openings}.{verdict}"

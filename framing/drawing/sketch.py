@@ -1,0 +1,106 @@
+"""The light drawing beside the entry form: no title strip, larger text, also for a floor that was refused."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from framing.drawing.fittings import draw_bridging
+from framing.drawing.ground import (
+    draw_care,
+    draw_openings,
+    draw_outline,
+    draw_supports,
+    edge_strokes,
+    place_opening_names,
+)
+from framing.drawing.labels import Scene
+from framing.drawing.members import draw_members, drawn_members
+from framing.drawing.paper import Box, Spot, Stroke, View
+from framing.drawing.plan import describe, reach
+from framing.drawing.svg import Canvas
+from framing.engine.errors import Problem
+from framing.engine.floor import FloorPlan, Units
+from framing.engine.geometry import Point
+from framing.engine.result import FloorResult
+from framing.engine.units import format_length
+
+_WIDTH, _TALLEST, _EDGE = 120.0, 110.0, 9.0
+_TEXT = 4.4  # about 13 px on a phone 360 px wide
+
+
+def sketch_svg(source: FloorPlan | FloorResult, problems: Sequence[Problem] = ()) -> str:
+    """The floor in plain lines with its overall size; problems are numbered at their places.
+
+    Args:
+        source: a plan (outline, bearings and openings only) or a designed floor (its members too).
+        problems: why the floor was refused, or its warnings; those without a place are not drawn.
+    """
+    plan = source.plan if isinstance(source, FloorResult) else source
+    view, outline, height = _view(plan)
+    canvas = Canvas()
+    scene = Scene()
+    place_opening_names(scene, plan, view)
+    if isinstance(source, FloorResult):
+        _draw_designed(canvas, scene, source, view)
+        title, desc = f"{plan.name}: sketch of the framing", describe(source)
+    else:
+        _draw_plain(canvas, plan, view)
+        draw_supports(canvas, scene, plan, view)
+        draw_openings(canvas, scene, plan, view)
+        title, desc = (
+            f"{plan.name}: sketch of the outline",
+            f"{len(problems)} problems." if problems else "Outline.",
+        )
+    for label in scene.labels:
+        label.draw(canvas)
+    _draw_sizes(canvas, plan.units, reach(plan), outline)
+    for index, problem in enumerate(problems, 1):
+        if problem.x_16 is not None and problem.y_16 is not None:
+            draw_care(canvas, view.spot(Point(problem.x_16, problem.y_16)), str(index), problem.message)
+    return canvas.finish(_WIDTH, height, title, desc, "dw-sketch")
+
+
+def _view(plan: FloorPlan) -> tuple[View, Box, float]:
+    """As large as the width and the tallest height allow; no usual scale is sought."""
+    low, high = reach(plan)
+    width, height = max(high.x_16 - low.x_16, 1), max(high.y_16 - low.y_16, 1)
+    unit = View(1.0, low, Spot(0, 0))
+    scale = max(unit.mm(width) / (_WIDTH - 2 * _EDGE), unit.mm(height) / (_TALLEST - 2 * _EDGE))
+    wide, tall = unit.mm(width) / scale, unit.mm(height) / scale
+    left = (_WIDTH - wide) / 2
+    view = View(scale, low, Spot(left, _EDGE + tall))
+    return view, Box(left, _EDGE, left + wide, _EDGE + tall), tall + 2 * _EDGE
+
+
+def _draw_plain(canvas: Canvas, plan: FloorPlan, view: View) -> None:
+    canvas.open("dw-outline")
+    for index, stroke in enumerate(edge_strokes(plan, view)):
+        canvas.strokes((stroke,), {"data-id": f"edge:{index}"})
+    canvas.close()
+
+
+def _draw_designed(canvas: Canvas, scene: Scene, result: FloorResult, view: View) -> None:
+    draw_outline(canvas, scene, result.plan, view)
+    draw_supports(canvas, scene, result.plan, view)
+    draw_openings(canvas, scene, result.plan, view)
+    draw_bridging(canvas, scene, result, view, frozenset())
+    failing = frozenset(member for check in result.checks if not check.passes for member in check.members)
+    draw_members(canvas, scene, drawn_members(result, view), view, result.plan.units, failing, frozenset())
+
+
+def _draw_sizes(canvas: Canvas, units: Units, corners: tuple[Point, Point], outline: Box) -> None:
+    """Overall width under the floor, overall height at its left."""
+    low, high = corners
+    width, height = format_length(high.x_16 - low.x_16, units), format_length(high.y_16 - low.y_16, units)
+    under, beside = outline.bottom + 2.2, outline.left - 2.2
+    canvas.open("dw-dim")
+    for stroke, size_16 in (
+        (Stroke(Spot(outline.left, under), Spot(outline.right, under)), high.x_16 - low.x_16),
+        (Stroke(Spot(beside, outline.bottom), Spot(beside, outline.top)), high.y_16 - low.y_16),
+    ):
+        canvas.strokes((stroke,), {"data-length-16": str(size_16)})
+    canvas.close()
+    canvas.text(width, Spot(outline.centre.x, outline.bottom + 5.6), _TEXT, "dw-dim-text", mono=True)
+    canvas.text(
+        height, Spot(outline.left - 5.4, outline.centre.y), _TEXT, "dw-dim-text", mono=True, turned=True
+    )
