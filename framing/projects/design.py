@@ -1,0 +1,67 @@
+"""The door to the engine for all that holds a floor document: read, check, design; refusals as `Refused`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from framing.common.errors import Refused
+from framing.engine.catalogue import load_catalogue
+from framing.engine.document import FloorDocument, dump_document, read_document, to_plan
+from framing.engine.errors import DocumentRefused, EngineError, FloorRefused, Problem
+from framing.engine.floor import FloorPlan
+from framing.engine.practice import Practice
+from framing.engine.result import FloorResult
+
+Document = FloorDocument | Mapping[str, Any] | str | bytes
+
+
+def design_document(document: Document, practice: Practice) -> FloorResult:
+    """Design one floor from its document.
+
+    Raises DocumentRefused or FloorRefused with problems by place, or another EngineError.
+    """
+    from framing.engine.pipeline import design_floor
+
+    return design_floor(plan_of(document, practice), load_catalogue(), practice)
+
+
+def plan_of(document: Document, practice: Practice) -> FloorPlan:
+    """The floor that a document describes, not checked yet. Raises DocumentRefused."""
+    known = document if isinstance(document, FloorDocument) else read_document(document)
+    return to_plan(known, practice)
+
+
+def checked_document(document: Document, practice: Practice) -> dict[str, Any]:
+    """The document ready to be stored, every field written out.
+
+    Raises Refused where a floor can't be read or can't be built (R50, R51); `detail` lists the problems.
+    """
+    try:
+        known = document if isinstance(document, FloorDocument) else read_document(document)
+        _check(to_plan(known, practice), practice)
+    except EngineError as error:
+        raise refusal(error) from error
+    return dump_document(known)
+
+
+def _check(plan: FloorPlan, practice: Practice) -> None:
+    try:
+        from framing.engine.floor_checks import check_floor
+    except ModuleNotFoundError:  # TEMPORARY until the engine's checks land
+        return
+    check_floor(plan, practice)
+
+
+def problems_of(error: EngineError) -> tuple[Problem, ...]:
+    """The problems of a refusal, one without a place where the engine gave a sentence only."""
+    if isinstance(error, (DocumentRefused, FloorRefused)):
+        return error.problems
+    return (Problem("", error.message),)
+
+
+def refusal(error: EngineError) -> Refused:
+    """An engine's refusal as one of the application: the first place as field, all problems as detail."""
+    problems = problems_of(error)
+    detail = [{"place": problem.place, "message": problem.message} for problem in problems]
+    return Refused(error.message, field=problems[0].place, detail=detail)

@@ -1,0 +1,142 @@
+"""Reads of builders, projects, floors and practice sets; every list fixes its order and its joins."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+from typing import Any, Final, NoReturn
+
+from django.db.models import Count, Q, QuerySet
+from pydantic import TypeAdapter, ValidationError
+
+from framing.common.errors import NotThere, Refused
+from framing.engine.practice import Practice
+from framing.projects.models import Builder, Floor, FloorVersion, PracticeSet, Project, Site
+
+_PRACTICE: Final = TypeAdapter(Practice)
+_PRACTICE_FIELDS: Final = frozenset(field.name for field in fields(Practice)) - {"name", "version"}
+
+
+@dataclass(frozen=True, slots=True)
+class FloorState:
+    """A floor with one saved version of its document."""
+
+    floor: Floor
+    version: int
+    document: dict[str, Any]
+
+
+def builder_list(search: str = "") -> QuerySet[Builder]:
+    """Builders by name with the count of their projects as `project_count`."""
+    rows = Builder.objects.select_related("owner").annotate(project_count=Count("projects")).order_by("name")
+    if search:
+        rows = rows.filter(
+            Q(name__icontains=search) | Q(contact_name__icontains=search) | Q(email__icontains=search)
+        )
+    return rows
+
+
+def builder_get(public_id: str) -> Builder:
+    """One builder. Raises NotThere."""
+    return Builder.objects.select_related("owner").filter(public_id=public_id).first() or _missing()
+
+
+def builder_sites(builder: Builder) -> QuerySet[Site]:
+    """Sites of a builder, newest first."""
+    return builder.sites.order_by("-id")
+
+
+def project_list(search: str = "", builder: Builder | None = None) -> QuerySet[Project]:
+    """Projects, newest first, with builder, site and owner at hand and `floor_count`."""
+    rows = Project.objects.select_related("builder", "site", "owner").annotate(floor_count=Count("floors"))
+    if builder is not None:
+        rows = rows.filter(builder=builder)
+    if search:
+        rows = rows.filter(
+            Q(name__icontains=search)
+            | Q(builder__name__icontains=search)
+            | Q(site__line__icontains=search)
+            | Q(site__city__icontains=search)
+        )
+    return rows.order_by("-id")
+
+
+def project_get(public_id: str) -> Project:
+    """One project with builder, site and owner. Raises NotThere."""
+    rows = Project.objects.select_related("builder", "site", "owner")
+    return rows.filter(public_id=public_id).first() or _missing()
+
+
+def floor_get(public_id: str) -> Floor:
+    """One floor with its project, builder and owner. Raises NotThere."""
+    rows = Floor.objects.select_related("project__builder", "project__site", "project__owner")
+    return rows.filter(public_id=public_id).first() or _missing()
+
+
+def floor_version(floor: Floor, number: int | None = None) -> FloorVersion:
+    """A saved version of a floor, the newest where no number is given. Raises NotThere."""
+    rows = FloorVersion.objects.filter(floor=floor).order_by("-number")
+    if number is not None:
+        rows = rows.filter(number=number)
+    return rows.first() or _missing()
+
+
+def floor_state_list(project: Project) -> tuple[FloorState, ...]:
+    """All floors of a project in order, each with its newest document, read at one instant."""
+    rows = FloorVersion.objects.filter(floor__project=project).select_related("floor__project__owner")
+    newest = rows.order_by("floor_id", "-number").distinct("floor_id")
+    states = (FloorState(row.floor, row.number, row.document) for row in newest)
+    return tuple(sorted(states, key=lambda state: (state.floor.position, state.floor.pk)))
+
+
+def floor_history(floor: Floor) -> QuerySet[FloorVersion]:
+    """Saved versions without their documents, newest first."""
+    return floor.versions.defer("document").order_by("-number")
+
+
+def practice_set_in_force() -> PracticeSet | None:
+    """The company's practice set in force, None where it has put none in force yet."""
+    return PracticeSet.objects.filter(in_force=True).first()
+
+
+def practice_in_force() -> Practice:
+    """The values for the rules now; the rules' own defaults where the company has no practice set yet."""
+    row = practice_set_in_force()
+    return Practice() if row is None else practice_of(row)
+
+
+def practice_of(row: PracticeSet) -> Practice:
+    """The values of one practice set. Raises Refused as `read_practice`."""
+    return read_practice(row.name, row.version, row.values)
+
+
+def read_practice(name: str, version: int, values: Any) -> Practice:
+    """Check a practice set's values and lay them over the defaults.
+
+    Raises Refused naming each value that is unknown or of the wrong kind.
+    """
+    if not isinstance(values, dict):
+        raise Refused("The values of a practice set are an object of names and values.", field="values")
+    unknown = sorted(set(values) - _PRACTICE_FIELDS)
+    if unknown:
+        raise Refused(
+            f"Practice set {name} {version} has unknown values: {', '.join(unknown)}.", field="values"
+        )
+    text = json.dumps({**values, "name": name, "version": version})
+    try:
+        return _PRACTICE.validate_json(text, strict=True)
+    except ValidationError as error:
+        raise Refused(
+            f"Practice set {name} {version}: {'; '.join(_sentences(error))}.", field="values"
+        ) from None
+
+
+def _sentences(error: ValidationError) -> Iterable[str]:
+    for detail in error.errors(include_url=False):
+        message = detail["msg"]
+        yield f"{'.'.join(str(step) for step in detail['loc'])}: {message[0].lower()}{message[1:]}"
+
+
+def _missing() -> NoReturn:
+    raise NotThere()
