@@ -1,0 +1,217 @@
+"""What each member of a bay carries (R8, R13, R19): strips of floor, partitions, and members framed into it.
+
+A member carries the floor half-way to its neighbor or to the outline on each side, at least half a spacing
+(so that joists on the grid are one case), and all of it up to an opening's edge. A header carries the strip
+from its far face to the opening's edge and the reactions of its tails; a trimmer those of its headers, each
+at its place. Stringers of a stair that hang on a header are not among the loads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from framing.engine.floor import FloorPlan, Partition
+from framing.engine.geometry import Frame
+from framing.engine.loads import LineLoad, PointLoad, partition_line, strip_load
+from framing.engine.members import BayLayout, FramedOpening, Member, MemberKind
+from framing.engine.sizing.beams import BeamModel
+from framing.engine.sizing.demand import Demand, analyse
+from framing.engine.units import feet, inches
+
+_ON_GRID_16 = 1.0  # rounding of stations to sixteenths (R3) makes no wider strip
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """A member with its loads and what they do to it."""
+
+    member: Member
+    model: BeamModel
+    demand: Demand
+    has_partition: bool
+
+
+def carried_by(plan: FloorPlan, layout: BayLayout) -> tuple[Carried, ...]:
+    """Loads and demand of every member of a bay but blocks, in the bay's member order."""
+    ground = _Ground(plan, layout)
+    done: dict[str, Carried] = {}
+    for member in layout.members:
+        if member.kind is not MemberKind.BLOCK:
+            _carry(ground, member, done)
+    return tuple(done[member.id] for member in layout.members if member.id in done)
+
+
+def supports_in(member: Member) -> tuple[float, ...]:
+    """Where a member is held: faces of what its ends meet, centers of bearings that it passes over."""
+    places = (member.low.face_16, *(c.centre_16 for c in member.crossings), member.high.face_16)
+    return tuple(inches(place) for place in places)
+
+
+def _carry(ground: _Ground, member: Member, done: dict[str, Carried]) -> Carried:
+    if member.id in done:
+        return done[member.id]
+    points = []
+    for rider in ground.riders(member):
+        reactions = _carry(ground, rider, done).demand.reactions_lb
+        for end, (dead, live) in ((rider.low, reactions[0]), (rider.high, reactions[-1])):
+            if end.host == member.id:
+                points.append(PointLoad(inches(rider.centre_16), dead, live, rider.id))
+    lines = tuple(ground.header_strip(member) if member.runs == "across" else ground.strips(member))
+    drawn_lines, drawn_points = ground.partitions(member) if member.runs == "along" else ([], [])
+    model = BeamModel(supports_in(member), (*lines, *drawn_lines), (*points, *drawn_points))
+    done[member.id] = Carried(member, model, analyse(model), bool(drawn_lines or drawn_points))
+    return done[member.id]
+
+
+class _Ground:
+    """One bay's surroundings in its frame; positions in sixteenths."""
+
+    def __init__(self, plan: FloorPlan, layout: BayLayout) -> None:
+        frame: Frame = layout.frame
+        self.plan = plan
+        self.layout = layout
+        self.frame = frame
+        self.half_16 = float(layout.bay.spacing_16) / 2
+        self.outline = [(frame.across_16(p), frame.along_16(p)) for p in plan.outline]
+        self.by_id = {member.id: member for member in layout.members}
+        self.runners = [m for m in layout.members if m.runs == "along" and m.kind is not MemberKind.BLOCK]
+        self.openings = [(self._opening_reach(o), o) for o in layout.openings]
+
+    def riders(self, host: Member) -> Iterator[Member]:
+        """Members that end on a member."""
+        return (m for m in self.layout.members if host.id in (m.low.host, m.high.host))
+
+    def reach(self, member: Member) -> tuple[int, int]:
+        """Where a member holds floor up: to the middle of a header it ends at, else its cut ends."""
+        low, high = self.by_id.get(member.low.host), self.by_id.get(member.high.host)
+        return (low.centre_16 if low else member.low_16, high.centre_16 if high else member.high_16)
+
+    def strips(self, member: Member) -> Iterator[LineLoad]:
+        """Floor strips of a member that runs along, one for each stretch of equal width."""
+        ends = (member.low.face_16, member.high.face_16)
+        merged: list[tuple[float, float, float]] = []
+        for low, high in pairwise(self._breaks(member, *ends)):
+            width = self.width(member, (low + high) / 2)
+            if merged and merged[-1][2] == width:
+                merged[-1] = (merged[-1][0], high, width)
+            else:
+                merged.append((low, high, width))
+        for low, high, width in merged:
+            yield strip_load(self.plan.load_case, inches(width), inches(low), inches(high))
+
+    def header_strip(self, header: Member) -> Iterator[LineLoad]:
+        """The header's own strip, from its far face to the opening's edge."""
+        for _, opening in self.openings:
+            edge = {opening.header_low: opening.along_low_16, opening.header_high: opening.along_high_16}
+            if header.id in edge:
+                width = abs(edge[header.id] - header.centre_16) + header.width_16 / 2
+                places = inches(header.low.face_16), inches(header.high.face_16)
+                yield strip_load(self.plan.load_case, inches(width), *places)
+
+    def partitions(self, member: Member) -> tuple[list[LineLoad], list[PointLoad]]:
+        """Partitions over a member: along it where it is nearest (R8), else where they cross its strip."""
+        lines: list[LineLoad] = []
+        points: list[PointLoad] = []
+        for partition in self.plan.partitions:
+            (x0, y0), (x1, y1) = self._ends(partition)
+            if not partition.load_plf:
+                continue
+            if x0 == x1:
+                lines += self._beside(member, partition, x0, min(y0, y1), max(y0, y1))
+            else:
+                points += self._crossing(member, partition, (x0, y0), (x1, y1))
+        return lines, points
+
+    def width(self, member: Member, along_16: float) -> float:
+        """Width of the strip of a member at a place, both sides together."""
+        return self._side(member, along_16, -1) + self._side(member, along_16, 1)
+
+    def _side(self, member: Member, along_16: float, sign: int) -> float:
+        centre = member.centre_16
+        opening = [
+            (edge - centre) * sign
+            for (low, high), o in self.openings
+            if low <= along_16 <= high
+            for edge in (o.across_low_16, o.across_high_16)
+        ]
+        neighbors = [
+            (n.centre_16 - centre) * sign
+            for n in self.runners
+            if n.line == member.line and self._over(n, along_16)
+        ]
+        rims = [(across - centre) * sign for across in self._outline_at(along_16)]
+        to_edge = _nearest(opening)
+        gap = min(_nearest(neighbors), _nearest(rims))
+        if to_edge < gap:
+            return to_edge
+        if gap == float("inf") or gap / 2 <= self.half_16 + _ON_GRID_16 / 2:
+            return self.half_16
+        return gap / 2
+
+    def _over(self, member: Member, along_16: float) -> bool:
+        low, high = self.reach(member)
+        return low <= along_16 <= high
+
+    def _outline_at(self, along_16: float) -> list[float]:
+        """Across-coordinates where the outline crosses a line at a place that is on no corner."""
+        ring = self.outline
+        return [
+            x0 + (x1 - x0) * (along_16 - y0) / (y1 - y0)
+            for (x0, y0), (x1, y1) in zip(ring, ring[1:] + ring[:1], strict=True)
+            if (y0 <= along_16) != (y1 <= along_16)
+        ]
+
+    def _opening_reach(self, opening: FramedOpening) -> tuple[int, int]:
+        low = self.by_id[opening.header_low].centre_16 if opening.header_low else opening.along_low_16
+        high = self.by_id[opening.header_high].centre_16 if opening.header_high else opening.along_high_16
+        return low, high
+
+    def _breaks(self, member: Member, low: float, high: float) -> list[float]:
+        places: set[float] = {low, high}
+        for runner in self.runners:
+            if runner.line == member.line:
+                places.update(self.reach(runner))
+        for reach, _ in self.openings:
+            places.update(reach)
+        places.update(along for _, along in self.outline)
+        return sorted(place for place in places if low <= place <= high)
+
+    def _ends(self, partition: Partition) -> tuple[tuple[int, int], tuple[int, int]]:
+        start, end = partition.start, partition.end
+        return (
+            (self.frame.across_16(start), self.frame.along_16(start)),
+            (self.frame.across_16(end), self.frame.along_16(end)),
+        )
+
+    def _beside(
+        self, member: Member, partition: Partition, across: int, low: int, high: int
+    ) -> Iterator[LineLoad]:
+        places = sorted(
+            {low, high, *(end for r in self.runners for end in self.reach(r) if low < end < high)}
+        )
+        for a, b in pairwise(places):
+            there = [r for r in self.runners if self._over(r, (a + b) / 2)]
+            nearest = min(there, key=lambda r: (abs(r.centre_16 - across), r.centre_16, r.line), default=None)
+            if nearest is member:
+                yield partition_line(partition.load_plf, inches(a), inches(b))
+
+    def _crossing(
+        self, member: Member, partition: Partition, first: tuple[int, int], last: tuple[int, int]
+    ) -> Iterator[PointLoad]:
+        (x0, y0), (x1, y1) = sorted((first, last))
+        middle = y0 + (y1 - y0) * (member.centre_16 - x0) / (x1 - x0)
+        if not member.low.face_16 <= middle <= member.high.face_16:
+            return
+        low = max(x0, member.centre_16 - self._side(member, middle, -1))
+        high = min(x1, member.centre_16 + self._side(member, middle, 1))
+        if high > low:
+            slope = ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5 / (x1 - x0)
+            weight = partition.load_plf * feet((high - low) * slope)
+            yield PointLoad(inches(middle), 0.0, weight, partition.id)
+
+
+def _nearest(distances: list[float] | list[int]) -> float:
+    """Least distance ahead; infinity where nothing is ahead."""
+    return min((d for d in distances if d > 0), default=float("inf"))
