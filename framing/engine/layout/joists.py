@@ -1,0 +1,225 @@
+"""Joists on their stations: cut lengths, joints over bearings, tails at openings (R4, R5, R7, R9)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from framing.engine.catalogue import JoistProfile
+from framing.engine.layout.frames import Frame
+from framing.engine.layout.ground import Ground
+from framing.engine.layout.stations import Station
+from framing.engine.layout.stops import Bent, find_bents, find_chains
+from framing.engine.members import Crossing, EndKind, Member, MemberEnd, MemberKind
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Ground taken by a trimmer or a partition's joist: faces across, cut ends and clear span along."""
+
+    low_16: int
+    high_16: int
+    along_low_16: int
+    along_high_16: int
+    clear_low_16: int
+    clear_high_16: int
+
+    @staticmethod
+    def of(member: Member) -> Band:
+        half = member.width_16 // 2
+        return Band(
+            member.centre_16 - half,
+            member.centre_16 - half + member.width_16,
+            member.low_16,
+            member.high_16,
+            member.low.face_16,
+            member.high.face_16,
+        )
+
+    def hit_by(self, centre_16: int, half_16: int) -> bool:
+        """Whether a flange of that half width would overlap the band; touching is no overlap."""
+        return self.low_16 < centre_16 + half_16 and centre_16 - half_16 < self.high_16
+
+
+def lay_joists(
+    ground: Ground,
+    profile: JoistProfile,
+    stations: Sequence[Station],
+    frames: Sequence[Frame],
+    carried: Sequence[Member],
+) -> tuple[Member, ...]:
+    """One member per joist and tail on the stations; `carried` are the partitions' joists, placed before."""
+    setter = _Setter(ground, profile, frames, carried)
+    members: list[Member] = []
+    for number, station in enumerate(stations):
+        bents = find_bents(ground, station.across_16, station.reach)
+        for chain in find_chains(bents):
+            members += setter.lay(station, chain, f"s{number}")
+    return _part_laps(members, setter.moved, profile)
+
+
+class _Setter:
+    """Sets one station's joist in one chain of spans, clear of trimmers and partitions' joists."""
+
+    def __init__(
+        self, ground: Ground, profile: JoistProfile, frames: Sequence[Frame], carried: Sequence[Member]
+    ) -> None:
+        self.ground = ground
+        self.practice = ground.practice
+        self.profile = profile
+        self.frames = frames
+        self.moved: set[str] = set()
+        self.bands = [Band.of(t) for frame in frames for t in frame.trimmers] + [Band.of(m) for m in carried]
+
+    def lay(self, station: Station, chain: list[Bent], key: str) -> list[Member]:
+        centre = station.across_16 + (self.profile.flange_16 if chain[0].shifted else 0)
+        if len(chain) > 1:
+            taken = [bent for bent in chain if self._settle(centre, [bent]) is None]
+            if taken:
+                rest = _runs_without(chain, taken)
+                return [member for run in rest for member in self.lay(station, run, key)]
+        settled = self._settle(centre, chain)
+        if settled is None:
+            return []
+        made = self._pieces(station, chain, settled, key)
+        if settled != centre:
+            self.moved.update(member.id for member in made)
+            made = [replace(m, why=f"{m.why}, moved to touch what stands beside it") for m in made]
+        return made
+
+    def _settle(self, centre: int, chain: list[Bent]) -> int | None:
+        """The centre line clear of all bands, or None where the joist goes (R7)."""
+        half = self.profile.flange_16 // 2
+        for _ in range(len(self.bands) + 1):
+            hit = next((band for band in self._bands_at(chain) if band.hit_by(centre, half)), None)
+            if hit is None:
+                return centre
+            if hit.low_16 <= centre <= hit.high_16 and _own_span(hit, chain):
+                return None
+            # A joist of the next span that only laps here moves to the nearer face, it is not replaced.
+            below = 2 * centre < hit.low_16 + hit.high_16
+            centre = hit.low_16 - half if below else hit.high_16 + half
+        return None
+
+    def _bands_at(self, chain: list[Bent]) -> list[Band]:
+        low, _ = chain[0].low.leaving(self.practice)
+        high, _ = chain[-1].high.arriving(self.practice)
+        return [band for band in self.bands if band.along_low_16 < high and low < band.along_high_16]
+
+    def _pieces(self, station: Station, chain: list[Bent], centre: int, key: str) -> list[Member]:
+        start: tuple[int, MemberEnd] | None = chain[0].low.leaving(self.practice)
+        crossings: list[Crossing] = []
+        made: list[Member] = []
+        tail_of = ""
+        for number, bent in enumerate(chain):
+            frame = self._frame_at(bent, centre)
+            if frame is not None:
+                end = self._up_to(frame, bent, crossings)
+                if start is not None and end is not None:
+                    words = f"R7 tail at opening {frame.opening.name}"
+                    ident = f"{key}:{bent.row}:low"
+                    made.append(self._joist(ident, station, chain[0], centre, start, end, crossings, words))
+                start, crossings, tail_of = self._up_from(frame, bent), [], frame.opening.name
+            if number == len(chain) - 1 and start is not None:
+                words = f"R7 tail at opening {tail_of}" if tail_of else station.why
+                end = bent.high.arriving(self.practice)
+                ident = f"{key}:{chain[0].row}:high"
+                made.append(self._joist(ident, station, chain[0], centre, start, end, crossings, words))
+            elif start is not None:
+                crossings.append(bent.high.crossing())
+            else:
+                start = bent.high.leaving(self.practice)
+        return made
+
+    def _frame_at(self, bent: Bent, centre: int) -> Frame | None:
+        stand_off = self.practice.opening_stand_off_16
+        for frame in self.frames:
+            if bent.holds(frame.middle_16) and frame.between(centre, stand_off):
+                return frame
+        return None
+
+    def _up_to(self, frame: Frame, bent: Bent, crossings: list[Crossing]) -> tuple[int, MemberEnd] | None:
+        """High end of the piece below an opening; None where nothing fits there."""
+        header = frame.member(frame.framed.header_low)
+        face = header.centre_16 - header.width_16 // 2 if header else None
+        if header is None or face is None or face <= bent.low.high_face_16:
+            if not crossings:
+                return None
+            # No tail in this span; the piece from the span below ends at the bearing between.
+            crossings.pop()
+            return bent.low.arriving(self.practice)
+        end = MemberEnd(EndKind.HEADER, header.id, face)
+        return face - self.practice.end_clearance_16, end
+
+    def _up_from(self, frame: Frame, bent: Bent) -> tuple[int, MemberEnd] | None:
+        header = frame.member(frame.framed.header_high)
+        if header is None:
+            return None
+        face = header.centre_16 - header.width_16 // 2 + header.width_16
+        if face >= bent.high.low_face_16:
+            return None
+        return face + self.practice.end_clearance_16, MemberEnd(EndKind.HEADER, header.id, face)
+
+    def _joist(
+        self,
+        ident: str,
+        station: Station,
+        bent: Bent,
+        centre: int,
+        start: tuple[int, MemberEnd],
+        end: tuple[int, MemberEnd],
+        crossings: Sequence[Crossing],
+        why: str,
+    ) -> Member:
+        return Member(
+            id=ident,
+            kind=MemberKind.JOIST,
+            bay=self.ground.bay.id,
+            profile=self.profile.designator,
+            plies=1,
+            runs="along",
+            centre_16=centre,
+            width_16=self.profile.flange_16,
+            low_16=start[0],
+            high_16=end[0],
+            low=start[1],
+            high=end[1],
+            crossings=tuple(crossings),
+            line=bent.line,
+            shifted=bent.shifted,
+            station=station.index,
+            why=why,
+        )
+
+
+def _own_span(band: Band, chain: list[Bent]) -> bool:
+    return any(
+        band.clear_low_16 < bent.high.low_face_16 and bent.low.high_face_16 < band.clear_high_16
+        for bent in chain
+    )
+
+
+def _runs_without(chain: list[Bent], taken: list[Bent]) -> list[list[Bent]]:
+    runs: list[list[Bent]] = [[]]
+    for bent in chain:
+        if bent in taken:
+            runs.append([])
+        else:
+            runs[-1].append(bent)
+    return [run for run in runs if run]
+
+
+def _part_laps(members: list[Member], moved: set[str], profile: JoistProfile) -> tuple[Member, ...]:
+    """A joist moved off its station must not run into the neighbour that it laps: that one moves clear."""
+    flange = profile.flange_16
+    movers = [member for member in members if member.id in moved]
+    parted = []
+    for member in members:
+        for other in movers if member.id not in moved else []:
+            meets = member.low_16 < other.high_16 and other.low_16 < member.high_16
+            gap = member.centre_16 - other.centre_16
+            if member.line != other.line and meets and abs(gap) < flange:
+                clear = other.centre_16 + (flange if gap >= 0 else -flange)
+                member = replace(member, centre_16=clear, why=f"{member.why}, moved clear of its neighbour")
+        parted.append(member)
+    return tuple(parted)

@@ -1,0 +1,99 @@
+"""Warnings that layout finds: unusual, not impossible (R6, R7)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from framing.engine.errors import Problem
+from framing.engine.floor import FloorPlan
+from framing.engine.layout.ground import Ground, survey
+from framing.engine.members import BayLayout, EndKind, Member, MemberKind
+from framing.engine.practice import Practice
+from framing.engine.units import format_length
+
+
+def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Practice) -> tuple[Problem, ...]:
+    """Bearings off their neighbour's line, members that overlap or stand in a rim, laps into an opening."""
+    found: list[Problem] = []
+    for layout in layouts:
+        ground = survey(plan, layout.bay, practice)
+        found += _bearings_off_line(plan, ground)
+        found += _overlaps(layout)
+        found += _in_rim(ground, layout)
+        found += _laps_into_openings(plan, layout)
+    return tuple(found)
+
+
+def _bearings_off_line(plan: FloorPlan, ground: Ground) -> list[Problem]:
+    order = [support.id for support in plan.supports]
+    found = []
+    for row in ground.rows:
+        for one, other in pairwise(sorted(row, key=lambda line: line.across_low_16)):
+            off = abs(one.along_16 - other.along_16)
+            if off > ground.practice.site_tolerance_16:
+                length, limit = (
+                    format_length(v, plan.units) for v in (off, ground.practice.site_tolerance_16)
+                )
+                words = (
+                    f"Bearing {other.id} stands {length} off the line of {one.id}; clips take up {limit}. "
+                    "Draw them in line if they are meant so."
+                )
+                at = ground.frame.point(other.across_low_16, other.along_16)
+                found.append(Problem(f"supports.{order.index(other.id)}", words, at.x_16, at.y_16))
+    return found
+
+
+def _overlaps(layout: BayLayout) -> list[Problem]:
+    """Members along the joists that would stand in each other; neighbours across are enough to look at."""
+    runners = sorted((m for m in layout.members if m.runs == "along"), key=lambda m: (m.centre_16, m.low_16))
+    found = []
+    for index, one in enumerate(runners):
+        for other in runners[index + 1 :]:
+            reach = (one.width_16 + other.width_16) // 2
+            if other.centre_16 - one.centre_16 >= 2 * reach:
+                break
+            apart = other.centre_16 - one.centre_16 >= reach
+            if not apart and one.low_16 < other.high_16 and other.low_16 < one.high_16:
+                words = (
+                    f"{one.id} and {other.id} stand in each other's way; move the opening or the partition."
+                )
+                found.append(_at(layout, other, words))
+    return found
+
+
+def _in_rim(ground: Ground, layout: BayLayout) -> list[Problem]:
+    thick = ground.practice.rim_thickness_16
+    found = []
+    for member in layout.members:
+        if member.kind is not MemberKind.TRIMMER:
+            continue
+        half = member.width_16 // 2
+        for wall in ground.walls:
+            if wall.beside and wall.overlaps(member.low_16, member.high_16):
+                low, high = wall.across_low_16 - thick, wall.across_low_16 + thick
+                if member.centre_16 - half < high and low < member.centre_16 + half:
+                    words = (
+                        f"Trimmer {member.id} stands in the rim board; move the opening away from that edge."
+                    )
+                    found.append(_at(layout, member, words))
+    return found
+
+
+def _laps_into_openings(plan: FloorPlan, layout: BayLayout) -> list[Problem]:
+    names = {opening.id: opening.name for opening in plan.openings}
+    found = []
+    for framed in layout.openings:
+        for member in layout.members:
+            ends = {member.low.kind, member.high.kind}
+            inside = framed.across_low_16 < member.centre_16 < framed.across_high_16
+            meets = member.low_16 < framed.along_high_16 and framed.along_low_16 < member.high_16
+            if member.runs == "along" and EndKind.LAP in ends and inside and meets:
+                words = f"{member.id} laps its bearing into opening {names[framed.opening]}; butt the joists there."
+                found.append(_at(layout, member, words))
+    return found
+
+
+def _at(layout: BayLayout, member: Member, words: str) -> Problem:
+    at = layout.frame.point(member.centre_16, member.low_16)
+    return Problem("", words, at.x_16, at.y_16)

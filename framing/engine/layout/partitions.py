@@ -1,0 +1,77 @@
+"""Joists under bearing partitions that run with the joists (R8)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from framing.engine.catalogue import JoistProfile
+from framing.engine.errors import FloorRefused, Problem
+from framing.engine.floor import FloorPlan, Partition
+from framing.engine.layout.ground import Ground
+from framing.engine.layout.stops import Stop, find_bents, find_chains
+from framing.engine.members import EndKind, Member, MemberKind
+
+
+def carry_partitions(
+    plan: FloorPlan, ground: Ground, profile: JoistProfile, plies: Mapping[str, int]
+) -> tuple[Member, ...]:
+    """The joists under bearing partitions that run with the joists (R8), one per span that one stands on.
+
+    Where one partition stands on two spans, its joists are in line, so they butt at the bearing between.
+    Raises FloorRefused where such a partition leaves the floor.
+    """
+    members: list[Member] = []
+    for index, partition in enumerate(plan.partitions):
+        ends = [ground.frame.across_16(p) for p in (partition.start, partition.end)]
+        if partition.bearing and ends[0] == ends[1]:
+            members += _partition_joists(partition, f"partitions.{index}", ground, profile, plies)
+    return tuple(members)
+
+
+def _partition_joists(
+    partition: Partition, place: str, ground: Ground, profile: JoistProfile, plies: Mapping[str, int]
+) -> list[Member]:
+    practice = ground.practice
+    centre = ground.frame.across_16(partition.start)
+    low, high = sorted(ground.frame.along_16(p) for p in (partition.start, partition.end))
+    count = plies.get(f"{partition.id}:joist", practice.plies_default)
+    width = count * profile.flange_16
+    made: list[Member] = []
+    for reach in ground.reaches(centre):
+        bents = find_bents(ground, centre, reach)
+        stood_on = [b for b in bents if b.low.high_face_16 < high and low < b.high.low_face_16]
+        for chain in find_chains(stood_on):
+            low_16, low_end = chain[0].low.leaving(practice)
+            high_16, high_end = chain[-1].high.arriving(practice)
+            if any(b.high.host == chain[0].low.host for b in stood_on):
+                low_16, low_end = _butted(chain[0].low).leaving(practice)
+            if any(b.low.host == chain[-1].high.host for b in stood_on):
+                high_16, high_end = _butted(chain[-1].high).arriving(practice)
+            made.append(
+                Member(
+                    id=f"{partition.id}:joist:{chain[0].row}",
+                    kind=MemberKind.JOIST,
+                    bay=ground.bay.id,
+                    profile=profile.designator,
+                    plies=count,
+                    runs="along",
+                    centre_16=centre,
+                    width_16=width,
+                    low_16=low_16,
+                    high_16=high_16,
+                    low=low_end,
+                    high=high_end,
+                    crossings=tuple(bent.high.crossing() for bent in chain[:-1]),
+                    line=chain[0].line,
+                    why=f"R8 joist under bearing partition {partition.id}",
+                )
+            )
+    if not made:
+        words = f"Bearing partition {partition.id} stands on no joist span; draw it on the floor."
+        raise FloorRefused((Problem(place, words, partition.start.x_16, partition.start.y_16),))
+    return made
+
+
+def _butted(stop: Stop) -> Stop:
+    return replace(stop, end=EndKind.BUTT)
