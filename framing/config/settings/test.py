@@ -14,6 +14,9 @@ DATABASES["default"]["CONN_MAX_AGE"] = 0
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 PAPERS_DIR = BASE_DIR / ".data" / "test-papers"
+# Files come from the finders; the folder only has to be there.
+STATIC_ROOT = BASE_DIR / ".data" / "test-static"
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = False
 # No test may reach a broker by accident; publishing fails at once and the sweep is tested by calling it.
