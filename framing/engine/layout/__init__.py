@@ -14,10 +14,11 @@ from framing.engine.floor import FloorPlan
 from framing.engine.layout.bay import lay_bay
 from framing.engine.layout.marks import assign_marks, list_pieces
 from framing.engine.layout.notes import layout_warnings
+from framing.engine.layout.plies import ply_keys
 from framing.engine.members import BayLayout
 from framing.engine.practice import Practice
 
-__all__ = ["assign_marks", "layout_floor", "layout_warnings", "list_pieces"]
+__all__ = ["assign_marks", "layout_floor", "layout_warnings", "list_pieces", "ply_keys"]
 
 
 def layout_floor(

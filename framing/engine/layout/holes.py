@@ -36,8 +36,8 @@ class _Pattern:
 def punch(plan: FloorPlan, layout: BayLayout, profile: JoistProfile, practice: Practice) -> BayLayout:
     """The bay with its holes and the ones left out.
 
-    The phase gives the most grid lines on which every joist has its hole, then the fewest distinct marks, then
-    the most holes; among equals a whole inch from the bay's low outline, then the least.
+    The phase gives the most grid lines on which every joist has its hole, then the fewest distinct marks,
+    then the most holes; among equals a whole inch from the bay's low outline, then the least.
     """
     holes_fit = 0 < profile.hole_depth_in <= profile.depth_in / 2 and profile.hole_length_in > 0
     runners = [member for member in layout.members if member.runs == "along"]

@@ -89,7 +89,8 @@ def _laps_into_openings(plan: FloorPlan, layout: BayLayout) -> list[Problem]:
             inside = framed.across_low_16 < member.centre_16 < framed.across_high_16
             meets = member.low_16 < framed.along_high_16 and framed.along_low_16 < member.high_16
             if member.runs == "along" and EndKind.LAP in ends and inside and meets:
-                words = f"{member.id} laps its bearing into opening {names[framed.opening]}; butt the joists there."
+                name = names[framed.opening]
+                words = f"{member.id} laps its bearing into opening {name}; butt the joists there."
                 found.append(_at(layout, member, words))
     return found
 
