@@ -21,9 +21,14 @@ def design_document(document: Document, practice: Practice) -> FloorResult:
 
     Raises DocumentRefused or FloorRefused with problems by place, or another EngineError.
     """
+    return design_plan(plan_of(document, practice), practice)
+
+
+def design_plan(plan: FloorPlan, practice: Practice) -> FloorResult:
+    """Design one floor with the catalogue. Raises FloorRefused or another EngineError."""
     from framing.engine.pipeline import design_floor
 
-    return design_floor(plan_of(document, practice), load_catalogue(), practice)
+    return design_floor(plan, load_catalogue(), practice)
 
 
 def plan_of(document: Document, practice: Practice) -> FloorPlan:

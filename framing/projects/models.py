@@ -66,7 +66,7 @@ class Project(Addressed, TimeStamped):
 
 
 class PracticeSet(TimeStamped):
-    """The company's values for the rules, one frozen version a row; `values` holds what is not the default."""
+    """The company's values for the rules, one frozen version a row; `values` holds what is no default."""
 
     name = models.CharField(max_length=80)
     version = models.PositiveIntegerField()

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from typing import Any, Final, NoReturn
 
+from django.apps import apps
 from django.db.models import Count, Q, QuerySet
 from pydantic import TypeAdapter, ValidationError
 
@@ -93,6 +94,30 @@ def floor_state_list(project: Project) -> tuple[FloorState, ...]:
 def floor_history(floor: Floor) -> QuerySet[FloorVersion]:
     """Saved versions without their documents, newest first."""
     return floor.versions.defer("document").order_by("-number")
+
+
+@dataclass(frozen=True, slots=True)
+class SiteWords:
+    """Words of the price book in force that a builder and a site refer to; empty while there is no price book."""
+
+    tiers: tuple[str, ...]
+    zones: tuple[str, ...]
+    places: tuple[str, ...]
+
+
+def site_words() -> SiteWords:
+    """Tiers, freight zones and tax places to choose from."""
+    return SiteWords(
+        tiers=_price_words("TierDiscount", "tier"),
+        zones=_price_words("FreightRate", "zone"),
+        places=_price_words("TaxRate", "place"),
+    )
+
+
+def _price_words(model: str, field: str) -> tuple[str, ...]:
+    # By name: the price book belongs to an app that stands above this one.
+    rows = apps.get_model("quotes", model)._default_manager.filter(book__in_force=True)
+    return tuple(rows.order_by(field).values_list(field, flat=True).distinct())
 
 
 def practice_set_in_force() -> PracticeSet | None:

@@ -1,0 +1,128 @@
+"""A floor document as the values of the entry form's fields."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from framing.engine.document import FloorDocument
+from framing.engine.errors import LengthUnreadable
+from framing.engine.loads import load_occupancies
+from framing.engine.units import parse_length
+
+RECTANGLE, CORNERS = "rectangle", "corners"
+SIDES: Final = ("bottom", "right", "top", "left")
+_USUAL: Final = {
+    "level": "1",
+    "repeat": "1",
+    "bay_id": "A",
+    "shape": RECTANGLE,
+    "direction": "y",
+    "start": "low",
+    "occupancy": "Living rooms (other than sleeping)",
+}
+
+
+def usual_values(units: str) -> dict[str, str]:
+    """What a new floor begins with."""
+    return {**_USUAL, "units": units, "spacing": '16"' if units == "metric" else "16"}
+
+
+def number_text(value: float) -> str:
+    return f"{value:g}"
+
+
+def _text(length: str | float | None) -> str:
+    if length is None:
+        return ""
+    return length if isinstance(length, str) else f"{length:.10g}"
+
+
+def _is_zero(length: str | float) -> bool:
+    try:
+        return parse_length(_text(length), "imperial", allow_negative=True) == 0
+    except LengthUnreadable:
+        return False
+
+
+def _is_rectangle(document: FloorDocument) -> bool:
+    """Whether the outline is a rectangle as typed by width and depth; any other keeps its corners."""
+    if len(document.outline) != 4:
+        return False
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = document.outline
+    zeros = all(_is_zero(value) for value in (x0, y0, y1, x3))
+    return zeros and x1 == x2 and y2 == y3
+
+
+def main_values(document: FloorDocument) -> dict[str, str]:
+    bay, case = document.bays[0], document.load_case
+    known = {use.name: use.live_psf for use in load_occupancies()}
+    values = {
+        "name": document.name,
+        "level": document.level,
+        "repeat": str(document.repeat),
+        "units": document.units,
+        "bay_id": bay.id,
+        "direction": bay.direction,
+        "start": bay.start,
+        "spacing": _text(bay.spacing),
+        "offset": _text(bay.offset),
+        "profile": bay.profile or "",
+        "occupancy": case.occupancy,
+        "live_psf": "" if known.get(case.occupancy) == case.live_psf else number_text(case.live_psf),
+        "partition_psf": number_text(case.partition_psf) if case.partition_psf else "",
+        "shape": RECTANGLE if _is_rectangle(document) else CORNERS,
+    }
+    if values["shape"] == RECTANGLE:
+        values |= {"width": _text(document.outline[2][0]), "depth": _text(document.outline[2][1])}
+        for edge in document.edges:
+            values[f"edge_{SIDES[edge.edge]}"] = edge.kind or ""
+            values[f"wall_{SIDES[edge.edge]}"] = _text(edge.width)
+    return values
+
+
+def _corner_values(document: FloorDocument) -> list[dict[str, str]]:
+    if _is_rectangle(document):
+        return []
+    edges = {edge.edge: edge for edge in document.edges}
+    found = []
+    for index, (x, y) in enumerate(document.outline):
+        edge = edges.get(index)
+        kind, wall = (edge.kind or "", _text(edge.width)) if edge else ("", "")
+        found.append({"x": _text(x), "y": _text(y), "kind": kind, "wall": wall})
+    return found
+
+
+def _ends(entry: Any) -> dict[str, str]:
+    (from_x, from_y), (to_x, to_y) = entry.start, entry.end
+    return {"from_x": _text(from_x), "from_y": _text(from_y), "to_x": _text(to_x), "to_y": _text(to_y)}
+
+
+ROW_VALUES: Final = {
+    "corner": _corner_values,
+    "support": lambda document: [
+        {"id": e.id, "kind": e.kind, "width": _text(e.width), "joint": e.joint} | _ends(e)
+        for e in document.supports
+    ],
+    "opening": lambda document: [
+        {
+            "id": e.id,
+            "name": e.name,
+            "kind": e.kind,
+            "corner_x": _text(e.corner[0]),
+            "corner_y": _text(e.corner[1]),
+            "size_x": _text(e.size[0]),
+            "size_y": _text(e.size[1]),
+        }
+        for e in document.openings
+    ],
+    "partition": lambda document: [
+        {"id": e.id, "bearing": "yes" if e.bearing else "", "load_plf": number_text(e.load_plf)} | _ends(e)
+        for e in document.partitions
+    ],
+    "layer": lambda document: [
+        {"name": layer.name, "psf": number_text(layer.psf)} for layer in document.load_case.layers
+    ],
+    "plies": lambda document: [
+        {"of": e.of, "part": e.part, "plies": str(e.plies)} for e in document.overrides.plies
+    ],
+}
