@@ -1,8 +1,8 @@
 """Placed things and pieces added up: bill of materials (R31) and joist schedule.
 
-The bill only adds. A line's terms are its derivation: their quantities sum to `exact`, their places name what was
-counted. Lengths cut from bought stock (rim pieces, backing strips, panel pieces) stay on the plan; the bill carries
-the sticks, sheets and panels that they are cut from.
+The bill only adds. A line's terms are its derivation: their quantities sum to `exact`, their places name what
+was counted. Lengths cut from bought stock (rim pieces, backing strips, panel pieces) stay on the plan; the bill
+carries the sticks, sheets and panels that they are cut from.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from framing.engine.practice import Practice
 from framing.engine.result import BomLine, ScheduleLine, Term
 
 FOOT_16 = 192
+TIMES = "\N{MULTIPLICATION SIGN}"
 GROUPS = ("members", "hardware", "fasteners", "boards", "sheathing")
 
 _CUT_FROM_STOCK = (Item.RIM_BOARD, Item.WEB_BACKING, Item.SHEATHING_CELL)
@@ -80,7 +81,7 @@ def _member_sums(members: dict[str, Member], pieces: Sequence[Piece]) -> Iterato
             by_mark.setdefault(piece.mark, []).append(piece)
         terms = tuple(
             Term(
-                words=f"{len(group)} × {mark}, {_WORDS[members[group[0].member].kind]}",
+                words=f"{len(group)} {TIMES} {mark}, {_WORDS[members[group[0].member].kind]}",
                 rule="R4",
                 quantity=sum(piece.length_16 for piece in group),
                 places=tuple(dict.fromkeys(piece.member for piece in group)),
@@ -160,7 +161,7 @@ def _bought(total: _Sum, row: ItemRow, practice: Practice) -> int:
 def _weight_lb(
     total: _Sum, row: ItemRow, bought: int, placed: Sequence[Placed], catalogue: Catalogue
 ) -> float:
-    """Weight of what is bought; blocks by their true lengths, since a catalogue weight can only be typical."""
+    """Weight of what is bought; blocks by their true lengths, as a catalogue weight can only be typical."""
     item = Item(total.code.split(":")[0])
     if item in _BLOCKS:
         profile = catalogue.profile(total.code.split(":")[1])

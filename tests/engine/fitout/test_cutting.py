@@ -1,0 +1,89 @@
+"""Exact cutting against a search over every way to group the pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from framing.engine.fitout import cutting
+from framing.engine.fitout.cutting import CutPlan, cut_from
+
+STOCKS = (12 * 192, 16 * 192, 20 * 192)
+
+
+def _groupings(items: tuple[int, ...]) -> Iterator[list[list[int]]]:
+    """Every way to part a list into groups."""
+    if not items:
+        yield []
+        return
+    first, rest = items[0], items[1:]
+    for groups in _groupings(rest):
+        yield [[first], *groups]
+        for i in range(len(groups)):
+            yield [*groups[:i], [first, *groups[i]], *groups[i + 1 :]]
+
+
+def _best_by_search(lengths: tuple[int, ...], stocks: tuple[int, ...]) -> tuple[int, int, int]:
+    """Least total, then fewest sticks, then most of the longest, as a tuple to minimise."""
+    scores = []
+    for groups in _groupings(lengths):
+        sticks = [min((s for s in stocks if s >= sum(group)), default=None) for group in groups]
+        if None not in sticks:
+            used = [s for s in sticks if s is not None]
+            scores.append((sum(used), len(used), -used.count(max(stocks))))
+    return min(scores)
+
+
+def _score(plan: CutPlan, stocks: tuple[int, ...]) -> tuple[int, int, int]:
+    used = [stick.stock_16 for stick in plan.sticks]
+    return sum(used), len(used), -used.count(max(stocks))
+
+
+def _check(plan: CutPlan, lengths: tuple[int, ...]) -> None:
+    cut = sorted(i for stick in plan.sticks for i in stick.pieces)
+    assert cut == list(range(len(lengths)))
+    assert all(sum(lengths[i] for i in stick.pieces) <= stick.stock_16 for stick in plan.sticks)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.integers(512, 3840), min_size=1, max_size=7).map(tuple))
+def test_plan_is_as_good_as_the_best_grouping(lengths: tuple[int, ...]) -> None:
+    plan = cut_from(lengths, STOCKS)
+    assert plan.exact
+    _check(plan, lengths)
+    assert _score(plan, STOCKS) == _best_by_search(lengths, STOCKS)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.sampled_from([640, 656, 1312, 1280, 800]), min_size=1, max_size=7).map(tuple))
+def test_rips_of_one_length_are_the_fewest(lengths: tuple[int, ...]) -> None:
+    plan = cut_from(lengths, (1536,))
+    _check(plan, lengths)
+    assert _score(plan, (1536,)) == _best_by_search(lengths, (1536,))
+
+
+def test_most_of_the_longest_breaks_a_tie() -> None:
+    # Hand: 20 + 12 ft (150 + 90, 100) and 16 + 16 ft (150, 90 + 100) are both 32 ft; 28 ft holds no way.
+    plan = cut_from((150 * 16, 90 * 16, 100 * 16), STOCKS)
+    assert sorted(stick.stock_16 // 192 for stick in plan.sticks) == [12, 20]
+
+
+def test_nothing_to_cut_buys_nothing() -> None:
+    assert cut_from((), STOCKS) == CutPlan((), exact=True)
+
+
+@pytest.mark.parametrize("length", [0, 3841])
+def test_refuses_a_piece_that_no_stock_holds(length: int) -> None:
+    with pytest.raises(ValueError, match="does not fit"):
+        cut_from((length,), STOCKS)
+
+
+def test_a_list_too_large_for_the_exact_plan_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cutting, "PATTERNS_MOST", 3)
+    lengths = (600, 700, 800, 900, 1000)
+    plan = cut_from(lengths, STOCKS)
+    assert not plan.exact
+    _check(plan, lengths)
