@@ -54,8 +54,8 @@ def plan(
     supports: Iterable[tuple[str, Inches, Inches, Inches]] = (),
     openings: Iterable[tuple[str, Inches, Inches, Inches, Inches]] = (),
 ) -> FloorPlan:
-    """A floor with joists along y; supports are (id, x low, x high, y), openings (id, x, y, width,
-    height).""" spacing_16 = Fraction(spacing).limit_denominator(10) * 16
+    """Joists along y; supports are (id, x low, x high, y), openings (id, x, y, width, height)."""
+    spacing_16 = Fraction(spacing).limit_denominator(10) * 16
     return FloorPlan(
         name="Test floor",
         level="2",
@@ -167,8 +167,8 @@ def rectangle(
 
 
 def lapped_with_stair() -> tuple[FloorPlan, BayLayout]:
-    """40 ft x 24 ft, lapped on a wall at 12 ft, a stair 40 in x 80 in at (120, 36); see the hand-worked
-    test.""" floor = plan(
+    """40 ft x 24 ft, lapped on a wall at 12 ft, a stair 40 in x 80 in at (120, 36), all as worked by hand."""
+    floor = plan(
         [(0, 0), (480, 0), (480, 288), (0, 288)],
         RECTANGLE,
         supports=[("W1", 0, 480, 144)],

@@ -15,7 +15,8 @@ Worked from the rules in inches:
 - R30: 4 rows. Even rows 5 whole panels; odd rows 48 + 4 x 96 + 48, the last 48 from the first one's offcut:
   5 each: 20. Nails: 22 cells x 2 ends x (48/6 + 1) = 396; rim under the first row 5 x (96/6 - 1) = 75;
   under the last row 7 + 4 x 15 + 7 = 74: 545 at edges. Field: 5 on each joist and row between panel ends
-  (46.5 or 48 in at 12 in): rows 0 and 2: 5 x 5 joists, rows 1 and 3: 2 + 4 x 5 + 2 joists: (25 + 24 + 25 + 24) x 5 = 490. Together 1,035.
+  (46.5 or 48 in at 12 in): rows 0 and 2: 5 x 5 joists, rows 1 and 3: 2 + 4 x 5 + 2 joists:
+  (25 + 24 + 25 + 24) x 5 = 490. Together 1,035.
   Adhesive: joist part is 46.5 in rows 0 and 3, 48 in rows 1 and 2. Beads of a row: joists between ends + 2
   a joint: even 25 + 2 x 4 = 33, odd 24 + 2 x 5 = 34: 33 x 46.5 + 34 x 48 + 33 x 48 + 34 x 46.5 = 6,331.5 in
   = 13.2 tubes.
