@@ -14,10 +14,8 @@ from framing.engine.result import FloorResult
 from framing.engine.units import format_length, round_half_up
 
 Side = Literal["bottom", "left", "top", "right"]
-FIRST = 8.5  # mm from the outline to the first string: marks and arrows stand between
-PITCH = 6.8  # mm from string to string
-_LOW_SIDES: tuple[tuple[Side, bool], ...] = (("bottom", True), ("left", False))
-_HIGH_SIDES: tuple[tuple[Side, bool], ...] = (("top", True), ("right", False))
+SIDES: tuple[Side, ...] = ("bottom", "left", "top", "right")
+_PAIRS: tuple[tuple[Side, Side, bool], ...] = (("bottom", "top", True), ("left", "right", False))
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +25,7 @@ class Part:
     low_16: int
     high_16: int
     text: str
+    ticks_16: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,8 +128,19 @@ def _clear(layout: BayLayout, result: FloorResult) -> list[Chain]:
         stops = sorted({span.low_face_16, span.high_face_16} | lines)
         if parts and parts[-1].high_16 < stops[0]:
             parts.append(Part(parts[-1].high_16, stops[0], ""))
-        parts.extend(Part(a, b, short_length(b - a, units)) for a, b in pairwise(stops))
+        parts.extend(_measured(stops, units))
     return [Chain(_clear_side(layout, result, level), "clear", tuple(parts))]
+
+
+def _measured(stops: list[int], units: Units) -> list[Part]:
+    """Parts between the stops; three or more equal ones are one part with a count and its ticks."""
+    sizes = {b - a for a, b in pairwise(stops)}
+    if len(sizes) == 1 and len(stops) > 3:
+        whole = stops[-1] - stops[0]
+        each = short_length(sizes.pop(), units)
+        words = f"{len(stops) - 1} @ {each} = {short_length(whole, units)}"
+        return [Part(stops[0], stops[-1], words, tuple(stops[1:-1]))]
+    return [Part(a, b, short_length(b - a, units)) for a, b in pairwise(stops)]
 
 
 def _clear_side(layout: BayLayout, result: FloorResult, level: bool) -> Side:
@@ -158,7 +168,7 @@ def _openings(result: FloorResult) -> list[Chain]:
 def _bearings(result: FloorResult) -> list[Chain]:
     """Outline to the centres of the interior bearings that are parallel to an axis."""
     chains: list[Chain] = []
-    for side, level in _LOW_SIDES:
+    for side, _, level in _PAIRS:
         low, high = _reach(result, level)
         stops: set[int] = set()
         for support in result.plan.supports:
@@ -171,20 +181,20 @@ def _bearings(result: FloorResult) -> list[Chain]:
 
 
 def _steps(result: FloorResult) -> list[Chain]:
-    """Corners of the outline between its ends, each on the side it is nearer to."""
-    chains: list[Chain] = []
-    for side, level in (*_LOW_SIDES, *_HIGH_SIDES):
+    """Corners of the outline between its ends, each on the side that one of them is nearest to."""
+    stops: dict[Side, set[int]] = {}
+    for low_side, high_side, level in _PAIRS:
         low, high = _reach(result, level)
-        middle_2 = sum(_reach(result, not level))
-        stops = {
-            _here(point, level)
-            for point in result.plan.outline
-            if low < _here(point, level) < high
-            and (_here(point, not level) * 2 > middle_2) == (side in ("top", "right"))
-        }
-        if stops:
-            chains.append(_chain(result, side, "outline", stops | {low, high}))
-    return chains
+        near: dict[int, tuple[int, Side]] = {}
+        other_low, other_high = _reach(result, not level)
+        for point in result.plan.outline:
+            here, other = _here(point, level), _here(point, not level)
+            if low < here < high:
+                choice = min((other - other_low, low_side), (other_high - other, high_side))
+                near[here] = min(near.get(here, choice), choice)
+        for here, (_, side) in sorted(near.items()):
+            stops.setdefault(side, {low, high}).add(here)
+    return [_chain(result, side, "outline", stops[side]) for side in stops]
 
 
 def _here(point: Point, level: bool) -> int:

@@ -1,112 +1,153 @@
-"""Dimension strings on the paper: ticks, texts over their parts, names at their foot."""
+"""Dimension strings on the paper: where they lie, their ticks, texts and names."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from framing.drawing.chains import FIRST, PITCH, Chain, Part, Side
+from framing.drawing.chains import Chain, Part, Side
 from framing.drawing.labels import TEXT
 from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.svg import CAP_HEIGHT, Canvas, text_width
 
+FIRST = 8.5  # mm from the outline to the first string: marks and arrows stand between
+PITCH = 6.8  # mm from string to string
 _CAP = TEXT * CAP_HEIGHT
-_BESIDE = _CAP / 2 + 0.8  # from the line to the middle of a text's capitals
+_OVER = _CAP / 2 + 0.8  # from the line to the middle of a text on its outer side
+_UNDER = _CAP / 2 + 1.5  # and on its inner side, clear of the ticks
+_TICK = 1.1
+_LEVEL_LEAST = _CAP + 0.7  # a part this high takes a level text beside an upright string
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A text on a string, in the string's own directions: `place` along it, `beside` off it."""
+
+    words: str
+    place: float
+    beside: float
+    turned: bool
+
+    @property
+    def along(self) -> float:
+        """Half of the room it takes along its string."""
+        return text_width(self.words, TEXT, mono=True) / 2
 
 
 @dataclass(frozen=True, slots=True)
 class Rail:
-    """The line a string lies on: `place` counts along it, `beside` off it (down or to the right)."""
+    """A string laid at `off` mm from the outline, with its places along the paper and its texts."""
 
-    level: bool
-    line: float
+    chain: Chain
+    off: float
+    room: float
+    ends: tuple[float, ...]
+    texts: tuple[Text, ...]
 
-    def spot(self, place: float, beside: float = 0.0) -> Spot:
-        return Spot(place, self.line + beside) if self.level else Spot(self.line + beside, place)
+    def spot(self, outline: Box, place: float, beside: float = 0.0) -> Spot:
+        off = self.off
+        match self.chain.side:
+            case "bottom":
+                return Spot(place, outline.bottom + off + beside)
+            case "top":
+                return Spot(place, outline.top - off + beside)
+            case "left":
+                return Spot(outline.left - off + beside, place)
+            case "right":
+                return Spot(outline.right + off + beside, place)
 
-    def stroke(self, low: float, high: float) -> Stroke:
-        return Stroke(self.spot(low), self.spot(high))
 
-
-def band(chains: tuple[Chain, ...], side: Side) -> float:
-    """Room in mm that a side's strings need outside the outline."""
-    count = sum(chain.side == side for chain in chains)
-    return FIRST + PITCH * (count - 1) + 4.5 if count else FIRST - 1.0
-
-
-def draw_chains(canvas: Canvas, chains: tuple[Chain, ...], view: View, outline: Box) -> None:
-    depth: dict[Side, int] = {}
+def lay_rails(chains: tuple[Chain, ...], view: View) -> tuple[Rail, ...]:
+    """Lay strings from the outline outwards. Places along are absolute on the paper of that view."""
+    reached: dict[Side, float] = {}
+    rails = []
     for chain in chains:
-        depth[chain.side] = depth.get(chain.side, -1) + 1
-        rail = _rail(chain.side, outline, FIRST + PITCH * depth[chain.side])
+        places = [chain.parts[0].low_16, *(part.high_16 for part in chain.parts)]
+        ends = tuple(view.x(place) if chain.level else view.y(place) for place in places)
+        texts = _texts(chain, ends)
+        inner, outer = _rooms(chain, texts)
+        before = reached.get(chain.side)
+        off = FIRST + inner - _OVER - _CAP / 2 if before is None else before + max(inner + 0.9, PITCH / 2)
+        off = max(off, FIRST) if before is None else off
+        reached[chain.side] = off + max(outer, PITCH / 2)
+        rails.append(Rail(chain, off, reached[chain.side], ends, texts))
+    return tuple(rails)
+
+
+def _rooms(chain: Chain, texts: tuple[Text, ...]) -> tuple[float, float]:
+    """Room needed on the side towards the outline and away from it. Texts over a string stand up or left."""
+    up, down = _TICK, _TICK
+    for text in texts:
+        half = _CAP / 2 if text.turned or chain.level else text.along
+        up, down = max(up, half - text.beside), max(down, half + text.beside)
+    return (up, down) if chain.side in ("bottom", "right") else (down, up)
+
+
+def _texts(chain: Chain, ends: tuple[float, ...]) -> tuple[Text, ...]:
+    texts: list[Text] = []
+    under: list[Text] = []
+    for part, a, b in zip(chain.parts, ends, ends[1:], strict=False):
+        if part.text:
+            text = _text(chain, part, min(a, b), max(a, b), under)
+            texts.append(text)
+            if text.beside > 0:
+                under.append(text)
+    return tuple(texts)
+
+
+def _text(chain: Chain, part: Part, low: float, high: float, under: list[Text]) -> Text:
+    """Over its part where the text fits; level beside a short upright part; else under the line.
+
+    A text under the line moves off the one before it.
+    """
+    middle, width = (low + high) / 2, text_width(part.text, TEXT, mono=True)
+    if width <= high - low - 1.6:
+        return Text(part.text, middle, -_OVER, not chain.level)
+    if not chain.level and high - low >= _LEVEL_LEAST:
+        return Text(part.text, middle, -(width / 2 + 1.5), False)
+    if under:
+        other = under[-1]
+        way = 1.0 if chain.level else -1.0
+        free = other.place + way * (other.along + width / 2 + 1.0)
+        middle = max(middle, free) if chain.level else min(middle, free)
+    return Text(part.text, middle, _UNDER, not chain.level)
+
+
+def band(rails: tuple[Rail, ...], side: Side) -> float:
+    """Room in mm that a side's strings need outside the outline."""
+    return max((rail.room for rail in rails if rail.chain.side == side), default=FIRST - 2.0)
+
+
+def draw_chains(canvas: Canvas, rails: tuple[Rail, ...], view: View, outline: Box) -> None:
+    for rail in rails:
+        chain = rail.chain
         canvas.open("dw-dim", {"data-chain": chain.name or "overall", "data-side": chain.side})
-        _draw_parts(canvas, chain, rail, view)
-        _draw_name(canvas, chain, rail, view)
+        inner = (place for part in chain.parts for place in part.ticks_16)
+        for end in (*rail.ends, *(view.x(place) if chain.level else view.y(place) for place in inner)):
+            slash = Stroke(rail.spot(outline, end - 0.7, 0.7), rail.spot(outline, end + 0.7, -0.7))
+            canvas.strokes((slash, Stroke(rail.spot(outline, end, -_TICK), rail.spot(outline, end, _TICK))))
+        for part, a, b in zip(chain.parts, rail.ends, rail.ends[1:], strict=False):
+            more = {"data-length-16": str(part.high_16 - part.low_16)} if part.text else {}
+            canvas.strokes((Stroke(rail.spot(outline, a), rail.spot(outline, b)),), more)
+        for text in rail.texts:
+            spot = rail.spot(outline, text.place, text.beside)
+            canvas.text(text.words, spot, TEXT, "dw-dim-text", mono=True, turned=text.turned)
+        _draw_name(canvas, rail, outline)
         canvas.close()
 
 
-def _rail(side: Side, outline: Box, off: float) -> Rail:
-    match side:
-        case "bottom":
-            return Rail(True, outline.bottom + off)
-        case "top":
-            return Rail(True, outline.top - off)
-        case "left":
-            return Rail(False, outline.left - off)
-        case "right":
-            return Rail(False, outline.right + off)
-
-
-def _paper(chain: Chain, place_16: int, view: View) -> float:
-    return view.x(place_16) if chain.level else view.y(place_16)
-
-
-def _draw_parts(canvas: Canvas, chain: Chain, rail: Rail, view: View) -> None:
-    ends = [
-        _paper(chain, place, view) for place in (chain.parts[0].low_16, *(p.high_16 for p in chain.parts))
-    ]
-    for end in ends:
-        canvas.strokes((Stroke(rail.spot(end - 0.7, 0.7), rail.spot(end + 0.7, -0.7)),))
-        canvas.strokes((Stroke(rail.spot(end, -1.3), rail.spot(end, 1.3)),))
-    taken: list[tuple[float, float]] = []
-    for part in chain.parts:
-        low, high = _paper(chain, part.low_16, view), _paper(chain, part.high_16, view)
-        more = {"data-length-16": str(part.high_16 - part.low_16)} if part.text else {}
-        canvas.strokes((rail.stroke(low, high),), more)
-        if part.text:
-            place, beside = _text_place(part, sorted((low, high)), chain.level, taken)
-            canvas.text(
-                part.text, rail.spot(place, beside), TEXT, "dw-dim-text", mono=True, turned=not chain.level
-            )
-
-
-def _text_place(
-    part: Part, ends: list[float], level: bool, taken: list[tuple[float, float]]
-) -> tuple[float, float]:
-    """Over its part where the text fits; else under the line, moved off the text before it."""
-    width = text_width(part.text, TEXT, mono=True)
-    middle = (ends[0] + ends[1]) / 2
-    if width <= ends[1] - ends[0] - 0.8:
-        return middle, -_BESIDE
-    if taken:
-        start, end = taken[-1]
-        middle = max(middle, end + 1 + width / 2) if level else min(middle, start - 1 - width / 2)
-    taken.append((middle - width / 2, middle + width / 2))
-    return middle, _BESIDE
-
-
-def _draw_name(canvas: Canvas, chain: Chain, rail: Rail, view: View) -> None:
-    """Each side's names stand at another corner, so that they never meet."""
+def _draw_name(canvas: Canvas, rail: Rail, outline: Box) -> None:
+    """Beyond the string and its texts, at another corner on each side, so that names never meet."""
+    chain = rail.chain
     if not chain.name:
         return
-    first, last = chain.parts[0].low_16, chain.parts[-1].high_16
-    places = sorted((_paper(chain, first, view), _paper(chain, last, view)))
-    match chain.side:
-        case "bottom":
-            place, anchor = places[0] - 1.6, "end"
-        case "left":
-            place, anchor = places[0] - 1.6, "start"
-        case "top":
-            place, anchor = places[1] + 1.6, "start"
-        case "right":
-            place, anchor = places[1] + 1.6, "end"
-    canvas.text(chain.name, rail.spot(place), TEXT, "dw-text", turned=not chain.level, anchor=anchor)
+    reaches = [text.along if text.turned != chain.level else _CAP / 2 for text in rail.texts]
+    low = min([*rail.ends, *(t.place - r for t, r in zip(rail.texts, reaches, strict=True))]) - 1.6
+    high = max([*rail.ends, *(t.place + r for t, r in zip(rail.texts, reaches, strict=True))]) + 1.6
+    place, anchor = {
+        "bottom": (low, "end"),
+        "left": (low, "start"),
+        "top": (high, "start"),
+        "right": (high, "end"),
+    }[chain.side]
+    spot = rail.spot(outline, place)
+    canvas.text(chain.name, spot, TEXT, "dw-text", turned=not chain.level, anchor=anchor)

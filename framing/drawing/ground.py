@@ -1,16 +1,15 @@
-"""What members stand on and in: outline with rim, bearing walls, beams and openings."""
+"""What members stand on: outline with rim, bearing walls and beams; and the triangles of warnings."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from math import pi, sin
 
-from framing.drawing.labels import HEAVY, LIGHT, MIDDLE, TEXT, Candidate, Label, Scene
-from framing.drawing.paper import Box, Spot, Stroke, View, box_around
+from framing.drawing.labels import HEAVY, MIDDLE, TEXT, Candidate, Label, Scene
+from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.svg import CAP_HEIGHT, Canvas, text_width
-from framing.engine.floor import EdgeKind, FloorPlan, Opening, Support, SupportKind
+from framing.engine.floor import EdgeKind, FloorPlan, Support, SupportKind
 from framing.engine.practice import Practice
-from framing.engine.units import format_length
 
 _RIM_LEAST = 0.5  # the two lines of a rim are never drawn closer than this
 _ROW = 0.8  # mm between the rows of a dot screen
@@ -42,8 +41,6 @@ def block_ground(scene: Scene, plan: FloorPlan, view: View) -> None:
     scene.block(edge_strokes(plan, view), MIDDLE, 0.6)
     for support in plan.supports:
         scene.block(_support_lines(support, view), MIDDLE, 0.2)
-    for opening in plan.openings:
-        scene.block(_sides(_opening_box(opening, view)), LIGHT)
 
 
 def draw_outline(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> None:
@@ -131,87 +128,11 @@ def place_support_names(scene: Scene, plan: FloorPlan, view: View) -> None:
         scene.place(label, (Candidate(place, False, cost) for cost, place in enumerate(places)))
 
 
-def _opening_box(opening: Opening, view: View) -> Box:
-    return box_around((view.spot(opening.rect.low), view.spot(opening.rect.high)))
-
-
-def _sides(box: Box) -> tuple[Stroke, ...]:
-    corners = (
-        Spot(box.left, box.top),
-        Spot(box.right, box.top),
-        Spot(box.right, box.bottom),
-        Spot(box.left, box.bottom),
-    )
-    return tuple(Stroke(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True))
-
-
-def place_opening_names(scene: Scene, plan: FloorPlan, view: View) -> None:
-    """Name over size in the middle of the opening, along its longer side; beside it where it is too small."""
-    for opening in plan.openings:
-        box = _opening_box(opening, view)
-        sizes = (opening.rect.width_16, opening.rect.height_16)
-        words = " x ".join(format_length(size, plan.units) for size in sizes)
-        turned = box.height > box.width
-        room = (box.height if turned else box.width) - 1.2
-        wide = box.width if turned else box.height
-        owner = f"opening:{opening.id}"
-        fits = text_width(words, TEXT, mono=True) <= room and wide >= 8.5
-        name = Label(opening.name, box.centre, turned, mono=False, css="dw-text", owner=owner, bold=True)
-        if fits:
-            by = 2.0
-            scene.add(_moved(name, (-by, 0.0) if turned else (0.0, -by)))
-            scene.add(
-                _moved(
-                    Label(words, box.centre, turned, css="dw-text", owner=owner),
-                    (by, 0.0) if turned else (0.0, by),
-                )
-            )
-        else:
-            scene.place(name, _near(box, name, turned))
-
-
-def _moved(label: Label, by: tuple[float, float]) -> Label:
-    return Label(
-        label.text,
-        label.centre.moved(*by),
-        label.turned,
-        label.size,
-        label.mono,
-        label.css,
-        label.owner,
-        label.bold,
-    )
-
-
-def _near(box: Box, label: Label, turned: bool) -> list[Candidate]:
-    """In the middle if the name fits; else beside the opening at rising distance, with a leader."""
-    long = text_width(label.text, label.size, label.mono)
-    middle = box.centre
-    inside = long <= (box.height if turned else box.width) - 0.8
-    places = [Candidate(middle, turned, 0.0)] if inside else []
-    for step in range(8):
-        off = 2.4 + 2.0 * step
-        for sign in (-1.0, 1.0):
-            over = middle.moved(0.0, sign * (box.height / 2 + off))
-            beside = middle.moved(sign * (box.width / 2 + off + long / 2 - 1.0), 0.0)
-            places.append(Candidate(over, False, 30.0 + off, (Stroke(over.moved(0.0, -sign * 1.4), middle),)))
-            places.append(
-                Candidate(beside, False, 31.0 + off, (Stroke(beside.moved(-sign * long / 2, 0.0), middle),))
-            )
-    return places
-
-
-def draw_openings(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> None:
-    for opening in plan.openings:
-        box = _opening_box(opening, view)
-        diagonal = Stroke(Spot(box.left, box.bottom), Spot(box.right, box.top))
-        canvas.open("dw-opening", {"data-id": f"opening:{opening.id}"})
-        canvas.strokes(scene.broken((*_sides(box), diagonal)))
-        canvas.close()
-
-
 def block_care(scene: Scene, spot: Spot) -> None:
-    scene.ground.add(Box(spot.x - 2.2, spot.y - 2.2, spot.x + 2.2, spot.y + 2.2), HEAVY)
+    """Keep marks off a warning's triangle and break lines under it."""
+    box = Box(spot.x - 3.2, spot.y - 3.2, spot.x + 3.2, spot.y + 2.2)
+    scene.ground.add(box, HEAVY)
+    scene.clear.append(box)
 
 
 def draw_care(canvas: Canvas, spot: Spot, words: str, message: str) -> None:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+from math import inf
 
-from framing.drawing.paper import Box, Ground, Spot, Stroke, box_at, cut
+from framing.drawing.paper import Box, Ground, Spot, Stroke, box_around, box_at, cut
 from framing.drawing.svg import CAP_HEIGHT, Canvas, Value, text_width
 
 TEXT = 3.0  # font size in mm whose capitals are 2 mm high, the least on paper
@@ -13,6 +15,7 @@ LIGHT = 12.0  # a line that may be broken under a text
 MIDDLE = 40.0  # a line that is broken only where nothing else is left
 HEAVY = 1000.0  # texts, blocks and ends: never stood on
 _AIR = 0.35  # mm kept free round a text
+_CLOSE = 1.5  # size of the boxes along a slanting stroke
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +55,17 @@ def text_box(text: str, centre: Spot, turned: bool, size: float = TEXT, mono: bo
     return box_at(centre, height, width) if turned else box_at(centre, width, height)
 
 
+def boxes_of(stroke: Stroke) -> list[Box]:
+    """Boxes that cover a stroke closely: one for a level or upright stroke, a row for a slanting one."""
+    wide, tall = abs(stroke.b.x - stroke.a.x), abs(stroke.b.y - stroke.a.y)
+    count = max(int(min(wide, tall) / _CLOSE), 1)
+    steps = [stroke.at(stroke.length * index / count) for index in range(count + 1)]
+    return [box_around(pair) for pair in pairwise(steps)]
+
+
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A place a label may take, its cost, and the strokes (brackets, leaders) drawn with it there."""
+    """A place a label may take, its cost, and the strokes (brackets, leaders) it brings."""
 
     centre: Spot
     turned: bool
@@ -74,7 +85,8 @@ class Scene:
     def block(self, strokes: Iterable[Stroke], weight: float, air: float = 0.15) -> None:
         """Put lines on the ground."""
         for stroke in strokes:
-            self.ground.add(stroke.box.grown(air), weight)
+            for box in boxes_of(stroke):
+                self.ground.add(box.grown(air), weight)
 
     def add(self, label: Label) -> None:
         """Set a label where it is; lines under it will be broken."""
@@ -82,28 +94,24 @@ class Scene:
         self.ground.add(label.box.grown(_AIR), HEAVY)
         self.clear.append(label.box.grown(_AIR))
 
-    def place(self, label: Label, candidates: Iterable[Candidate]) -> bool:
-        """Set a label at its cheapest candidate, the first among equals; False where there was none free."""
+    def place(self, label: Label, *stages: Iterable[Candidate], enough: float = inf) -> bool:
+        """Set a label at its cheapest candidate, the first among equals; False where there is no candidate.
+
+        Later stages are tried only while the best found so far costs `enough` or more. Where every candidate
+        stands on something, the least bad one is taken: a mark is never left out.
+        """
         best: Candidate | None = None
-        least = HEAVY
-        for candidate in candidates:
-            cost = self._cost(label, candidate, least)
-            if cost < least:
-                best, least = candidate, cost
+        least = inf
+        for stage in stages:
+            if least < enough:
+                break
+            for candidate in stage:
+                cost = self._cost(label, candidate, least)
+                if cost < least:
+                    best, least = candidate, cost
         if best is None:
             return False
-        self.add(
-            Label(
-                label.text,
-                best.centre,
-                best.turned,
-                label.size,
-                label.mono,
-                label.css,
-                label.owner,
-                label.bold,
-            )
-        )
+        self.add(replace(label, centre=best.centre, turned=best.turned))
         self.strokes.extend(best.strokes)
         self.block(best.strokes, MIDDLE)
         return True
@@ -113,7 +121,8 @@ class Scene:
         for stroke in candidate.strokes:
             if cost >= limit:
                 return cost
-            cost += self.ground.weight_under(stroke.box.grown(0.2), limit - cost, MIDDLE)
+            for box in boxes_of(stroke):
+                cost += self.ground.weight_under(box.grown(0.2), limit - cost, MIDDLE)
         if cost >= limit:
             return cost
         box = text_box(label.text, candidate.centre, candidate.turned, label.size, label.mono)

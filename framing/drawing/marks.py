@@ -8,13 +8,20 @@ from dataclasses import dataclass
 from framing.drawing.labels import TEXT, Candidate, Label, Scene, text_box
 from framing.drawing.members import Drawn
 from framing.drawing.paper import Box, Spot, Stroke
-from framing.drawing.svg import CAP_HEIGHT, text_width
+from framing.drawing.svg import CAP_HEIGHT, TIMES, text_width
+from framing.engine.members import MemberKind
 
 _STEP = 1.5  # mm between tried places along a member
 _KEEP = 2.2  # mm kept from a member's ends
 _CAP = TEXT * CAP_HEIGHT
 _OUTSIDE = 60.0  # cost of a mark outside the outline, beyond a clear place inside
 _ACROSS = 90.0  # cost of a mark across its members
+_BEYOND = 60.0  # more cost of one across a single member's side
+_ROOM = 4.6  # mm outside the outline where marks may stand
+_LED = 100.0  # cost of a mark with a leader
+_OFFS = tuple(
+    sign * off for off in (0.0, 4.0, 7.0, 11.0, 16.0, 22.0) for sign in (1.0, -1.0) if off or sign > 0
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +39,7 @@ class Lane:
 
     @property
     def v_printed(self) -> float:
-        """The printed end: the plan's low end is at the foot of an upright lane, at the left of a level one."""
+        """The printed end: the plan's low end is at the foot of an upright lane, else at the left."""
         return self.v_high if self.upright else self.v_low
 
 
@@ -45,7 +52,7 @@ class Run:
     @property
     def text(self) -> str:
         mark = self.members[0].member.mark
-        return f"{mark} × {len(self.members)}" if len(self.members) > 1 else mark  # noqa: RUF001
+        return f"{mark} {TIMES} {len(self.members)}" if len(self.members) > 1 else mark
 
     @property
     def lane(self) -> Lane:
@@ -57,7 +64,7 @@ class Run:
 
 
 def find_runs(drawn: Iterable[Drawn]) -> tuple[Run, ...]:
-    """Runs of a floor: headers alone, members along the joists until one of another kind stands between."""
+    """Runs of a floor: headers and trimmers alone, joists until one of another mark stands between."""
     items = tuple(item for item in drawn if item.member.mark)
     runs = [Run((item,)) for item in items if item.member.runs == "across"]
     bays = dict.fromkeys(item.member.bay for item in items)
@@ -67,22 +74,33 @@ def find_runs(drawn: Iterable[Drawn]) -> tuple[Run, ...]:
     return tuple(runs)
 
 
+def _alone(item: Drawn) -> bool:
+    """Trimmers: their opening lies between them."""
+    return item.member.kind is MemberKind.TRIMMER
+
+
 def _runs_along(items: list[Drawn]) -> Iterator[Run]:
+    """Equal neighbours, in order across; a trimmer ends what goes past it and stands alone."""
     current: dict[tuple[str, int, int], list[Drawn]] = {}
     for item in items:
         key = (item.member.mark, item.member.low_16, item.member.high_16)
         for other in [k for k in current if k != key and _side_by_side(current[k][-1], item)]:
             yield Run(tuple(current.pop(other)))
-        current.setdefault(key, []).append(item)
+        if _alone(item):
+            yield Run((item,))
+        else:
+            current.setdefault(key, []).append(item)
     for members in current.values():
         yield Run(tuple(members))
 
 
 def _side_by_side(one: Drawn, other: Drawn) -> bool:
-    """Whether the second stops a run that would go on past it; a lap's overlap is too short to count."""
+    """Whether the second stops a run that would go on past it; a lap or a short tail is not in the way."""
     a, b = one.member, other.member
+    if a.line != b.line:
+        return False
     shared = min(a.high_16, b.high_16) - max(a.low_16, b.low_16)
-    return shared * 2 > min(a.length_16, b.length_16)
+    return shared * 2 > a.length_16
 
 
 def place_marks(scene: Scene, runs: Iterable[Run], outline: Box) -> None:
@@ -92,9 +110,20 @@ def place_marks(scene: Scene, runs: Iterable[Run], outline: Box) -> None:
         label = Label(run.text, Spot(0, 0), False, owner=run.members[0].member.id)
         lane = run.lane
         wanted = 0.36 if index % 2 else 0.64
-        scene.place(
-            label, (*_inside(lane, run.text, wanted), *_outside(lane, run, outline), *_across(lane, run.text))
+        stages = (
+            _inside(lane, run.text, wanted),
+            (*_outside(lane, run, outline), *_across(lane, run.text)),
+            _led(lane, run.text),
         )
+        kept = (_within(stage, run.text, outline.grown(_ROOM)) for stage in stages)
+        scene.place(label, *kept, enough=_OUTSIDE)
+
+
+def _within(stage: Iterable[Candidate], text: str, room: Box) -> Iterator[Candidate]:
+    """Only the places that leave the strings outside the outline alone."""
+    for candidate in stage:
+        if room.holds(text_box(text, candidate.centre, candidate.turned)):
+            yield candidate
 
 
 def _inside(lane: Lane, text: str, wanted: float) -> Iterator[Candidate]:
@@ -147,11 +176,33 @@ def _across(lane: Lane, text: str) -> Iterator[Candidate]:
     """The last resort: the text across the members, which are broken under it."""
     middle = (lane.us[0] + lane.us[-1]) / 2
     by = text_box(text, Spot(0, 0), False).width / 2
-    shifts = (0.0,) if len(lane.us) > 1 else (0.0, by + 1.2, -by - 1.2)
+    shifts = (0.0,) if len(lane.us) > 1 else (by + 1.2, -by - 1.2)
     for v in _steps(lane.v_low + 2.5, lane.v_high - 2.5):
         for shift in shifts:
             strokes = _bracket(lane, v + _CAP / 2 + 0.9)
-            yield Candidate(lane.spot(middle + shift, v), not lane.upright, _ACROSS + abs(shift), strokes)
+            yield Candidate(
+                lane.spot(middle + shift, v), not lane.upright, _ACROSS + (_BEYOND if shift else 0.0), strokes
+            )
+
+
+def _led(lane: Lane, text: str) -> Iterator[Candidate]:
+    """For the crowded places: a level text at a distance, with a leader to the run."""
+    u = (lane.us[0] + lane.us[-1]) / 2
+    for share in (0.5, 0.3, 0.7):
+        v = lane.v_low + (lane.v_high - lane.v_low) * share
+        anchor = lane.spot(u, v)
+        foot = _bracket(lane, v) or _slash(anchor)
+        for dx in _OFFS:
+            for dy in _OFFS:
+                box = text_box(text, anchor.moved(dx, dy), False).grown(0.5)
+                near = Spot(min(max(anchor.x, box.left), box.right), min(max(anchor.y, box.top), box.bottom))
+                leader = Stroke(anchor, near)
+                if leader.length > 2.0:
+                    yield Candidate(box.centre, False, _LED + leader.length, (leader, *foot))
+
+
+def _slash(spot: Spot) -> tuple[Stroke, ...]:
+    return (Stroke(spot.moved(-0.45, 0.45), spot.moved(0.45, -0.45)),)
 
 
 def _steps(first: float, last: float) -> Iterator[float]:

@@ -52,6 +52,14 @@ class Box:
             and other.top < self.bottom
         )
 
+    def holds(self, other: Box) -> bool:
+        return (
+            self.left <= other.left
+            and other.right <= self.right
+            and self.top <= other.top
+            and other.bottom <= self.bottom
+        )
+
     def grown(self, by: float) -> Box:
         return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
 

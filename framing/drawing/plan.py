@@ -3,29 +3,27 @@
 from __future__ import annotations
 
 from framing.drawing.arrows import draw_span_arrows, draw_starts, place_spans, place_starts
-from framing.drawing.chains import Chain, find_chains
-from framing.drawing.dimensions import band, draw_chains
+from framing.drawing.chains import SIDES, Chain, Side, find_chains
+from framing.drawing.dimensions import band, draw_chains, lay_rails
 from framing.drawing.fittings import block_fittings, draw_blocks, draw_bridging, draw_spots
 from framing.drawing.ground import (
     block_care,
     block_ground,
     draw_care,
-    draw_openings,
     draw_outline,
     draw_supports,
-    place_opening_names,
     place_support_names,
 )
 from framing.drawing.key import draw_key
 from framing.drawing.labels import Scene
 from framing.drawing.marks import find_runs, place_marks
 from framing.drawing.members import block_members, draw_members, drawn_members
+from framing.drawing.openings import block_openings, draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, View
 from framing.drawing.sheet import (
     KEY,
     STRIP,
     Fitted,
-    Paper,
     SheetInfo,
     draw_frame,
     draw_north,
@@ -40,6 +38,7 @@ from framing.engine.result import FloorResult
 from framing.engine.units import format_length
 
 _MARGIN = 4.0
+_TRIES = 6
 _NORTH = 16.0  # width kept free for the north arrow
 
 
@@ -55,12 +54,12 @@ def plan_svg(
         spots: also write an unseen shape for every placed thing, so that a page can light it; off for print.
     """
     chains = find_chains(result)
-    low, high = reach(result.plan)
-    fitted = fit(low, high, _field(sheet.paper, chains, sheet.north_deg is not None), result.plan.units)
+    fitted = _fit(result, sheet, chains)
+    rails = lay_rails(chains, fitted.view)
     canvas = Canvas()
     draw_frame(canvas, sheet, fitted.words, result.plan.units)
     draw_floor(canvas, result, fitted, highlight, spots)
-    draw_chains(canvas, chains, fitted.view, fitted.outline)
+    draw_chains(canvas, rails, fitted.view, fitted.outline)
     _draw_foot(canvas, result, sheet, fitted)
     title = f"{sheet.floor or result.plan.name}: framing plan"
     return canvas.finish(sheet.paper.width, sheet.paper.height, title, describe(result), "dw-plan")
@@ -72,14 +71,29 @@ def reach(plan: FloorPlan) -> tuple[Point, Point]:
     return Point(min(xs), min(ys)), Point(max(xs), max(ys))
 
 
-def _field(paper: Paper, chains: tuple[Chain, ...], north: bool) -> Box:
+def _fit(result: FloorResult, sheet: SheetInfo, chains: tuple[Chain, ...]) -> Fitted:
+    """Fit the plan and the strings around it: texts that stand off a short string need room, which is known
+    only at a scale, so the room is taken again until it is enough."""
+    low, high = reach(result.plan)
+    bands: dict[Side, float] = {}
+    for _ in range(_TRIES):
+        field = _field(sheet, bands)
+        fitted = fit(low, high, field, result.plan.units)
+        needed = {side: band(lay_rails(chains, fitted.view), side) for side in SIDES}
+        if all(needed[side] <= bands.get(side, 0.0) for side in SIDES):
+            break
+        bands = {side: max(needed[side], bands.get(side, 0.0)) for side in SIDES}
+    return fitted
+
+
+def _field(sheet: SheetInfo, bands: dict[Side, float]) -> Box:
     """Where the outline may lie: the sheet without strip, key, strings and the north arrow's column."""
-    right = max(band(chains, "right"), _NORTH if north else 0.0)
+    right = max(bands.get("right", 0.0), _NORTH if sheet.north_deg is not None else 0.0)
     return Box(
-        _MARGIN + band(chains, "left"),
-        _MARGIN + band(chains, "top"),
-        paper.width - _MARGIN - right,
-        paper.height - STRIP - KEY - 3.0 - band(chains, "bottom"),
+        _MARGIN + bands.get("left", 0.0),
+        _MARGIN + bands.get("top", 0.0),
+        sheet.paper.width - _MARGIN - right,
+        sheet.paper.height - STRIP - KEY - 3.0 - bands.get("bottom", 0.0),
     )
 
 
@@ -91,7 +105,9 @@ def draw_floor(
     drawn = drawn_members(result, view)
     scene = Scene()
     block_ground(scene, plan, view)
-    block_members(scene, drawn)
+    block_openings(scene, plan, view)
+    failing = frozenset(member for check in result.checks if not check.passes for member in check.members)
+    block_members(scene, drawn, failing)
     block_fittings(scene, result, view)
     cares = _cares(result.warnings, view)
     for _, spot, _ in cares:
@@ -101,7 +117,6 @@ def draw_floor(
     place_support_names(scene, plan, view)
     place_marks(scene, find_runs(drawn), fitted.outline)
     arrows = place_spans(scene, result, drawn, view)
-    failing = frozenset(member for check in result.checks if not check.passes for member in check.members)
     draw_outline(canvas, scene, plan, view)
     draw_supports(canvas, scene, plan, view)
     draw_openings(canvas, scene, plan, view)

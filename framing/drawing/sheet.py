@@ -132,7 +132,7 @@ def _cells(info: SheetInfo, words: str, units: Units) -> list[tuple[float, float
     sheet = f"{info.number} of {info.count}"
     lengths = "feet and inches" if units == "imperial" else "millimetres"
     fixed = (
-        (32.0, "Scale, full size", words, 3.4), (28.0, "Lengths", lengths, 3.0),
+        (32.0, "Scale, full size", words, 3.4), (32.0, "Lengths", lengths, 3.0),
         (24.0, "Date", info.date, 3.4), (18.0, "Revision", info.revision, 3.4), (18.0, "Sheet", sheet, 3.4),
     )  # fmt: skip
     rest = info.paper.width - 3.0 - sum(width for width, *_ in fixed)

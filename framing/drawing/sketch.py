@@ -5,16 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from framing.drawing.fittings import draw_bridging
-from framing.drawing.ground import (
-    draw_care,
-    draw_openings,
-    draw_outline,
-    draw_supports,
-    edge_strokes,
-    place_opening_names,
-)
+from framing.drawing.ground import draw_care, draw_outline, draw_supports, edge_strokes
 from framing.drawing.labels import Scene
 from framing.drawing.members import draw_members, drawn_members
+from framing.drawing.openings import draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.plan import describe, reach
 from framing.drawing.svg import Canvas
@@ -39,7 +33,7 @@ def sketch_svg(source: FloorPlan | FloorResult, problems: Sequence[Problem] = ()
     view, outline, height = _view(plan)
     canvas = Canvas()
     scene = Scene()
-    place_opening_names(scene, plan, view)
+    place_opening_names(scene, plan, view, size=_TEXT, measured=False)
     if isinstance(source, FloorResult):
         _draw_designed(canvas, scene, source, view)
         title, desc = f"{plan.name}: sketch of the framing", describe(source)

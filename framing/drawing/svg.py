@@ -1,7 +1,7 @@
 """SVG text: numbers, escaping, and the look of each drawn class as presentation attributes.
 
-Everything is `currentColor` on no ground, so a drawing prints black on white and follows a dark page; a
-page's style sheet may colour the `dw-` classes. No style attributes or elements, no scripts, no outside references.
+Everything is `currentColor` on no ground: it prints black on white and follows a dark page; a page may
+colour the `dw-` classes. No style attributes or elements, no scripts, nothing from outside.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ SANS = "'Atkinson Hyperlegible Next', sans-serif"
 MONO = "'Atkinson Hyperlegible Mono', monospace"
 CAP_HEIGHT = 0.668  # of the font size, both families
 MONO_ADVANCE = 0.632
+TIMES = "\u00d7"
 SANS_ADVANCE = 0.57  # a little over the mean of running text
 
 Value = str | float

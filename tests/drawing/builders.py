@@ -44,8 +44,9 @@ class Hole:
 
 
 def plan(
-    corners: tuple[tuple[int, int], ...], *, spacing: Fraction = Fraction(256), openings: tuple[Hole, ...] = (),
-    supports: tuple[Support, ...] = (), units: Units = "imperial", balloon: tuple[int, ...] = (), name: str = "Level 2",
+    corners: tuple[tuple[int, int], ...], *, spacing: Fraction = Fraction(256),
+    openings: tuple[Hole, ...] = (), supports: tuple[Support, ...] = (), units: Units = "imperial",
+    balloon: tuple[int, ...] = (), name: str = "Level 2",
 ) -> FloorPlan:  # fmt: skip
     points = tuple(Point(*corner) for corner in corners)
     edges = []
@@ -80,9 +81,9 @@ class Builder:
         plies = 2 if kind in (MemberKind.TRIMMER, MemberKind.HEADER) else 1
         number = sum(m.kind is kind for m in self.members) + 1
         member = Member(
-            f"A.{kind.value}{number}", kind, "A", PROFILE, plies, "across" if kind is MemberKind.HEADER else "along",
-            centre, plies * FLANGE, low, high, _end(EndKind.PLATFORM, "edge:0", 88), _end(EndKind.PLATFORM, "edge:2", 88),
-            mark=mark, why="R4 outline to outline", **more,  # type: ignore[arg-type]
+            f"A.{kind.value}{number}", kind, "A", PROFILE, plies,
+            "across" if kind is MemberKind.HEADER else "along", centre, plies * FLANGE, low, high,
+            _end(EndKind.PLATFORM, "edge:0", 88), _end(EndKind.PLATFORM, "edge:2", 88), mark=mark, why="R4 outline to outline", **more,  # type: ignore[arg-type]
         )  # fmt: skip
         self.members.append(member)
         return member
@@ -111,7 +112,7 @@ def bare_floor(
             station=station,
             holes_16=_holes(depth),
         )
-    lines, placed = _bridging("A.B1", depth // 2, depth // 2 - 88, ((RIM, width - RIM),), width)
+    lines, placed = _bridging("A.B1", depth // 2, depth // 2 - 88, ((RIM, width - RIM),))
     return builder.result((_span(width, 88, depth - 88),), (lines,), placed)
 
 
@@ -131,13 +132,19 @@ def house(*, fails: bool = True) -> FloorResult:
         _add_line(
             builder, stair, station, centre + FLANGE, mid - 96, high, ("2J02", "2J03"), line=1, shifted=True
         )
-    _frame(builder, stair, mid - 96, high, ("2T02", "2H02"))
+    _frame(builder, stair, mid - 96, high, ("2T02", "2H02"), line=1)
     spans = (_span(width, 88, mid - 28), replace(_span(width, mid + 28, depth - 88), index=1))
-    first, placed = _bridging("A.B1", (88 + mid - 28) // 2, (mid - 116) // 2, ((RIM, width - RIM),), width)
+    first, placed = _bridging("A.B1", (88 + mid - 28) // 2, (mid - 116) // 2, ((RIM, width - RIM),))
     ends = ((RIM, stair.low[0] - OFF), (stair.high[0] + OFF, width - RIM))
-    second, more = _bridging("A.B2", (mid + 28 + depth - 88) // 2, (mid - 116) // 2, ends, width, span=1)
+    second, more = _bridging("A.B2", (mid + 28 + depth - 88) // 2, (mid - 116) // 2, ends, span=1)
     bad = MemberCheck(
-        ("A.T3",), "Trimmers at Stair", PROFILE, 2, 140.0, (Check("Bending", 2.0, 1.0, "kip-in", "C", ()),), 0
+        ("A.T3", "A.J4"),
+        "Trimmers at Stair",
+        PROFILE,
+        2,
+        140.0,
+        (Check("Bending", 2.0, 1.0, "kip-in", "C", ()),),
+        0,
     )
     warnings = (Problem("supports.0", "The bearing is off its line.", 2 * FT, mid),)
     return builder.result(spans, (first, second), placed + more, (bad,) if fails else (), warnings)
@@ -167,10 +174,36 @@ def ell() -> FloorResult:
     for number in (1, 2, 3):
         along = 88 + third * number
         runs = ((RIM, 40 * FT - RIM),) if along < 16 * FT else ((22 * FT + RIM, 40 * FT - RIM),)
-        line, more = _bridging(f"A.B{number}", along, third, runs, 40 * FT)
+        line, more = _bridging(f"A.B{number}", along, third, runs)
         lines.append(line)
         placed += more
     return builder.result((span,), tuple(lines), placed)
+
+
+def turned(result: FloorResult) -> FloorResult:
+    """The floor mirrored on its diagonal: joists run along x, stations count upwards."""
+    floor = result.plan
+    count = len(floor.outline)
+    outline = tuple(_swap(point) for point in reversed(floor.outline))
+    edges = tuple(
+        Edge(count - 2 - edge.index if edge.index < count - 1 else count - 1, edge.kind, edge.width_16)
+        for edge in floor.edges
+    )
+    new = replace(
+        floor,
+        outline=outline,
+        edges=tuple(sorted(edges, key=lambda edge: edge.index)),
+        bays=tuple(replace(bay, axis="x") for bay in floor.bays),
+        supports=tuple(replace(s, start=_swap(s.start), end=_swap(s.end)) for s in floor.supports),
+        openings=tuple(replace(o, rect=Rect(_swap(o.rect.low), _swap(o.rect.high))) for o in floor.openings),
+    )
+    bays = tuple(replace(bay, frame=Frame("x", bay.frame.start_16)) for bay in result.bays)
+    placed = tuple(replace(thing, at=_swap(thing.at)) for thing in result.placed)
+    return replace(result, plan=new, bays=bays, placed=placed)
+
+
+def _swap(point: Point) -> Point:
+    return Point(point.y_16, point.x_16)
 
 
 def bundle() -> Bundle:
@@ -218,16 +251,16 @@ def _add_line(
     builder.add(MemberKind.JOIST, marks[0], centre, low, high, line=line, station=station, shifted=shifted)
 
 
-def _frame(builder: Builder, hole: Hole, low: int, high: int, marks: tuple[str, str]) -> None:
+def _frame(builder: Builder, hole: Hole, low: int, high: int, marks: tuple[str, str], line: int = 0) -> None:
     (left, bottom), (right, top) = hole.low, hole.high
-    builder.add(MemberKind.TRIMMER, marks[0], left - OFF - FLANGE, low, high)
-    builder.add(MemberKind.TRIMMER, marks[0], right + OFF + FLANGE, low, high)
+    builder.add(MemberKind.TRIMMER, marks[0], left - OFF - FLANGE, low, high, line=line)
+    builder.add(MemberKind.TRIMMER, marks[0], right + OFF + FLANGE, low, high, line=line)
     for centre in (bottom - OFF - FLANGE, top + OFF + FLANGE):
         builder.add(MemberKind.HEADER, marks[1], centre, left - OFF + CLEAR, right + OFF - CLEAR)
 
 
 def _bridging(
-    name: str, along: int, clear: int, runs: tuple[tuple[int, int], ...], width: int, span: int = 0
+    name: str, along: int, clear: int, runs: tuple[tuple[int, int], ...], span: int = 0
 ) -> tuple[BridgingLine, tuple[Placed, ...]]:
     line = BridgingLine(
         name, "A", span, along, clear, tuple(BridgingRun(low, high, "rim", "rim") for low, high in runs)
@@ -251,7 +284,7 @@ def _bridging(
                     name,
                 )
             )
-    for side, place in (("low", RIM + 119), ("high", width - RIM - 119)):
+    for side, place in (("low", runs[0][0] + 119), ("high", runs[-1][1] - 119)):
         ladder = f"ladder:{name}:{side}"
         placed.append(
             Placed(
