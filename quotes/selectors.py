@@ -1,0 +1,240 @@
+"""Reads of quotes, revisions and price books; every list fixes its joins and its order.
+
+Big JSON columns (`floors`, `result`) are left out of lists and fetched only where one revision is shown.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from functools import cache
+from pathlib import Path
+from typing import Any, cast
+
+from django.db.models import OuterRef, Q, QuerySet, Subquery
+
+from framing.common.access import may, owns
+from framing.common.actors import Actor
+from framing.common.errors import NotThere, Refused
+from framing.common.models import User
+from framing.engine.result import PackageResult
+from quotes.models import Approval, PriceBook, Quote, QuoteMove, QuoteRevision
+from quotes.price_documents import read_price_document, table_of
+from quotes.pricing import FreightRow, ItemClass, PriceRow, PriceTable
+from quotes.snapshots import package_from_json
+from quotes.states import QuoteStage
+
+BIG = ("floors", "result")
+DEMO_BOOK = Path(__file__).parent / "data" / "demo_price_book.json"
+DEMO_ZONE, DEMO_PLACE = "near", "Larkmeadow County"
+
+
+# --- price books ---
+
+
+@cache
+def demo_price_document() -> Mapping[str, Any]:
+    """The invented demo price book as its document."""
+    data: Mapping[str, Any] = json.loads(DEMO_BOOK.read_text(encoding="utf-8"))
+    return data
+
+
+def demo_price_table() -> PriceTable:
+    """The demo price book without a database."""
+    return table_of(read_price_document(demo_price_document()))
+
+
+def price_book_in_force() -> PriceBook:
+    """Raises Refused where the company has put no price book in force yet."""
+    book = PriceBook.objects.filter(in_force=True).first()
+    if book is None:
+        raise Refused("No price book is in force. Import one before quoting.")
+    return book
+
+
+def price_table(book: PriceBook) -> PriceTable:
+    """The price table of a stored book."""
+    return PriceTable(
+        name=book.name,
+        version=book.version,
+        currency=book.currency,
+        rows={
+            i.code: PriceRow(i.code, i.description, i.sold_by, cast(ItemClass, i.item_class), i.price, i.cost)
+            for i in book.items.all()
+        },
+        surcharge_per_lb=book.surcharge_per_lb,
+        tiers={row.tier: row.share for row in book.tiers.all()},
+        freight={row.zone: FreightRow(row.price_per_truck, row.cost_per_truck) for row in book.freight.all()},
+        taxes={(row.place, row.item_class): row.share for row in book.taxes.all()},
+        margin_floor=book.margin_floor,
+        discount_limit=book.discount_limit,
+        valid_days=book.valid_days,
+    )
+
+
+# --- quotes ---
+
+
+def quote_list(*, stage: str = "", search: str = "") -> QuerySet[Quote]:
+    """Quotes, newest first, with the newest revision's number, total and validity as `latest_*`."""
+    newest = QuoteRevision.objects.filter(quote=OuterRef("pk")).order_by("-number")
+    rows = Quote.objects.select_related("project__builder", "owner").annotate(
+        latest_number=Subquery(newest.values("number")[:1]),
+        latest_total=Subquery(newest.values("total")[:1]),
+        latest_currency=Subquery(newest.values("currency")[:1]),
+        latest_valid_until=Subquery(newest.values("valid_until")[:1]),
+    )
+    if stage:
+        rows = rows.filter(stage=stage)
+    if search:
+        rows = rows.filter(
+            Q(number__icontains=search)
+            | Q(project__name__icontains=search)
+            | Q(project__builder__name__icontains=search)
+        )
+    return rows.order_by("-id")
+
+
+def quote_get(public_id: str) -> Quote:
+    """Raises NotThere."""
+    rows = Quote.objects.select_related("project__builder", "project__site", "owner")
+    quote = rows.filter(public_id=public_id).first()
+    if quote is None:
+        raise NotThere()
+    return quote
+
+
+def _revisions() -> QuerySet[QuoteRevision]:
+    return QuoteRevision.objects.select_related(
+        "quote__project__builder", "quote__project__site", "quote__owner", "price_book", "practice_set"
+    )
+
+
+def revision_get(public_id: str) -> QuoteRevision:
+    """One revision with all that its page needs, but for the lines. Raises NotThere."""
+    revision = _revisions().filter(public_id=public_id).first()
+    if revision is None:
+        raise NotThere()
+    return revision
+
+
+def revision_by_pk(pk: int) -> QuoteRevision:
+    return _revisions().get(pk=pk)
+
+
+def revision_list(quote: Quote) -> QuerySet[QuoteRevision]:
+    """All revisions of a quote, newest first, without their big columns."""
+    return quote.revisions.defer(*BIG).select_related("quote").order_by("-number")
+
+
+def revision_latest(quote: Quote) -> QuoteRevision:
+    """The newest revision, draft or issued."""
+    return _revisions().filter(quote=quote).order_by("-number")[0]
+
+
+def revision_offered(quote: Quote) -> QuoteRevision | None:
+    """The newest issued revision: the only one that can be accepted. Without its big columns."""
+    rows = quote.revisions.defer(*BIG).select_related("quote").filter(issued_at__isnull=False)
+    return rows.order_by("-number").first()
+
+
+def revision_accepted(quote: Quote) -> QuoteRevision:
+    """The accepted revision of a quote. Raises NotThere."""
+    revision = _revisions().filter(quote=quote, acceptance__isnull=False).first()
+    if revision is None:
+        raise NotThere()
+    return revision
+
+
+def package_of(revision: QuoteRevision) -> PackageResult:
+    """The engine's result that a revision stands on."""
+    return package_from_json(revision.result)
+
+
+def quote_moves(quote: Quote) -> QuerySet[QuoteMove]:
+    """Recorded moves, oldest first."""
+    return quote.moves.order_by("id")
+
+
+# --- approval (R39) ---
+
+
+def approval_reasons(revision: QuoteRevision) -> tuple[str, ...]:
+    """Why a revision needs a manager's word, in words; empty where it needs none."""
+    book = revision.price_book
+    found = []
+    margin = revision.margin
+    if margin is None or margin < book.margin_floor:
+        shown = "none" if margin is None else f"{margin * 100:.1f} %"
+        found.append(f"Margin {shown} is under the floor of {book.margin_floor * 100:.1f} %.")
+    if revision.discount_share > book.discount_limit:
+        found.append(
+            f"Discount {revision.discount_share * 100:.2f} % is over the seller's limit"
+            f" of {book.discount_limit * 100:.2f} %."
+        )
+    return tuple(found)
+
+
+def approval_holds(revision: QuoteRevision) -> bool:
+    """Whether a manager granted exactly this total."""
+    return revision.approvals.filter(granted=True, total_seen=revision.total).exists()
+
+
+def approval_open(revision: QuoteRevision) -> Approval | None:
+    return revision.approvals.filter(decided_at=None).select_related("asked_by").first()
+
+
+def approval_list(revision: QuoteRevision) -> QuerySet[Approval]:
+    """All approvals of a revision, newest first."""
+    return revision.approvals.select_related("asked_by", "decided_by").order_by("-id")
+
+
+def approvals_waiting() -> QuerySet[Approval]:
+    """Approvals that wait for a manager, oldest first."""
+    rows = Approval.objects.filter(decided_at=None).select_related("asked_by", "revision__quote__project__builder")
+    return rows.defer(*(f"revision__{name}" for name in BIG)).order_by("id")
+
+
+# --- what waits for people ---
+
+
+def drafts_of(owner: User) -> QuerySet[Quote]:
+    """Quotes that the seller or a team mate has in draft, newest first."""
+    own = Q(owner=owner) | (Q(owner__team=owner.team) if owner.team else Q())
+    return quote_list(stage=QuoteStage.BID).filter(own)
+
+
+def quotes_lapsing(*, at: datetime, within_days: int = 7) -> QuerySet[Quote]:
+    """Issued quotes whose validity ends soon, soonest first."""
+    until = at + timedelta(days=within_days)
+    return quote_list(stage=QuoteStage.ISSUED).filter(latest_valid_until__lte=until).order_by("latest_valid_until")
+
+
+def quotes_due_to_lapse(at: datetime) -> list[int]:
+    """Ids of issued quotes whose validity is over."""
+    rows = quote_list(stage=QuoteStage.ISSUED).filter(latest_valid_until__lte=at).order_by("id")
+    return list(rows.values_list("pk", flat=True))
+
+
+# --- what the reader may see ---
+
+
+def may_see_cost(actor: Actor, quote: Quote) -> bool:
+    """Cost and margin: managers, and sellers for what is theirs."""
+    return actor.user is not None and may(actor.audience, "cost", "read", own=owns(actor, quote.owner))
+
+
+def floors_moved(revision: QuoteRevision) -> tuple[str, ...]:
+    """Names of project floors saved, added or removed since the revision was drawn up."""
+    now = {floor.public_id: (floor.name, floor.version) for floor in revision.quote.project.floors.all()}
+    then = {entry["floor"]: (entry["name"], entry["version"]) for entry in revision.floors}
+    moved = [key for key in now.keys() | then.keys() if now.get(key) != then.get(key)]
+    return tuple(sorted((now.get(key) or then[key])[0] for key in moved))
+
+
+def price_book_page() -> PriceBook | None:
+    """The book in force with all its rows, for the read-only page."""
+    rows = PriceBook.objects.filter(in_force=True)
+    return rows.prefetch_related("items", "tiers", "freight", "taxes").first()
+

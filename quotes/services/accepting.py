@@ -1,0 +1,137 @@
+"""The builder's answer: accepted once, declined, or lapsed by the database's clock (R41)."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import transaction
+
+from framing.common.access import require
+from framing.common.actors import SYSTEM, Actor
+from framing.common.audit import audit_record
+from framing.common.errors import Clash, NotThere, Refused
+from framing.common.idempotency import claim_key
+from framing.common.models import AccessLink
+from framing.common.outbox import outbox_add
+from framing.common.transitions import check_transition
+from quotes.models import Acceptance, Quote, QuoteRevision
+from quotes.selectors import quotes_due_to_lapse, revision_offered
+from quotes.services.approvals import read_reason
+from quotes.services.links import is_link_of
+from quotes.services.rows import lock_quote, move_quote
+from quotes.states import QUOTE_MOVES
+
+NAME_MOST = 120
+
+
+def quote_accept(
+    *, actor: Actor, revision: QuoteRevision, name: str, key: str, at: datetime, title: str = "", why: str = ""
+) -> Acceptance:
+    """Accept an issued revision, by the builder's link or recorded by staff with a reason; the order is asked for.
+
+    Args:
+        name, title: the person who accepts, as typed.
+        key: idempotency key; the same key again returns the same acceptance.
+        why: how staff heard it (a call, a signed paper); needed unless a link accepts.
+
+    Raises:
+        Refused: no name, or no reason from staff.
+        Clash: accepted before, replaced by a newer revision, a draft, over its validity, or at another stage.
+        NotThere: a link to another revision, or one withdrawn meanwhile.
+    """
+    person = _read_name(name)
+    reason = "" if actor.link else read_reason(why, "why", "Say how the builder told you.")
+    with transaction.atomic():
+        body = {"revision": revision.pk, "name": person, "title": title.strip()}
+        claim = claim_key(actor=actor, verb="quote_accept", key=key, body=body)
+        if claim.done:
+            return Acceptance.objects.get(quote_id=revision.quote_id)
+        quote = lock_quote(revision.quote_id)
+        require(actor, "quote", "accept")
+        check_link(actor, revision, at)
+        stage = _check_offered(quote, revision, "accept", at)
+        acceptance = Acceptance.objects.create(
+            quote=quote,
+            revision=revision,
+            name=person,
+            title=title.strip()[:NAME_MOST],
+            at=at,
+            link=actor.link,
+            recorded_by=actor.user,
+            why=reason,
+        )
+        move_quote(quote, stage, actor=actor, at=at, why=f"accepted by {person}")
+        change = {"revision": revision.number, "name": person, "total": str(revision.total)}
+        audit_record(actor, "quote_accept", quote, at=at, change=change, why=reason)
+        outbox_add("order_book", str(quote.pk), {"quote": quote.pk})
+        claim.finish({"acceptance": acceptance.pk})
+    return acceptance
+
+
+def quote_decline(*, actor: Actor, revision: QuoteRevision, why: str, at: datetime) -> Quote:
+    """Record that the builder does not want the offer, with his reason. Raises as `quote_accept`."""
+    reason = read_reason(why, "why", "Say in a word why, so that the next offer fits better.")
+    with transaction.atomic():
+        quote = lock_quote(revision.quote_id)
+        require(actor, "quote", "decline")
+        check_link(actor, revision, at)
+        stage = _check_offered(quote, revision, "decline", at)
+        move_quote(quote, stage, actor=actor, at=at, why=reason)
+        audit_record(actor, "quote_decline", quote, at=at, change={"revision": revision.number}, why=reason)
+    return quote
+
+
+def quotes_lapse_due(*, at: datetime, actor: Actor = SYSTEM) -> int:
+    """Let lapse what was not answered in time; each quote in a transaction of its own. Returns how many lapsed.
+
+    `at` is the database's time: a wrong clock on one machine lets nothing lapse.
+    """
+    return sum(_lapse(pk, at, actor) for pk in quotes_due_to_lapse(at))
+
+
+def _lapse(pk: int, at: datetime, actor: Actor) -> bool:
+    with transaction.atomic():
+        quote = lock_quote(pk)
+        offered = revision_offered(quote)
+        if quote.stage not in QUOTE_MOVES["lapse"] or offered is None or not _over(offered, at):
+            return False  # accepted, declined or issued anew while we came
+        move_quote(quote, QUOTE_MOVES["lapse"][quote.stage], actor=actor, at=at, why="validity is over")
+        audit_record(actor, "quote_lapse", quote, at=at, change={"revision": offered.number})
+        return True
+
+
+def check_link(actor: Actor, revision: QuoteRevision, at: datetime) -> None:
+    """A link acts only on its own revision and only while it lives; read afresh in the transaction."""
+    if actor.link is None:
+        return
+    link = AccessLink.objects.filter(pk=actor.link.pk, withdrawn_at=None, expires_at__gt=at).first()
+    if link is None or not is_link_of(link, revision):
+        raise NotThere()
+
+
+def _check_offered(quote: Quote, revision: QuoteRevision, action: str, at: datetime) -> str:
+    done = Acceptance.objects.filter(quote=quote).select_related("revision__quote").first()
+    if done is not None:
+        raise Clash(f"{done.revision} was accepted by {done.name} on {done.at:%b %d, %Y} already.")
+    if revision.issued_at is None:
+        raise Clash(f"{revision} is a draft and was never offered.")
+    offered = revision_offered(quote)
+    if offered is not None and offered.pk != revision.pk:
+        raise Clash(f"{revision} was replaced by {offered}; only {offered} can be answered.")
+    if quote.stage == "bid":
+        raise Clash(f"{quote.number} is being revised; wait for the new offer.")
+    stage = check_transition(QUOTE_MOVES, quote.stage, action, quote.number)
+    if _over(revision, at):
+        raise Clash(f"{revision} was valid until {revision.valid_until:%b %d, %Y}. Ask for a new revision.")
+    return stage
+
+
+def _over(revision: QuoteRevision, at: datetime) -> bool:
+    return revision.valid_until is not None and revision.valid_until <= at
+
+
+def _read_name(name: str) -> str:
+    person = name.strip()
+    if not 1 <= len(person) <= NAME_MOST:
+        raise Refused(f"Name the person who accepts, in 1 to {NAME_MOST} signs.", field="name")
+    return person

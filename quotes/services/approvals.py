@@ -1,0 +1,77 @@
+"""A manager's word on a draft outside the limits (R39)."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from framing.common.access import require
+from framing.common.actors import Actor
+from framing.common.audit import audit_record
+from framing.common.errors import Clash, NotAllowed, Refused
+from quotes.models import Approval, QuoteRevision
+from quotes.selectors import approval_holds, approval_open, approval_reasons
+from quotes.services.rows import lock_draft
+
+REASON_MOST = 400
+
+
+def approval_ask(*, actor: Actor, revision: QuoteRevision, reason: str, at: datetime) -> Approval:
+    """Ask for approval of a draft as it is now.
+
+    Raises Refused without a reason or where none is needed; Clash where one is waiting or granted already.
+    """
+    said = read_reason(reason, "reason", "Say why this price is right.")
+    with transaction.atomic():
+        quote, draft = lock_draft(revision)
+        require(actor, "draft", "change", owner=quote.owner, owned=True)
+        if actor.user is None:
+            raise NotAllowed("Only a member of staff asks for approval.")
+        if not approval_reasons(draft):
+            raise Refused(f"{draft} is within the limits and needs no approval.")
+        if approval_open(draft) is not None:
+            raise Clash(f"{draft} is waiting for approval already.")
+        if approval_holds(draft):
+            raise Clash(f"{draft} is approved already.")
+        approval = Approval.objects.create(
+            revision=draft, reason=said, asked_by=actor.user, total_seen=draft.total, created_at=at
+        )
+        audit_record(actor, "approval_ask", draft, at=at, change={"total": str(draft.total)}, why=said)
+    return approval
+
+
+def approval_decide(
+    *, actor: Actor, revision: QuoteRevision, granted: bool, answer: str, total_seen: Decimal, at: datetime
+) -> Approval:
+    """Grant or refuse the open approval of a draft, for the total that the manager has seen and for no other.
+
+    Raises Clash where nothing is waiting or the total moved meanwhile; Refused where a refusal gives no reason.
+    """
+    said = answer.strip()[:REASON_MOST] if granted else read_reason(answer, "answer", "Say why it is refused.")
+    with transaction.atomic():
+        _, draft = lock_draft(revision)
+        require(actor, "quote", "approve")
+        approval = approval_open(draft)
+        if approval is None or actor.user is None:
+            raise Clash(f"{draft} is not waiting for approval.")
+        if total_seen != draft.total:
+            raise Clash(f"The total of {draft} moved from {total_seen} to {draft.total} meanwhile. Look again.")
+        approval.granted, approval.answer = granted, said
+        approval.decided_by, approval.decided_at = actor.user, at
+        approval.total_seen = draft.total
+        approval.save()
+        verb = "approval_grant" if granted else "approval_refuse"
+        audit_record(actor, verb, draft, at=at, change={"total": str(draft.total)}, why=said)
+    return approval
+
+
+def read_reason(text: str, field: str, ask: str) -> str:
+    """A reason of 1 to 400 signs. Raises Refused."""
+    said = text.strip()
+    if not said:
+        raise Refused(ask, field=field)
+    if len(said) > REASON_MOST:
+        raise Refused(f"A reason has at most {REASON_MOST} signs; this has {len(said)}.", field=field)
+    return said

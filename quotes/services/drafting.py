@@ -1,0 +1,162 @@
+"""Drafts: a new quote, a new revision, prices anew, discount and terms."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from framing.common.access import require
+from framing.common.actors import Actor
+from framing.common.audit import audit_record
+from framing.common.errors import Clash, Refused
+from framing.common.numbering import next_number
+from framing.common.transitions import check_transition
+from framing.projects.models import Project
+from quotes.models import Quote, QuoteRevision
+from quotes.selectors import package_of, price_book_in_force
+from quotes.services.designing import Designed, design_project, price_draft, read_share, set_design, set_prices
+from quotes.services.rows import lock_draft, lock_quote, move_quote
+from quotes.states import QUOTE_MOVES, QuoteStage
+
+LEAD_TIME_MOST = 730
+TERMS_MOST = 4000
+DEFAULT_TERMS = "Half with the order, the rest before the truck leaves. Prices hold for the floors as drawn here."
+
+
+def quote_create(
+    *,
+    actor: Actor,
+    project: Project,
+    at: datetime,
+    discount_share: Decimal = Decimal(0),
+    terms: str = DEFAULT_TERMS,
+    lead_time_days: int = 21,
+) -> QuoteRevision:
+    """Draw up revision 1 of a new quote from the project's floors as they are saved now.
+
+    The quote belongs to the project's owner. Raises Refused: no floor, a floor that cannot be built, missing prices.
+    """
+    require(actor, "draft", "make", owner=project.owner, owned=True)
+    designed = design_project(project, at=at)
+    with transaction.atomic():
+        quote = Quote(
+            number=next_number("Q", at), project=project, owner=project.owner, stage=QuoteStage.BID, created_at=at
+        )
+        quote.save()
+        _first_move(quote, actor, at)
+        revision = QuoteRevision(quote=quote, number=1, created_at=at)
+        revision.discount_share = read_share(discount_share)
+        _set_terms(revision, terms, lead_time_days)
+        _fill(revision, designed)
+        audit_record(actor, "quote_create", quote, at=at, change={"total": [None, str(revision.total)]})
+    return revision
+
+
+def draft_reprice(*, actor: Actor, revision: QuoteRevision, at: datetime) -> QuoteRevision:
+    """Design the draft's floors as saved now and price them from the book in force; discount and terms stay."""
+    owner = revision.quote.owner
+    require(actor, "draft", "change", owner=owner, owned=True)
+    designed = design_project(revision.quote.project, at=at)
+    with transaction.atomic():
+        quote, draft = lock_draft(revision)
+        require(actor, "draft", "change", owner=quote.owner, owned=True)
+        before = draft.total
+        _fill(draft, designed)
+        audit_record(actor, "draft_reprice", draft, at=at, change={"total": [str(before), str(draft.total)]})
+    return draft
+
+
+def revision_change(
+    *,
+    actor: Actor,
+    revision: QuoteRevision,
+    at: datetime,
+    discount_share: Decimal | None = None,
+    terms: str | None = None,
+    lead_time_days: int | None = None,
+) -> QuoteRevision:
+    """Change a draft's discount, terms or lead time; priced anew from its own price book. None leaves a value."""
+    with transaction.atomic():
+        quote, draft = lock_draft(revision)
+        require(actor, "draft", "change", owner=quote.owner, owned=True)
+        before = _shown(draft)
+        if discount_share is not None:
+            draft.discount_share = read_share(discount_share)
+        _set_terms(
+            draft,
+            draft.terms if terms is None else terms,
+            draft.lead_time_days if lead_time_days is None else lead_time_days,
+        )
+        set_prices(draft, draft.price_book, price_draft(draft, package_of(draft), draft.price_book))
+        after = _shown(draft)
+        moved = {name: [before[name], after[name]] for name in after if before[name] != after[name]}
+        if moved:
+            audit_record(actor, "revision_change", draft, at=at, change=moved)
+    return draft
+
+
+def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") -> QuoteRevision:
+    """Open revision n + 1 from the project's floors as saved now; discount, terms and lead time are carried over.
+
+    The issued revision stays as it is but cannot be accepted while the quote is being revised.
+    """
+    require(actor, "quote", "revise", owner=quote.owner, owned=True)
+    check_transition(QUOTE_MOVES, quote.stage, "revise", quote.number)
+    designed = design_project(quote.project, at=at)
+    with transaction.atomic():
+        locked = lock_quote(quote.pk)
+        require(actor, "quote", "revise", owner=locked.owner, owned=True)
+        stage = check_transition(QUOTE_MOVES, locked.stage, "revise", locked.number)
+        last = locked.revisions.order_by("-number").first()
+        if last is None or last.issued_at is None:
+            raise Clash(f"{locked.number} has a draft already; change that one.")
+        revision = QuoteRevision(
+            quote=locked,
+            number=last.number + 1,
+            created_at=at,
+            discount_share=last.discount_share,
+            terms=last.terms,
+            lead_time_days=last.lead_time_days,
+        )
+        _fill(revision, designed)
+        move_quote(locked, stage, actor=actor, at=at, why=why)
+        audit_record(
+            actor,
+            "revision_revise",
+            locked,
+            at=at,
+            change={"revision": [last.number, revision.number], "total": [str(last.total), str(revision.total)]},
+            why=why,
+        )
+    return revision
+
+
+def _first_move(quote: Quote, actor: Actor, at: datetime) -> None:
+    quote.stage = ""
+    move_quote(quote, QuoteStage.BID, actor=actor, at=at)
+
+
+def _fill(revision: QuoteRevision, designed: Designed) -> None:
+    book = price_book_in_force()
+    set_design(revision, designed)
+    set_prices(revision, book, price_draft(revision, designed.result, book))
+
+
+def _set_terms(revision: QuoteRevision, terms: str, lead_time_days: int) -> None:
+    if not 1 <= lead_time_days <= LEAD_TIME_MOST:
+        raise Refused(f"A lead time is from 1 to {LEAD_TIME_MOST} days.", field="lead_time_days")
+    if len(terms) > TERMS_MOST:
+        raise Refused(f"Terms have at most {TERMS_MOST} signs; these have {len(terms)}.", field="terms")
+    revision.terms = terms.strip()
+    revision.lead_time_days = lead_time_days
+
+
+def _shown(revision: QuoteRevision) -> dict[str, str]:
+    return {
+        "discount_share": f"{revision.discount_share:.4f}",
+        "terms": revision.terms,
+        "lead_time_days": str(revision.lead_time_days),
+        "total": str(revision.total),
+    }

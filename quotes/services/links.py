@@ -1,0 +1,59 @@
+"""The builder's link to one issued revision."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db import transaction
+
+from framing.common.access import require
+from framing.common.actors import Actor
+from framing.common.errors import Clash, NotThere, Refused
+from framing.common.links import link_make, link_withdraw
+from framing.common.models import AccessLink, LinkPurpose
+from quotes.models import QuoteRevision
+from quotes.services.rows import lock_quote
+
+DAYS_AFTER_VALIDITY = 7
+NAME_MOST = 160
+
+
+def quote_link_make(
+    *, actor: Actor, revision: QuoteRevision, for_name: str, at: datetime
+) -> tuple[AccessLink, str]:
+    """Make a link for a named person; returns it and its full address, which is shown once and never stored.
+
+    Raises Refused without a name; Clash for a draft or once the link would be over already.
+    """
+    name = for_name.strip()
+    if not 1 <= len(name) <= NAME_MOST:
+        raise Refused(f"Name the person the link is for, in 1 to {NAME_MOST} signs.", field="for_name")
+    with transaction.atomic():
+        quote = lock_quote(revision.quote_id)
+        require(actor, "quote_link", "make", owner=quote.owner, owned=True)
+        if revision.issued_at is None or revision.valid_until is None:
+            raise Clash(f"{revision} is a draft. Issue it, then send its link.")
+        expires_at = revision.valid_until + timedelta(days=DAYS_AFTER_VALIDITY)
+        if expires_at <= at:
+            raise Clash(f"{revision} was valid until {revision.valid_until:%b %d, %Y}. Revise it first.")
+        link, secret = link_make(
+            actor=actor, purpose=LinkPurpose.QUOTE, subject=revision, for_name=name, expires_at=expires_at, at=at
+        )
+    return link, f"{settings.PUBLIC_URL.rstrip('/')}/l/{secret}/"
+
+
+def quote_link_withdraw(*, actor: Actor, revision: QuoteRevision, link: AccessLink, at: datetime) -> None:
+    """Withdraw a link at once; the next act through it is refused. Twice does no harm."""
+    with transaction.atomic():
+        quote = lock_quote(revision.quote_id)
+        require(actor, "quote_link", "withdraw", owner=quote.owner, owned=True)
+        if not is_link_of(link, revision):
+            raise NotThere()
+        link_withdraw(actor=actor, link=link, at=at)
+
+
+def is_link_of(link: AccessLink, revision: QuoteRevision) -> bool:
+    """Whether a link opens exactly this revision."""
+    kind = (link.purpose, link.subject_type, link.subject_id)
+    return kind == (LinkPurpose.QUOTE, revision._meta.label_lower, revision.pk)

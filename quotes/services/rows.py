@@ -1,0 +1,37 @@
+"""What every verb shares: the locked quote, a recorded move, and the checks on a draft."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from framing.common.actors import Actor
+from framing.common.errors import Clash, NotThere
+from quotes.models import Quote, QuoteMove, QuoteRevision
+
+
+def lock_quote(pk: int) -> Quote:
+    """The quote's row, locked until the transaction ends. Everything about a quote waits for this one lock."""
+    rows = Quote.objects.select_for_update(of=("self",))
+    quote = rows.select_related("project__builder", "project__site", "project__owner", "owner").filter(pk=pk).first()
+    if quote is None:
+        raise NotThere()
+    return quote
+
+
+def lock_draft(revision: QuoteRevision) -> tuple[Quote, QuoteRevision]:
+    """The locked quote and the revision read afresh. Raises Clash where the revision is no draft any more."""
+    quote = lock_quote(revision.quote_id)
+    fresh = QuoteRevision.objects.select_related("price_book", "practice_set").get(pk=revision.pk)
+    fresh.quote = quote
+    if fresh.issued_at is not None:
+        raise Clash(f"{fresh} was issued and never changes. Revise the quote to make a new revision.")
+    return quote, fresh
+
+
+def move_quote(quote: Quote, to_stage: str, *, actor: Actor, at: datetime, why: str = "") -> None:
+    """Set the stage and record the move (R44)."""
+    QuoteMove.objects.create(
+        quote=quote, at=at, from_stage=quote.stage, to_stage=to_stage, by=actor.name[:160], why=why[:400]
+    )
+    quote.stage = to_stage
+    quote.save(update_fields=["stage"])
