@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from framing.drawing.labels import HEAVY, MIDDLE, Scene
-from framing.drawing.paper import Stroke, View
+from framing.drawing.paper import Stroke, View, box_around
 from framing.drawing.svg import Canvas, Value, look
 from framing.engine.geometry import Axis
 from framing.engine.placement import BridgingLine, Item, Placed
@@ -15,6 +15,8 @@ from framing.engine.units import format_length
 _BARS = {Item.SOLID_BLOCK: "dw-block", Item.LADDER_BLOCK: "dw-ladder", Item.WOOD_PACKER: "dw-ladder"}
 _BAR_SHARE = 0.32  # of a joist space on each side of a block's middle
 _PACKER_HALF = 0.5
+_JOINT_HALF = 0.5
+_AREAS = (Item.SHEATHING_CELL, Item.SHEATHING_PANEL)
 
 
 def bridging_strokes(result: FloorResult, line: BridgingLine, view: View) -> list[Stroke]:
@@ -87,11 +89,39 @@ def _light(canvas: Canvas, owner: str, strokes: Iterable[Stroke], highlight: fro
         canvas.close()
 
 
+def draw_rim_boards(
+    canvas: Canvas, scene: Scene, result: FloorResult, view: View, highlight: frozenset[str]
+) -> None:
+    """Joints of the outer rim's boards as ticks, and the inner rim of openings as lines."""
+    for placed in result.placed:
+        if placed.item is not Item.RIM_BOARD or placed.to is None:
+            continue
+        stroke = Stroke(view.spot(placed.at), view.spot(placed.to))
+        canvas.group({"data-id": placed.id}, f"{placed.rule} {placed.why}")
+        _light(canvas, placed.id, (stroke,), highlight)
+        canvas.open("dw-rim")
+        if placed.host.startswith("edge:"):
+            canvas.strokes(_joints(stroke))
+        else:
+            canvas.strokes(scene.broken((stroke,)))
+        canvas.close()
+        canvas.close()
+
+
+def _joints(stroke: Stroke) -> tuple[Stroke, Stroke]:
+    way = stroke.direction
+    dx, dy = -way.y * _JOINT_HALF, way.x * _JOINT_HALF
+    return (
+        Stroke(stroke.a.moved(dx, dy), stroke.a.moved(-dx, -dy)),
+        Stroke(stroke.b.moved(dx, dy), stroke.b.moved(-dx, -dy)),
+    )
+
+
 def draw_spots(canvas: Canvas, result: FloorResult, view: View, highlight: frozenset[str]) -> None:
-    """All other placed things: not seen until a page or `highlight` lights them."""
+    """All other placed things, unseen until a page or `highlight` lights them; panels as areas."""
     canvas.open("dw-spot")
     for placed in result.placed:
-        if placed.item in _BARS:
+        if placed.item in _BARS or placed.item is Item.RIM_BOARD:
             continue
         values: dict[str, Value] = {"data-id": placed.id}
         if placed.id in highlight:
@@ -99,6 +129,8 @@ def draw_spots(canvas: Canvas, result: FloorResult, view: View, highlight: froze
         a = view.spot(placed.at)
         if placed.to is None:
             canvas.circle(a, 0.8, values)
+        elif placed.item in _AREAS:
+            canvas.rect(box_around((a, view.spot(placed.to))), values)
         else:
             canvas.strokes((Stroke(a, view.spot(placed.to)),), values)
     canvas.close()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from framing.drawing.arrows import draw_span_arrows, draw_starts, place_spans, place_starts
 from framing.drawing.chains import SIDES, Chain, Side, find_chains
 from framing.drawing.dimensions import band, draw_chains, lay_rails
-from framing.drawing.fittings import block_fittings, draw_blocks, draw_bridging, draw_spots
+from framing.drawing.fittings import block_fittings, draw_blocks, draw_bridging, draw_rim_boards, draw_spots
 from framing.drawing.ground import (
     block_care,
     block_ground,
@@ -120,6 +120,7 @@ def draw_floor(
     draw_outline(canvas, scene, plan, view)
     draw_supports(canvas, scene, plan, view)
     draw_openings(canvas, scene, plan, view)
+    draw_rim_boards(canvas, scene, result, view, highlight)
     draw_bridging(canvas, scene, result, view, highlight)
     draw_blocks(canvas, result, view, highlight)
     draw_members(canvas, scene, drawn, view, plan.units, failing, highlight)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from framing.drawing.fittings import draw_bridging
 from framing.drawing.ground import draw_care, draw_outline, draw_supports, edge_strokes
 from framing.drawing.labels import Scene
-from framing.drawing.members import draw_members, drawn_members
+from framing.drawing.members import block_members, draw_members, drawn_members
 from framing.drawing.openings import draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.plan import describe, reach
@@ -33,6 +33,8 @@ def sketch_svg(source: FloorPlan | FloorResult, problems: Sequence[Problem] = ()
     view, outline, height = _view(plan)
     canvas = Canvas()
     scene = Scene()
+    if isinstance(source, FloorResult):
+        block_members(scene, drawn_members(source, view), frozenset())
     place_opening_names(scene, plan, view, size=_TEXT, measured=False)
     if isinstance(source, FloorResult):
         _draw_designed(canvas, scene, source, view)

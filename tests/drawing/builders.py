@@ -83,7 +83,8 @@ class Builder:
         member = Member(
             f"A.{kind.value}{number}", kind, "A", PROFILE, plies,
             "across" if kind is MemberKind.HEADER else "along", centre, plies * FLANGE, low, high,
-            _end(EndKind.PLATFORM, "edge:0", 88), _end(EndKind.PLATFORM, "edge:2", 88), mark=mark, why="R4 outline to outline", **more,  # type: ignore[arg-type]
+            _end(EndKind.PLATFORM, "edge:0", 88), _end(EndKind.PLATFORM, "edge:2", 88), mark=mark,
+            why="R4 outline to outline", **more,  # type: ignore[arg-type]
         )  # fmt: skip
         self.members.append(member)
         return member
