@@ -1,6 +1,6 @@
-"""Floors laid out by hand for fit-out tests: inches in, plans and bay layouts out.
+"""Floors for fit-out tests: inches in, plans out, laid out by hand (`layout`) or by the layout step (`laid`).
 
-Positions are typed in inches and must be whole sixteenths. Nothing here comes from the layout step.
+Positions are typed in inches and must be whole sixteenths.
 """
 
 from __future__ import annotations
@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
+from framing.engine.catalogue import load_catalogue
+from framing.engine.fitout import fit_out
 from framing.engine.floor import (
     Bay,
     DeadLayer,
@@ -22,6 +24,7 @@ from framing.engine.floor import (
     SupportKind,
 )
 from framing.engine.geometry import Frame, Point, Rect
+from framing.engine.layout import assign_marks, layout_floor
 from framing.engine.members import (
     BayLayout,
     EndKind,
@@ -32,6 +35,9 @@ from framing.engine.members import (
     Piece,
     Span,
 )
+from framing.engine.practice import Practice
+from framing.engine.result import BomLine
+from framing.engine.takeoff import bill_of_materials
 
 PROFILE = "1000S162-54"
 FLANGE = 1.625
@@ -134,6 +140,20 @@ def layout(
 def span(index: int, low: Inches, high: Inches, width: Inches) -> Span:
     """A span whose faces are the same over the whole width."""
     return Span(index, in16(low), in16(high), ((0, in16(width), in16(low), in16(high)),))
+
+
+def laid(floor: FloorPlan) -> BayLayout:
+    """The floor's bay from the layout step, punched and marked."""
+    profiles = {"A": load_catalogue().profile(PROFILE)}
+    layouts = layout_floor(floor, profiles, Practice())
+    return assign_marks(floor, layouts, profiles, Practice())[0]
+
+
+def bill_of(floor: FloorPlan, bay: BayLayout) -> dict[str, BomLine]:
+    """The floor's bill by code, with the demo catalogue and default practice."""
+    placed, _ = fit_out(floor, [bay], load_catalogue(), Practice())
+    lines = bill_of_materials([bay], pieces(bay), placed, load_catalogue(), Practice())
+    return {line.code: line for line in lines}
 
 
 def pieces(bay: BayLayout) -> tuple[Piece, ...]:

@@ -26,21 +26,19 @@ from framing.engine.fitout import fit_out
 from framing.engine.placement import Item, Placed
 from framing.engine.practice import Practice
 from framing.engine.result import BomLine
-from framing.engine.takeoff import bill_of_materials
-from tests.engine.fitout.builders import PROFILE, in16, l_shape, pieces
+from tests.engine.fitout.builders import PROFILE, bill_of, in16, l_shape, laid
 
 
 @pytest.fixture(scope="module")
 def placed() -> tuple[Placed, ...]:
-    floor, bay = l_shape()
-    return fit_out(floor, [bay], load_catalogue(), Practice())[0]
+    floor, _ = l_shape()
+    return fit_out(floor, [laid(floor)], load_catalogue(), Practice())[0]
 
 
 @pytest.fixture(scope="module")
-def bill(placed: tuple[Placed, ...]) -> dict[str, BomLine]:
-    _, bay = l_shape()
-    lines = bill_of_materials([bay], pieces(bay), placed, load_catalogue(), Practice())
-    return {line.code: line for line in lines}
+def bill() -> dict[str, BomLine]:
+    floor, _ = l_shape()
+    return bill_of(floor, laid(floor))
 
 
 @pytest.mark.parametrize(

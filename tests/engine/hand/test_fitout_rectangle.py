@@ -28,20 +28,14 @@ from __future__ import annotations
 
 import pytest
 
-from framing.engine.catalogue import load_catalogue
-from framing.engine.fitout import fit_out
-from framing.engine.practice import Practice
 from framing.engine.result import BomLine
-from framing.engine.takeoff import bill_of_materials
-from tests.engine.fitout.builders import PROFILE, pieces, rectangle
+from tests.engine.fitout.builders import PROFILE, bill_of, laid, rectangle
 
 
 @pytest.fixture(scope="module")
 def bill() -> dict[str, BomLine]:
-    floor, bay = rectangle(480, 192)
-    placed, _ = fit_out(floor, [bay], load_catalogue(), Practice())
-    lines = bill_of_materials([bay], pieces(bay), placed, load_catalogue(), Practice())
-    return {line.code: line for line in lines}
+    floor, _ = rectangle(480, 192)
+    return bill_of(floor, laid(floor))
 
 
 @pytest.mark.parametrize(
