@@ -6,8 +6,8 @@ total deflection with the effective inertia. Plies share the load evenly.
 
 Not yet held, so a quote must say so: web crippling (bearings and point loads are taken as stiffened, which
 thin deep webs, h/t over 200, need in any case), bending of the web with a hole, lateral-torsional buckling
-where a bottom flange is in compression over an inner bearing (the top flange is held by sheathing), vibration,
-connections.
+where a bottom flange is in compression over an inner bearing (the top flange is held by sheathing),
+vibration, connections.
 """
 
 from __future__ import annotations
