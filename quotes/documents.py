@@ -216,7 +216,8 @@ def _build(
         header=header,
         company=company(),
         floors=tuple(
-            _floor(floor, number, len(result.floors), header) for number, floor in enumerate(result.floors, start=1)
+            _floor(floor, number, len(result.floors), header)
+            for number, floor in enumerate(result.floors, start=1)
         ),
         groups=tuple(_groups(lines)),
         adjustments=tuple((line.description, line.extension) for line in lines if line.group == "discount"),
@@ -238,7 +239,9 @@ def _groups(lines: Sequence[Line]) -> Iterable[PaperGroup]:
     for group in GROUPS:
         found = [line for line in lines if line.group == group]
         if found and group not in ("discount", "freight"):
-            rows = tuple(PaperLine(line.description, shown_quantity(line.quantity), line.sold_by) for line in found)
+            rows = tuple(
+                PaperLine(line.description, shown_quantity(line.quantity), line.sold_by) for line in found
+            )
             yield PaperGroup(GROUP_NAMES[group], rows, sum((line.extension for line in found), Decimal(0)))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import pgtrigger
 from django.db import models
@@ -13,8 +13,8 @@ from framing.common.models import AccessLink, Addressed, StageMove, TimeStamped,
 from framing.projects.models import PracticeSet, Project
 from quotes.states import QuoteStage
 
-MONEY = {"max_digits": 12, "decimal_places": 2}
-RATE = {"max_digits": 12, "decimal_places": 4}
+MONEY: dict[str, Any] = {"max_digits": 12, "decimal_places": 2}
+RATE: dict[str, Any] = {"max_digits": 12, "decimal_places": 4}
 
 
 class ItemClass(models.TextChoices):

@@ -95,7 +95,9 @@ def table_of(document: PriceBookDocument) -> PriceTable:
         surcharge_per_lb=document.surcharge_per_lb,
         tiers=document.tiers,
         freight={zone: FreightRow(entry.price, entry.cost) for zone, entry in document.freight.items()},
-        taxes={(place, kind): share for place, rates in document.taxes.items() for kind, share in rates.items()},
+        taxes={
+            (place, kind): share for place, rates in document.taxes.items() for kind, share in rates.items()
+        },
         margin_floor=document.margin_floor,
         discount_limit=document.discount_limit,
         valid_days=document.valid_days,

@@ -239,7 +239,9 @@ def _reasons(floor: FloorResult, line: BomLine) -> Iterator[Reason]:
 def _cutting(result: PackageResult) -> _Count:
     """Every piece of the cut list is cut once; blocks are priced ready cut."""
     parts = [(floor, len(floor.pieces) * floor.plan.repeat) for floor in result.floors]
-    explain = tuple(Reason(f"{floor.plan.name}: pieces to roll and cut", "R38", f"{n:,}") for floor, n in parts)
+    explain = tuple(
+        Reason(f"{floor.plan.name}: pieces to roll and cut", "R38", f"{n:,}") for floor, n in parts
+    )
     return _Count("shop", CUTTING, "Cutting to length", Decimal(sum(n for _, n in parts)), explain)
 
 
@@ -339,7 +341,9 @@ def _discounts(
                 words = f"{share * 100:.2f} % of {base:,.2f}".replace(".00 %", " %")
                 code = f"{'discount' if name == 'Discount' else 'tier'}:{kind}"
                 title = f"{name} on {'material' if kind == 'material' else 'shop work'}"
-                count = _Count("discount", code, title, Decimal(1), (Reason(words, "R38", f"−{amount:,.2f}"),))
+                count = _Count(
+                    "discount", code, title, Decimal(1), (Reason(words, "R38", f"−{amount:,.2f}"),)
+                )
                 rate = table.taxes[tax_place, kind]
                 found.append(_priced(count, kind, "offer", -amount, Decimal(0), rate))
                 base -= amount

@@ -192,7 +192,9 @@ def approval_list(revision: QuoteRevision) -> QuerySet[Approval]:
 
 def approvals_waiting() -> QuerySet[Approval]:
     """Approvals that wait for a manager, oldest first."""
-    rows = Approval.objects.filter(decided_at=None).select_related("asked_by", "revision__quote__project__builder")
+    rows = Approval.objects.filter(decided_at=None).select_related(
+        "asked_by", "revision__quote__project__builder"
+    )
     return rows.defer(*(f"revision__{name}" for name in BIG)).order_by("id")
 
 
@@ -208,7 +210,11 @@ def drafts_of(owner: User) -> QuerySet[Quote]:
 def quotes_lapsing(*, at: datetime, within_days: int = 7) -> QuerySet[Quote]:
     """Issued quotes whose validity ends soon, soonest first."""
     until = at + timedelta(days=within_days)
-    return quote_list(stage=QuoteStage.ISSUED).filter(latest_valid_until__lte=until).order_by("latest_valid_until")
+    return (
+        quote_list(stage=QuoteStage.ISSUED)
+        .filter(latest_valid_until__lte=until)
+        .order_by("latest_valid_until")
+    )
 
 
 def quotes_due_to_lapse(at: datetime) -> list[int]:
@@ -237,4 +243,3 @@ def price_book_page() -> PriceBook | None:
     """The book in force with all its rows, for the read-only page."""
     rows = PriceBook.objects.filter(in_force=True)
     return rows.prefetch_related("items", "tiers", "freight", "taxes").first()
-

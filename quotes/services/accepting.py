@@ -25,7 +25,14 @@ NAME_MOST = 120
 
 
 def quote_accept(
-    *, actor: Actor, revision: QuoteRevision, name: str, key: str, at: datetime, title: str = "", why: str = ""
+    *,
+    actor: Actor,
+    revision: QuoteRevision,
+    name: str,
+    key: str,
+    at: datetime,
+    title: str = "",
+    why: str = "",
 ) -> Acceptance:
     """Accept an issued revision, by the builder's link or recorded by staff with a reason; the order is asked for.
 

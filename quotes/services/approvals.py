@@ -49,7 +49,9 @@ def approval_decide(
 
     Raises Clash where nothing is waiting or the total moved meanwhile; Refused where a refusal gives no reason.
     """
-    said = answer.strip()[:REASON_MOST] if granted else read_reason(answer, "answer", "Say why it is refused.")
+    said = (
+        answer.strip()[:REASON_MOST] if granted else read_reason(answer, "answer", "Say why it is refused.")
+    )
     with transaction.atomic():
         _, draft = lock_draft(revision)
         require(actor, "quote", "approve")
@@ -57,7 +59,9 @@ def approval_decide(
         if approval is None or actor.user is None:
             raise Clash(f"{draft} is not waiting for approval.")
         if total_seen != draft.total:
-            raise Clash(f"The total of {draft} moved from {total_seen} to {draft.total} meanwhile. Look again.")
+            raise Clash(
+                f"The total of {draft} moved from {total_seen} to {draft.total} meanwhile. Look again."
+            )
         approval.granted, approval.answer = granted, said
         approval.decided_by, approval.decided_at = actor.user, at
         approval.total_seen = draft.total

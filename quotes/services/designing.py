@@ -70,7 +70,9 @@ def price_draft(revision: QuoteRevision, result: PackageResult, book: PriceBook)
             practice=practice_of(revision.practice_set),
         )
     except MissingPrices as error:
-        detail = [{"code": entry.code, "message": f"The price book lacks {entry.words}."} for entry in error.missing]
+        detail = [
+            {"code": entry.code, "message": f"The price book lacks {entry.words}."} for entry in error.missing
+        ]
         raise Refused(str(error), field="prices", detail=detail) from error
 
 

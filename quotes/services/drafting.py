@@ -16,13 +16,22 @@ from framing.common.transitions import check_transition
 from framing.projects.models import Project
 from quotes.models import Quote, QuoteRevision
 from quotes.selectors import package_of, price_book_in_force
-from quotes.services.designing import Designed, design_project, price_draft, read_share, set_design, set_prices
+from quotes.services.designing import (
+    Designed,
+    design_project,
+    price_draft,
+    read_share,
+    set_design,
+    set_prices,
+)
 from quotes.services.rows import lock_draft, lock_quote, move_quote
 from quotes.states import QUOTE_MOVES, QuoteStage
 
 LEAD_TIME_MOST = 730
 TERMS_MOST = 4000
-DEFAULT_TERMS = "Half with the order, the rest before the truck leaves. Prices hold for the floors as drawn here."
+DEFAULT_TERMS = (
+    "Half with the order, the rest before the truck leaves. Prices hold for the floors as drawn here."
+)
 
 
 def quote_create(
@@ -42,7 +51,11 @@ def quote_create(
     designed = design_project(project, at=at)
     with transaction.atomic():
         quote = Quote(
-            number=next_number("Q", at), project=project, owner=project.owner, stage=QuoteStage.BID, created_at=at
+            number=next_number("Q", at),
+            project=project,
+            owner=project.owner,
+            stage=QuoteStage.BID,
+            created_at=at,
         )
         quote.save()
         _first_move(quote, actor, at)
@@ -127,7 +140,10 @@ def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") 
             "revision_revise",
             locked,
             at=at,
-            change={"revision": [last.number, revision.number], "total": [str(last.total), str(revision.total)]},
+            change={
+                "revision": [last.number, revision.number],
+                "total": [str(last.total), str(revision.total)],
+            },
             why=why,
         )
     return revision

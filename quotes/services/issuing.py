@@ -49,7 +49,11 @@ def revision_issue(
         draft.valid_until = at + timedelta(days=draft.price_book.valid_days)
         draft.save(update_fields=["release_reason", "issued_at", "issued_by", "valid_until"])
         move_quote(quote, stage, actor=actor, at=at, why=draft.release_reason)
-        change = {"revision": draft.number, "total": str(draft.total), "valid_until": draft.valid_until.isoformat()}
+        change = {
+            "revision": draft.number,
+            "total": str(draft.total),
+            "valid_until": draft.valid_until.isoformat(),
+        }
         audit_record(actor, "revision_issue", quote, at=at, change=change, why=draft.release_reason)
         outbox_add("quote_paper", str(draft.pk), {"revision": draft.pk})
         claim.finish({"revision": draft.public_id})
@@ -66,4 +70,6 @@ def _refuse_unfit(draft: QuoteRevision, released: str) -> None:
         raise Refused(f"A release has at most {REASON_MOST} signs.", field="release_reason")
     reasons = approval_reasons(draft)
     if reasons and not approval_holds(draft):
-        raise Refused(" ".join((*reasons, f"A manager must approve {draft} at its total of {draft.total} first.")))
+        raise Refused(
+            " ".join((*reasons, f"A manager must approve {draft} at its total of {draft.total} first."))
+        )

@@ -38,7 +38,12 @@ def quote_link_make(
         if expires_at <= at:
             raise Clash(f"{revision} was valid until {revision.valid_until:%b %d, %Y}. Revise it first.")
         link, secret = link_make(
-            actor=actor, purpose=LinkPurpose.QUOTE, subject=revision, for_name=name, expires_at=expires_at, at=at
+            actor=actor,
+            purpose=LinkPurpose.QUOTE,
+            subject=revision,
+            for_name=name,
+            expires_at=expires_at,
+            at=at,
         )
     return link, f"{settings.PUBLIC_URL.rstrip('/')}/l/{secret}/"
 

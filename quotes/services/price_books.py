@@ -30,7 +30,9 @@ def price_book_import(*, actor: Actor, data: Mapping[str, Any], at: datetime) ->
     with transaction.atomic():
         before = PriceBook.objects.select_for_update().filter(in_force=True).first()
         if PriceBook.objects.filter(name=document.name, version=document.number).exists():
-            raise Clash(f"Price book {document.name} {document.number} is stored already; give it a new number.")
+            raise Clash(
+                f"Price book {document.name} {document.number} is stored already; give it a new number."
+            )
         PriceBook.objects.filter(in_force=True).update(in_force=False)
         book = _book(document, at)
         _rows(book, document)

@@ -12,7 +12,11 @@ from quotes.models import Quote, QuoteMove, QuoteRevision
 def lock_quote(pk: int) -> Quote:
     """The quote's row, locked until the transaction ends. Everything about a quote waits for this one lock."""
     rows = Quote.objects.select_for_update(of=("self",))
-    quote = rows.select_related("project__builder", "project__site", "project__owner", "owner").filter(pk=pk).first()
+    quote = (
+        rows.select_related("project__builder", "project__site", "project__owner", "owner")
+        .filter(pk=pk)
+        .first()
+    )
     if quote is None:
         raise NotThere()
     return quote

@@ -113,12 +113,12 @@ def floor(name: str = "Ground floor", *, repeat: int = 1, passes: bool = True) -
         pieces=tuple(Piece(f"{m.id}/0", m.id, m.mark, PROFILE, LENGTH_16, m.sequence, "A") for m in members),
         lines=(),
         placed=(
-            Placed("clip:A.J1:low:0", Item.BEARING_CLIP, "1000", 1, "piece", Point(256, 0), "R20", "ends", "A.J1"),
+            Placed(
+                "clip:A.J1:low:0", Item.BEARING_CLIP, "1000", 1, "piece", Point(256, 0), "R20", "ends", "A.J1"
+            ),
         ),
         bill=bill(),
-        schedule=(
-            ScheduleLine("1J01", MemberKind.JOIST, PROFILE, 1, LENGTH_16, 5, 5, (400, 784), 129.675),
-        ),
+        schedule=(ScheduleLine("1J01", MemberKind.JOIST, PROFILE, 1, LENGTH_16, 5, 5, (400, 784), 129.675),),
         checks=(MemberCheck(ids, "Joists", PROFILE, 1, 114.5, (check,), 0),),
         options=(Option("A", PROFILE, 16.0, passes, demand / 31.11, "moment", "", 129.675),),
         warnings=() if passes else (Problem("bays.0", "Joists fail in bending."),),

@@ -37,7 +37,9 @@ def made_up(rng: random.Random):
     floors = [
         replace(
             floor(f"F{i}", repeat=rng.randint(1, 4)),
-            bill=tuple(made_up_line(rng, *entry) for entry in rng.sample(lines_of, rng.randint(1, len(lines_of)))),
+            bill=tuple(
+                made_up_line(rng, *entry) for entry in rng.sample(lines_of, rng.randint(1, len(lines_of)))
+            ),
         )
         for i in range(rng.randint(1, 3))
     ]
@@ -58,7 +60,14 @@ def money(rng: random.Random) -> Decimal:
 def made_up_line(rng, code, group, sold_by, pack, unit):
     exact = rng.randint(1, 5000)
     return line(
-        code, group, exact, sold_by=sold_by, pack=pack, unit=unit, bought=exact, weight_lb=rng.randint(0, 9999) / 16
+        code,
+        group,
+        exact,
+        sold_by=sold_by,
+        pack=pack,
+        unit=unit,
+        bought=exact,
+        weight_lb=rng.randint(0, 9999) / 16,
     )
 
 
