@@ -18,7 +18,7 @@ from quotes.models import Acceptance, Quote, QuoteRevision
 from quotes.selectors import quotes_due_to_lapse, revision_offered
 from quotes.services.approvals import read_reason
 from quotes.services.links import is_link_of
-from quotes.services.rows import lock_quote, move_quote
+from quotes.services.rows import lock_quote, lock_revision, move_quote
 from quotes.states import QUOTE_MOVES
 
 NAME_MOST = 120
@@ -53,7 +53,7 @@ def quote_accept(
         claim = claim_key(actor=actor, verb="quote_accept", key=key, body=body)
         if claim.done:
             return Acceptance.objects.get(quote_id=revision.quote_id)
-        quote = lock_quote(revision.quote_id)
+        quote, revision = lock_revision(revision)
         require(actor, "quote", "accept")
         check_link(actor, revision, at)
         stage = _check_offered(quote, revision, "accept", at)
@@ -79,7 +79,7 @@ def quote_decline(*, actor: Actor, revision: QuoteRevision, why: str, at: dateti
     """Record that the builder does not want the offer, with his reason. Raises as `quote_accept`."""
     reason = read_reason(why, "why", "Say in a word why, so that the next offer fits better.")
     with transaction.atomic():
-        quote = lock_quote(revision.quote_id)
+        quote, revision = lock_revision(revision)
         require(actor, "quote", "decline")
         check_link(actor, revision, at)
         stage = _check_offered(quote, revision, "decline", at)

@@ -13,7 +13,7 @@ from framing.common.errors import Clash, NotThere, Refused
 from framing.common.links import link_make, link_withdraw
 from framing.common.models import AccessLink, LinkPurpose
 from quotes.models import QuoteRevision
-from quotes.services.rows import lock_quote
+from quotes.services.rows import lock_quote, lock_revision
 
 DAYS_AFTER_VALIDITY = 7
 NAME_MOST = 160
@@ -30,7 +30,7 @@ def quote_link_make(
     if not 1 <= len(name) <= NAME_MOST:
         raise Refused(f"Name the person the link is for, in 1 to {NAME_MOST} signs.", field="for_name")
     with transaction.atomic():
-        quote = lock_quote(revision.quote_id)
+        quote, revision = lock_revision(revision)
         require(actor, "quote_link", "make", owner=quote.owner, owned=True)
         if revision.issued_at is None or revision.valid_until is None:
             raise Clash(f"{revision} is a draft. Issue it, then send its link.")

@@ -22,6 +22,14 @@ def lock_quote(pk: int) -> Quote:
     return quote
 
 
+def lock_revision(revision: QuoteRevision) -> tuple[Quote, QuoteRevision]:
+    """The locked quote and the revision read afresh, without its big columns."""
+    quote = lock_quote(revision.quote_id)
+    fresh = QuoteRevision.objects.defer("floors", "result").get(pk=revision.pk)
+    fresh.quote = quote
+    return quote, fresh
+
+
 def lock_draft(revision: QuoteRevision) -> tuple[Quote, QuoteRevision]:
     """The locked quote and the revision read afresh. Raises Clash where the revision is no draft any more."""
     quote = lock_quote(revision.quote_id)
