@@ -72,18 +72,26 @@ def cut(order: Sequence[Unit], limits: Limits) -> list[Bundle]:
     """The best cut of an order into ranges, exact. Among equals the earlier bundle is the larger one."""
     count = len(order)
     best: list[Score] = [(0, 0)] * (count + 1)
-    sizes = [0] * count
+    sizes = [1] * count
     for first in reversed(range(count)):
-        found: Score | None = None
-        for size in range(1, min(limits.most, count - first) + 1):
-            bundle = tuple(order[first : first + size])
-            if size > 1 and sum(unit.weight_100 for unit in bundle) > limits.weight_100:
+        unit = order[first]
+        shortest = longest = unit.length_16
+        lowest = highest = unit.place
+        weight = unit.weight_100
+        rest = best[first + 1]
+        found = (_cost(1, 0, 0, limits) + rest[0], 1 + rest[1])
+        for size in range(2, min(limits.most, count - first) + 1):
+            unit = order[first + size - 1]
+            weight += unit.weight_100
+            if weight > limits.weight_100:
                 break
+            shortest, longest = _widened(shortest, longest, unit.length_16)
+            lowest, highest = _widened(lowest, highest, unit.place)
             rest = best[first + size]
-            score = (cost(bundle, limits) + rest[0], size * size + rest[1])
-            if found is None or score <= found:
+            total = _cost(size, longest - shortest, highest - lowest + 1 - size, limits) + rest[0]
+            score = (total, size * size + rest[1])
+            if score <= found:
                 found, sizes[first] = score, size
-        assert found is not None  # noqa: S101 - a single piece always fits
         best[first] = found
     bundles, first = [], 0
     while first < count:
@@ -92,15 +100,25 @@ def cut(order: Sequence[Unit], limits: Limits) -> list[Bundle]:
     return bundles
 
 
+def _widened(low: int, high: int, value: int) -> tuple[int, int]:
+    """The range that holds one value more."""
+    if value < low:
+        return value, high
+    return (low, value) if value > high else (low, high)
+
+
 def cost(bundle: Sequence[Unit], limits: Limits) -> int:
     """Cost of one bundle as in the module's text."""
-    spread = spread_16(bundle)
     places = [unit.place for unit in bundle]
-    total = BUNDLE_RANK + spread + SKIP_COST * (max(places) - min(places) + 1 - len(bundle))
+    return _cost(len(bundle), spread_16(bundle), max(places) - min(places) + 1 - len(bundle), limits)
+
+
+def _cost(size: int, spread: int, skipped: int, limits: Limits) -> int:
+    total = BUNDLE_RANK + spread + SKIP_COST * skipped
     if spread > limits.spread_16:
         total += SPREAD_RANK
-    if len(bundle) < limits.least:
-        total += SHORT_RANK + SHORT_COST + MISSING_COST * (limits.least - len(bundle))
+    if size < limits.least:
+        total += SHORT_RANK + SHORT_COST + MISSING_COST * (limits.least - size)
     return total
 
 
@@ -132,8 +150,13 @@ def _sorted(plan: Sequence[Bundle]) -> tuple[Bundle, ...]:
     return tuple(sorted(tuple(sorted(bundle)) for bundle in plan))
 
 
-def _orders(units: Sequence[Unit], limits: Limits) -> Iterator[list[Unit]]:
-    """Orders worth cutting: install order, by length, and lengths in groups with install order inside."""
+def _orders(units: Sequence[Unit], limits: Limits) -> tuple[tuple[Unit, ...], ...]:
+    """Different orders worth cutting, the install order first."""
+    return tuple(dict.fromkeys(tuple(order) for order in _all_orders(units, limits)))
+
+
+def _all_orders(units: Sequence[Unit], limits: Limits) -> Iterator[list[Unit]]:
+    """Install order, by length, and lengths in groups with install order inside."""
     yield list(units)
     by_length = sorted(units, key=lambda u: (u.length_16, u.place))
     yield by_length

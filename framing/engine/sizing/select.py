@@ -24,8 +24,8 @@ def options(
 ) -> tuple[Option, ...]:
     """All profiles at the four spacings for a laid-out bay: passing by weight, then failing by ratio (R18).
 
-    Joist loads are scaled from the bay's own spacing (partitions never down); trimmers and headers may take
-    as many plies as the practice allows. Weight is the steel of joists, trimmers and headers, with the number
+    Joist loads are scaled from the bay's own spacing (partitions never down); built-up members may take as
+    many plies as the practice allows. Weight is the steel of joists, trimmers and headers, with the number
     of joists scaled: an estimate until that option is laid out.
     """
     cases = cases_of(plan, layout)
@@ -120,7 +120,7 @@ def _case_checks(
     scale = ratio_of_spacing if joist else 1.0
     if case.first.has_partition:
         scale = max(scale, 1.0)
-    plies = member.plies if joist else max(member.plies, practice.plies_most)
+    plies = max(member.plies, practice.plies_most) if member.plies > 1 or not joist else 1
     return check_profile(case.first.demand, profile, plies, practice, scale=scale, holes_in=case.holes_in)
 
 
