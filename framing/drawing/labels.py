@@ -12,6 +12,7 @@ from framing.drawing.svg import CAP_HEIGHT, Canvas, Value, text_width
 
 TEXT = 3.0  # font size in mm whose capitals are 2 mm high, the least on paper
 LIGHT = 12.0  # a line that may be broken under a text
+FIRM = 25.0  # a trimmer or header: rather not broken, but a leader may cross it
 MIDDLE = 40.0  # a line that is broken only where nothing else is left
 HEAVY = 1000.0  # texts, blocks and ends: never stood on
 _AIR = 0.35  # mm kept free round a text
@@ -117,16 +118,17 @@ class Scene:
         return True
 
     def _cost(self, label: Label, candidate: Candidate, limit: float) -> float:
-        cost = candidate.cost
+        """The candidate's own cost and all it would stand on; stops counting at the limit."""
+        if candidate.cost >= limit:
+            return candidate.cost
+        box = text_box(label.text, candidate.centre, candidate.turned, label.size, label.mono)
+        cost = candidate.cost + self.ground.weight_under(box.grown(_AIR), limit - candidate.cost)
         for stroke in candidate.strokes:
             if cost >= limit:
                 return cost
-            for box in boxes_of(stroke):
-                cost += self.ground.weight_under(box.grown(0.2), limit - cost, MIDDLE)
-        if cost >= limit:
-            return cost
-        box = text_box(label.text, candidate.centre, candidate.turned, label.size, label.mono)
-        return cost + self.ground.weight_under(box.grown(_AIR), limit - cost)
+            for part in boxes_of(stroke):
+                cost += self.ground.weight_under(part.grown(0.2), limit - cost, MIDDLE)
+        return cost
 
     def broken(self, strokes: Iterable[Stroke]) -> list[Stroke]:
         """The strokes without the parts under labels."""

@@ -19,9 +19,7 @@ _ACROSS = 90.0  # cost of a mark across its members
 _BEYOND = 60.0  # more cost of one across a single member's side
 _ROOM = 4.6  # mm outside the outline where marks may stand
 _LED = 100.0  # cost of a mark with a leader
-_OFFS = tuple(
-    sign * off for off in (0.0, 4.0, 7.0, 11.0, 16.0, 22.0) for sign in (1.0, -1.0) if off or sign > 0
-)
+_OFFS = tuple(sign * off for off in (0.0, 5.0, 9.0, 14.0, 20.0) for sign in (1.0, -1.0) if off or sign > 0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from framing.drawing.labels import HEAVY, LIGHT, MIDDLE, Scene
+from framing.drawing.labels import FIRM, HEAVY, LIGHT, MIDDLE, Scene
 from framing.drawing.paper import Box, Spot, Stroke, View, box_around, box_at
 from framing.drawing.svg import Canvas, Value, look
 from framing.engine.floor import Units
@@ -65,7 +65,7 @@ def _drawn(member: Member, layout: BayLayout, view: View) -> Drawn:
 def block_members(scene: Scene, drawn: Iterable[Drawn], failing: frozenset[str]) -> None:
     """Put members on the ground, so that marks keep off them and off the hatch of failing ones."""
     for item in drawn:
-        scene.block(item.plies, LIGHT if item.member.kind is MemberKind.JOIST else MIDDLE)
+        scene.block(item.plies, LIGHT if item.member.kind is MemberKind.JOIST else FIRM)
         if item.member.id in failing:
             scene.ground.add(item.box.grown(0.8), MIDDLE)
         scene.ground.add(box_around(_end(item)).grown(0.1), HEAVY)
