@@ -10,6 +10,8 @@ from framing.engine.catalogue import load_catalogue
 from framing.engine.document import FloorDocument, dump_document, read_document, to_plan
 from framing.engine.errors import DocumentRefused, EngineError, FloorRefused, Problem
 from framing.engine.floor import FloorPlan
+from framing.engine.floor_checks import check_floor
+from framing.engine.pipeline import design_floor
 from framing.engine.practice import Practice
 from framing.engine.result import FloorResult
 
@@ -26,8 +28,6 @@ def design_document(document: Document, practice: Practice) -> FloorResult:
 
 def design_plan(plan: FloorPlan, practice: Practice) -> FloorResult:
     """Design one floor with the catalogue. Raises FloorRefused or another EngineError."""
-    from framing.engine.pipeline import design_floor
-
     return design_floor(plan, load_catalogue(), practice)
 
 
@@ -44,18 +44,10 @@ def checked_document(document: Document, practice: Practice) -> dict[str, Any]:
     """
     try:
         known = document if isinstance(document, FloorDocument) else read_document(document)
-        _check(to_plan(known, practice), practice)
+        check_floor(to_plan(known, practice), practice)
     except EngineError as error:
         raise refusal(error) from error
     return dump_document(known)
-
-
-def _check(plan: FloorPlan, practice: Practice) -> None:
-    try:
-        from framing.engine.floor_checks import check_floor
-    except ModuleNotFoundError:  # TEMPORARY until the engine's checks land
-        return
-    check_floor(plan, practice)
 
 
 def problems_of(error: EngineError) -> tuple[Problem, ...]:

@@ -65,6 +65,11 @@ class FloorEntry:
         return self.main.text("shape") or RECTANGLE
 
     @property
+    def places_known(self) -> bool:
+        """Whether the document was built, so that problems find their fields."""
+        return bool(self._places)
+
+    @property
     def error_count(self) -> int:
         forms: Iterable[FloorForm | RowForm] = (
             self.main,

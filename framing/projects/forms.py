@@ -33,7 +33,7 @@ class BuilderForm(forms.ModelForm[Builder]):
 class ProjectForm(forms.Form):
     """A project and the site that it goes to."""
 
-    builder = forms.ModelChoiceField(queryset=Builder.objects.none(), to_field_name="public_id")
+    builder = forms.Field()  # every form reads its own list
     name = forms.CharField(label="Project", max_length=160)
     units = forms.ChoiceField(label="Lengths in", choices=UnitSystem.choices)
     line = forms.CharField(label="Street and number", max_length=160)
@@ -45,9 +45,7 @@ class ProjectForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        builder_field = self.fields["builder"]
-        assert isinstance(builder_field, forms.ModelChoiceField)
-        builder_field.queryset = builder_list()
+        self.fields["builder"] = forms.ModelChoiceField(builder_list(), to_field_name="public_id")
         words = site_words()
         _offer(self, "freight_zone", words.zones)
         _offer(self, "tax_place", words.places)

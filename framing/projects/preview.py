@@ -1,4 +1,4 @@
-"""What the entry page and the API tell about a floor that is not saved: figures, drawing, warnings, refusals."""
+"""What the entry page and the API tell about a floor before it is saved: figures, drawing, refusals."""
 
 from __future__ import annotations
 
@@ -66,7 +66,7 @@ class OptionRow:
 
 @dataclass(frozen=True)
 class Preview:
-    """The answer. Without `plan` the document could not be read, without `result` the floor can't be built."""
+    """The answer. No `plan`: the document could not be read; no `result`: the floor can't be built."""
 
     problems: tuple[Problem, ...] = ()
     plan: FloorPlan | None = None

@@ -98,7 +98,7 @@ def floor_history(floor: Floor) -> QuerySet[FloorVersion]:
 
 @dataclass(frozen=True, slots=True)
 class SiteWords:
-    """Words of the price book in force that a builder and a site refer to; empty while there is no price book."""
+    """Words of the price book in force for builders and sites; empty while there is no price book."""
 
     tiers: tuple[str, ...]
     zones: tuple[str, ...]

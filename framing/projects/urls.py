@@ -1,5 +1,20 @@
-from django.urls import URLPattern
+"""Addresses of builders, projects, floors and profiles."""
+
+from django.urls import path
+
+from framing.projects import floor_views, views
 
 app_name = "projects"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", views.project_list, name="project_list"),
+    path("new/", views.project_new, name="project_new"),
+    path("builders/", views.builder_list, name="builder_list"),
+    path("builders/new/", views.builder_new, name="builder_new"),
+    path("builders/<str:public_id>/", views.builder_page, name="builder_page"),
+    path("profiles/", views.profile_list, name="profile_list"),
+    path("preview/", floor_views.floor_preview, name="floor_preview"),
+    path("floors/<str:public_id>/", floor_views.floor_page, name="floor_page"),
+    path("<str:public_id>/", views.project_page, name="project_page"),
+    path("<str:public_id>/floors/new/", floor_views.floor_new, name="floor_new"),
+]

@@ -238,8 +238,8 @@ def test_of_two_saves_at_once_one_is_kept_and_one_is_returned() -> None:
     [
         ({"width": "twelve"}, "outline.1.0", "is not a length"),
         ({"width": float("nan")}, "outline.1.0", "must be a length"),
-        ({"spacing": "17"}, "bays.0.spacing", "17"),
-        ({"depth": "0"}, None, ""),
+        ({"spacing": "17"}, "bays.0.spacing", "is not offered"),
+        ({"depth": "0"}, "outline.2", ""),
     ],
 )
 def test_a_floor_that_can_not_be_is_refused_at_its_place(
