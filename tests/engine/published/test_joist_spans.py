@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from .sections import SpanCase, published_profile, rows
+from tests.engine.published.sections import SpanCase, published_profile, rows
 
 PRINTED = rows("irc_hud_single_spans.csv")
 DERIVED = rows("spans_from_section_table.csv")
