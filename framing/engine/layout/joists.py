@@ -88,17 +88,20 @@ class _Setter:
         return made
 
     def _settle(self, centre: int, chain: list[Bent]) -> int | None:
-        """The centre line clear of all bands, or None where the joist goes (R7)."""
+        """The centre line clear of all bands, or None where the joist goes (R7).
+
+        A joist of the next span, which only laps here, is not replaced by a trimmer: it gives way.
+        """
         half = self.profile.flange_16 // 2
         for _ in range(len(self.bands) + 1):
             hit = next((band for band in self._bands_at(chain) if band.hit_by(centre, half)), None)
             if hit is None:
                 return centre
-            if hit.low_16 <= centre <= hit.high_16 and _own_span(hit, chain):
+            own_span = _own_span(hit, chain)
+            if own_span and hit.low_16 <= centre <= hit.high_16:
                 return None
-            # A joist of the next span that only laps here moves to the nearer face, it is not replaced.
-            below = 2 * centre < hit.low_16 + hit.high_16
-            centre = hit.low_16 - half if below else hit.high_16 + half
+            up = 2 * centre >= hit.low_16 + hit.high_16 if own_span else _gives_way_up(hit, centre, chain)
+            centre = hit.high_16 + half if up else hit.low_16 - half
         return None
 
     def _bands_at(self, chain: list[Bent]) -> list[Band]:
@@ -197,6 +200,17 @@ def _own_span(band: Band, chain: list[Bent]) -> bool:
         band.clear_low_16 < bent.high.low_face_16 and bent.low.high_face_16 < band.clear_high_16
         for bent in chain
     )
+
+
+def _gives_way_up(hit: Band, centre: int, chain: list[Bent]) -> bool:
+    """Which way a joist goes that only laps beside a trimmer of the next span: away from its own neighbour.
+
+    A shifted joist has its neighbour on the start edge's side, an unshifted one on the other (R5).
+    """
+    if chain[0].shifted:
+        return True
+    laps = any(stop.end is EndKind.LAP and not stop.through for stop in (chain[0].low, chain[-1].high))
+    return not laps and 2 * centre >= hit.low_16 + hit.high_16
 
 
 def _runs_without(chain: list[Bent], taken: list[Bent]) -> list[list[Bent]]:

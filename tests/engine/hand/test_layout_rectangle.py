@@ -57,8 +57,8 @@ def test_exactly_three_inches_from_the_rim_is_set(width: str, last: float) -> No
 
 
 def test_stations_near_the_start_rim_follow_the_same_rule() -> None:
-    # Offset 4, width 120: station 4 is 2.875 from the face 1.125, not set; first 20 leaves 20 > 16: closing at 10.
-    # Far side: face 118.875; 116 is 2.875 away, not set; left 120 - 100 = 20 > 16: closing at 110.
+    # Offset 4, width 120: station 4 is 2.875 from the face 1.125, not set; first 20 leaves 20 > 16: closing
+    # at 10. Far side: face 118.875; 116 is 2.875 away, not set; left 120 - 100 = 20 > 16: closing at 110.
     plan = rectangle(120, "14'")
     (bay,) = plan.bays
     moved = replace(plan, bays=(replace(bay, offset_16=bay.offset_16 / 4),))
