@@ -1,8 +1,8 @@
 """Placed things and pieces added up: bill of materials (R31) and joist schedule.
 
-The bill only adds. A line's terms are its derivation: their quantities sum to `exact`, their places name what
-was counted. Lengths cut from bought stock (rim pieces, backing strips, panel pieces) stay on the plan; the bill
-carries the sticks, sheets and panels that they are cut from.
+The bill only adds. A line's terms are its derivation: their quantities sum to `exact`, their places name
+what was counted. Lengths cut from bought stock (rim pieces, backing strips, panel pieces) stay on the plan;
+the bill carries the sticks, sheets and panels that they are cut from.
 """
 
 from __future__ import annotations
@@ -165,16 +165,15 @@ def _weight_lb(
     item = Item(total.code.split(":")[0])
     if item in _BLOCKS:
         profile = catalogue.profile(total.code.split(":")[1])
-        blocks = [p for p in placed if p.item is item and p.size == profile.designator]
-        return sum(_reach_16(block) for block in blocks) / FOOT_16 * profile.weight_plf
+        lengths = [_reach_16(p) for p in placed if p.item is item and p.size == profile.designator]
+        return sum(lengths) / FOOT_16 * profile.weight_plf
     return bought * row.pack * row.unit_weight_lb
 
 
 def _reach_16(thing: Placed) -> int:
     """Length of a long thing between its two ends, 0 for one at a point."""
-    if thing.to is None:
-        return 0
-    return abs(thing.to.x_16 - thing.at.x_16) + abs(thing.to.y_16 - thing.at.y_16)
+    end = thing.to or thing.at
+    return abs(end.x_16 - thing.at.x_16) + abs(end.y_16 - thing.at.y_16)
 
 
 def _whole(amount: int, unit: int) -> int:

@@ -69,12 +69,11 @@ def far_faces_16(scene: Scene, opening: FramedOpening) -> tuple[Number, Number]:
 
     An edge without a header lies within the bearing's width, so no line of either span can stand beyond it.
     """
-    low = (
-        opening.along_low_16 if opening.header_low is None else low_face_16(scene.member(opening.header_low))
+    low, high = opening.header_low, opening.header_high
+    return (
+        opening.along_low_16 if low is None else low_face_16(scene.member(low)),
+        opening.along_high_16 if high is None else high_face_16(scene.member(high)),
     )
-    if opening.header_high is None:
-        return low, opening.along_high_16
-    return low, high_face_16(scene.member(opening.header_high))
 
 
 def crossed(scene: Scene, run: BridgingRun, along_16: int) -> tuple[Member, ...]:

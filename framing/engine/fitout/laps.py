@@ -106,12 +106,13 @@ def _under(member: Member, across_16: Number) -> bool:
 
 
 def _shifted_lines(scene: Scene, across_16: Number) -> list[Interval]:
-    """How far the shifted lines reach along, by the nearest joist of each."""
+    """How far the shifted lines reach along, by the nearest joist of each, or the tails of its station."""
     found: list[Interval] = []
     for line in sorted({m.line for m in scene.runners if m.shifted}):
         joists = [m for m in scene.runners if m.shifted and m.line == line]
-        nearest = min(joists, key=lambda m: (abs(m.centre_16 - across_16), m.centre_16, m.low_16))
-        found.append((nearest.low_16, nearest.high_16))
+        nearest = min(joists, key=lambda m: (abs(Fraction(m.centre_16 - across_16)), m.centre_16))
+        beside = [m for m in joists if abs(m.centre_16 - nearest.centre_16) <= nearest.width_16]
+        found.append((min(m.low_16 for m in beside), max(m.high_16 for m in beside)))
     return found
 
 

@@ -47,10 +47,6 @@ class FrameEdge:
         return f"edge:{self.index}"
 
     @property
-    def length_16(self) -> int:
-        return self.high_16 - self.low_16
-
-    @property
     def corners(self) -> tuple[Corner, Corner]:
         return self.low_corner, self.high_corner
 

@@ -87,3 +87,13 @@ def test_a_list_too_large_for_the_exact_plan_says_so(monkeypatch: pytest.MonkeyP
     plan = cut_from(lengths, STOCKS)
     assert not plan.exact
     _check(plan, lengths)
+
+
+def test_a_solver_fault_is_no_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Answer:
+        x = None
+        message = "no time left"
+
+    monkeypatch.setattr(cutting, "milp", lambda *_, **__: Answer())
+    with pytest.raises(RuntimeError, match="no time left"):
+        cut_from((600,), STOCKS)

@@ -165,3 +165,29 @@ def test_spaces_are_even_and_as_few_as_allowed() -> None:
     assert between_evenly(0, 96, 48) == (48,)
     assert between_evenly(0, 97, 48) == (pytest.approx(97 / 3), pytest.approx(194 / 3))
     assert between_evenly(10, 40, 48) == ()
+
+
+def test_a_rim_with_no_joist_beside_it_gets_no_block() -> None:
+    floor, bay = rectangle(96, 192)
+    placed, lines = fit_out(floor, [layout(floor, (), bay.spans)], load_catalogue(), Practice())
+    assert len(lines) == 1
+    assert _count(placed, Item.LADDER_BLOCK) == _count(placed, Item.WOOD_PACKER) == 0
+
+
+def test_wide_spaces_between_blocks_take_the_next_one_even_beyond_reach() -> None:
+    # Joists at 16, 40 and 200, 224: centres 28, 120, 212: 92 apart each, so all three; with the middle pair's
+    # space wider still (300, 324: centres 28, 170, 312) the next is taken though it is over 96 off.
+    for last, blocks in ((200, 3), (300, 3)):
+        floor, bay = rectangle(last + 40, 192)
+        ends = bay.members[0].low, bay.members[0].high
+        joists = [joist(n, x, (1.5, 190.5), *ends) for n, x in enumerate((16, 40, last, last + 24))]
+        placed, _ = fit_out(floor, [layout(floor, joists, bay.spans)], load_catalogue(), Practice())
+        assert _count(placed, Item.SOLID_BLOCK) == blocks
+
+
+def test_ladder_blocks_stand_half_way_between_line_and_faces() -> None:
+    # Faces 5.5 and 186.5, line 96: half way is 50.75 and 141.25.
+    floor, bay = rectangle(48, 192)
+    placed, _ = fit_out(floor, [bay], load_catalogue(), Practice())
+    positions = sorted({p.at.y_16 for p in placed if p.item is Item.LADDER_BLOCK})
+    assert positions == [in16(50.75), in16(96), in16(141.25)]
