@@ -8,6 +8,7 @@ at its place. Stringers of a stair that hang on a header are not among the loads
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -78,6 +79,12 @@ class _Ground:
         self.by_id = {member.id: member for member in layout.members}
         self.runners = [m for m in layout.members if m.runs == "along" and m.kind is not MemberKind.BLOCK]
         self.openings = [(self._opening_reach(o), o) for o in layout.openings]
+        self.reaches = {m.id: self.reach(m) for m in self.runners}
+        self.lines: dict[int, list[Member]] = {}
+        for runner in sorted(self.runners, key=lambda m: m.centre_16):
+            self.lines.setdefault(runner.line, []).append(runner)
+        self.steps = {line: self._steps(runners) for line, runners in self.lines.items()}
+        self.crossings: dict[float, list[float]] = {}
 
     def riders(self, host: Member) -> Iterator[Member]:
         """Members that end on a member."""
@@ -136,47 +143,54 @@ class _Ground:
             if low <= along_16 <= high
             for edge in (o.across_low_16, o.across_high_16)
         ]
-        neighbors = [
-            (n.centre_16 - centre) * sign
-            for n in self.runners
-            if n.line == member.line and self._over(n, along_16)
-        ]
         rims = [(across - centre) * sign for across in self._outline_at(along_16)]
         to_edge = _nearest(opening)
-        gap = min(_nearest(neighbors), _nearest(rims))
+        gap = min(self._to_neighbor(member, along_16, sign), _nearest(rims))
         if to_edge < gap:
             return to_edge
         if gap == float("inf") or gap / 2 <= self.half_16 + _ON_GRID_16 / 2:
             return self.half_16
         return gap / 2
 
+    def _to_neighbor(self, member: Member, along_16: float, sign: int) -> float:
+        """Distance to the next member of the same line that holds floor up there; infinity where none."""
+        line = self.lines[member.line]
+        index = bisect_left(line, member.centre_16, key=lambda m: m.centre_16)
+        ahead = line[index:] if sign > 0 else reversed(line[:index])
+        for runner in ahead:
+            if runner.centre_16 != member.centre_16 and self._over(runner, along_16):
+                return abs(runner.centre_16 - member.centre_16)
+        return float("inf")
+
     def _over(self, member: Member, along_16: float) -> bool:
-        low, high = self.reach(member)
+        low, high = self.reaches[member.id]
         return low <= along_16 <= high
 
     def _outline_at(self, along_16: float) -> list[float]:
         """Across-coordinates where the outline crosses a line at a place that is on no corner."""
-        ring = self.outline
-        return [
-            x0 + (x1 - x0) * (along_16 - y0) / (y1 - y0)
-            for (x0, y0), (x1, y1) in zip(ring, ring[1:] + ring[:1], strict=True)
-            if (y0 <= along_16) != (y1 <= along_16)
-        ]
+        if along_16 not in self.crossings:
+            ring = self.outline
+            self.crossings[along_16] = [
+                x0 + (x1 - x0) * (along_16 - y0) / (y1 - y0)
+                for (x0, y0), (x1, y1) in zip(ring, ring[1:] + ring[:1], strict=True)
+                if (y0 <= along_16) != (y1 <= along_16)
+            ]
+        return self.crossings[along_16]
 
     def _opening_reach(self, opening: FramedOpening) -> tuple[int, int]:
         low = self.by_id[opening.header_low].centre_16 if opening.header_low else opening.along_low_16
         high = self.by_id[opening.header_high].centre_16 if opening.header_high else opening.along_high_16
         return low, high
 
-    def _breaks(self, member: Member, low: float, high: float) -> list[float]:
-        places: set[float] = {low, high}
-        for runner in self.runners:
-            if runner.line == member.line:
-                places.update(self.reach(runner))
-        for reach, _ in self.openings:
-            places.update(reach)
+    def _steps(self, runners: list[Member]) -> list[float]:
+        """Where the width of a strip can change: ends of members and openings, corners of the outline."""
+        places: set[float] = {place for runner in runners for place in self.reaches[runner.id]}
+        places.update(place for reach, _ in self.openings for place in reach)
         places.update(along for _, along in self.outline)
-        return sorted(place for place in places if low <= place <= high)
+        return sorted(places)
+
+    def _breaks(self, member: Member, low: float, high: float) -> list[float]:
+        return [low, *(place for place in self.steps[member.line] if low < place < high), high]
 
     def _ends(self, partition: Partition) -> tuple[tuple[int, int], tuple[int, int]]:
         start, end = partition.start, partition.end
@@ -189,7 +203,7 @@ class _Ground:
         self, member: Member, partition: Partition, across: int, low: int, high: int
     ) -> Iterator[LineLoad]:
         places = sorted(
-            {low, high, *(end for r in self.runners for end in self.reach(r) if low < end < high)}
+            {low, high, *(end for r in self.runners for end in self.reaches[r.id] if low < end < high)}
         )
         for a, b in pairwise(places):
             there = [r for r in self.runners if self._over(r, (a + b) / 2)]

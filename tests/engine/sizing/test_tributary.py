@@ -1,7 +1,7 @@
 """What members carry (R8, R13, R19), worked by hand: 24 x 16 ft, joists along the 16 ft at 16 in.
 
-Loads 10 + 40 psf. The stair opening of 3 x 8 ft stands at x 10 ft, y 4 ft: trimmers at 117.25 and 158.75, headers
-at 45.25 and 146.75, tails at 128 and 144 from the bearing's face at 5.5 to the header's at 43.625.
+Loads 10 + 40 psf. The stair opening of 3 x 8 ft stands at x 10 ft, y 4 ft: trimmers at 117.25 and 158.75,
+headers at 45.25 and 146.75, tails at 128 and 144 from the bearing's face at 5.5 to the header's at 43.625.
 """
 
 from __future__ import annotations
