@@ -1,3 +1,7 @@
-from django.urls import URLPattern
+"""The home page."""
 
-urlpatterns: list[URLPattern] = []
+from django.urls import path
+
+from orders.views import today
+
+urlpatterns = [path("", today.today, name="today")]

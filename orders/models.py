@@ -64,15 +64,29 @@ class Delivery(Addressed, TimeStamped):
     planned_for = models.DateField()
     contact = models.CharField(max_length=160)
     notes = models.CharField(max_length=400, blank=True)
+    loaded_at = models.DateTimeField(null=True)
     delivered_at = models.DateTimeField(null=True)
     received_by = models.CharField(max_length=160, blank=True)
 
     class Meta:
         ordering: ClassVar = ["-id"]
         verbose_name_plural = "deliveries"
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(delivered_at=None) | (Q(loaded_at__isnull=False) & ~Q(received_by="")),
+                name="delivered_was_loaded_and_received",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.number
+
+    @property
+    def state(self) -> str:
+        """planned, loaded or delivered."""
+        if self.delivered_at:
+            return "delivered"
+        return "loaded" if self.loaded_at else "planned"
 
 
 class TruckLoad(models.Model):
@@ -142,7 +156,7 @@ class Piece(models.Model):
 
 
 class Carton(models.Model):
-    """A numbered pack of accessories or short pieces; `contents` is a list of [description, quantity, sold_by]."""
+    """A numbered pack of accessories or short pieces; `contents` lists [description, quantity, sold_by]."""
 
     order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="cartons")
     load = models.ForeignKey(TruckLoad, null=True, on_delete=models.SET_NULL, related_name="cartons")

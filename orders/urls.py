@@ -1,5 +1,38 @@
-from django.urls import URLPattern
+"""Addresses of orders, bundles and deliveries, and of a builder's delivery."""
+
+from django.urls import path
+
+from orders.views import bundles, deliveries, orders, yours
 
 app_name = "orders"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", orders.order_page_list, name="order_list"),
+    path("bundles/", bundles.bundle_page_list, name="bundle_list"),
+    path("bundles/<str:public_id>/", bundles.bundle_page, name="bundle_page"),
+    path("bundles/<str:public_id>/finish/", bundles.finish, name="bundle_finish"),
+    path("deliveries/", deliveries.delivery_page_list, name="delivery_list"),
+    path("deliveries/<str:public_id>/", deliveries.delivery_page, name="delivery_page"),
+    path("deliveries/<str:public_id>/load/", deliveries.load, name="delivery_load"),
+    path("deliveries/<str:public_id>/deliver/", deliveries.deliver, name="delivery_deliver"),
+    path("deliveries/<str:public_id>/link/", deliveries.link_new, name="delivery_link_make"),
+    path(
+        "deliveries/<str:public_id>/link/<str:link_id>/withdraw/",
+        deliveries.link_end,
+        name="delivery_link_withdraw",
+    ),
+    path("deliveries/<str:public_id>/manifest/", deliveries.manifest, name="manifest"),
+    path("your/<str:public_id>/", yours.your_delivery, name="your_delivery"),
+    path("your/<str:public_id>/manifest/", yours.your_manifest, name="your_delivery_manifest"),
+    path("<str:public_id>/", orders.order_page, name="order_page"),
+    path("<str:public_id>/approve-drawings/", orders.approve_drawings, name="order_approve_drawings"),
+    path("<str:public_id>/release/", orders.release, name="order_release"),
+    path("<str:public_id>/roll/", orders.roll, name="order_roll"),
+    path("<str:public_id>/bundle/", orders.bundle, name="order_bundle"),
+    path("<str:public_id>/close/", orders.close, name="order_close"),
+    path("<str:public_id>/hold/", orders.hold, name="order_hold"),
+    path("<str:public_id>/resume/", orders.resume, name="order_resume"),
+    path("<str:public_id>/cancel/", orders.cancel, name="order_cancel"),
+    path("<str:public_id>/tags/", orders.tags, name="bundle_tags"),
+    path("<str:public_id>/delivery/", deliveries.delivery_new, name="delivery_new"),
+]

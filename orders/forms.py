@@ -1,0 +1,48 @@
+"""Forms of orders and deliveries; what they mean is checked by the services."""
+
+from __future__ import annotations
+
+from django import forms
+
+from framing.common.errors import Refused
+
+
+class ReasonForm(forms.Form):
+    """Why an order is held or cancelled."""
+
+    why = forms.CharField(label="Why", max_length=400, widget=forms.TextInput)
+
+
+class DeliveryForm(forms.Form):
+    """When a delivery goes out and whom the driver calls."""
+
+    planned_for = forms.DateField(
+        label="Day on site", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    contact = forms.CharField(
+        label="Contact on site", max_length=160, help_text="Name and phone for the driver."
+    )
+    notes = forms.CharField(
+        label="Notes for the driver",
+        max_length=400,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Gate, crane, where to set the bundles.",
+    )
+
+
+class ReceiptForm(forms.Form):
+    """Who took the load over on site."""
+
+    received_by = forms.CharField(label="Received by", max_length=160)
+
+
+class LinkForm(forms.Form):
+    """Whom a builder's link is for."""
+
+    for_name = forms.CharField(label="For", max_length=160, help_text="The person who will open it.")
+
+
+def show_refusal(form: forms.Form, error: Refused) -> None:
+    """Put a service's refusal at its field, or above the form where it has none here."""
+    form.add_error(error.field if error.field in form.fields else None, error.message)

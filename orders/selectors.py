@@ -1,0 +1,225 @@
+"""Reads of orders, bundles and deliveries; every list fixes its joins and its order.
+
+Orders show no prices: what a page needs of the accepted revision comes through `quotes.selectors`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+from typing import NoReturn
+
+from django.db.models import Count, Prefetch, Q, QuerySet
+
+from framing.common.errors import NotThere
+from framing.common.models import AccessLink, OutboxEntry
+from framing.drawing import bundle_svg
+from orders.models import Bundle, Carton, Delivery, Order, OrderMove, Piece, TruckLoad
+from orders.states import STAGE_LINE, OrderStage
+from quotes.selectors import package_of, quote_moves, revision_by_pk
+from quotes.snapshots import PackageResult
+
+BIG = ("revision__result", "revision__floors")
+OPEN_STAGES = tuple(
+    stage.value for stage in OrderStage if stage not in (OrderStage.CLOSED, OrderStage.CANCELLED)
+)
+
+
+def missing() -> NoReturn:
+    raise NotThere()
+
+
+# --- orders ---
+
+
+def _orders() -> QuerySet[Order]:
+    joined = Order.objects.select_related(
+        "revision__quote__project__builder", "revision__quote__project__site"
+    )
+    return joined.select_related("owner").defer(*BIG)
+
+
+def order_list(*, stage: str = "", search: str = "") -> QuerySet[Order]:
+    """Orders, newest first, with `bundle_count` and `finished_count`; `stage` may be "open"."""
+    rows = _orders().annotate(
+        bundle_count=Count("bundles"),
+        finished_count=Count("bundles", filter=Q(bundles__finished_at__isnull=False)),
+    )
+    if stage == "open":
+        rows = rows.filter(stage__in=OPEN_STAGES)
+    elif stage:
+        rows = rows.filter(stage=stage)
+    if search:
+        rows = rows.filter(
+            Q(number__icontains=search)
+            | Q(revision__quote__number__icontains=search)
+            | Q(revision__quote__project__name__icontains=search)
+            | Q(revision__quote__project__builder__name__icontains=search)
+        )
+    return rows.order_by("-id")
+
+
+def order_get(public_id: str) -> Order:
+    """One order with its project, builder and owner. Raises NotThere."""
+    return _orders().filter(public_id=public_id).first() or missing()
+
+
+def order_of_quote(quote_pk: int) -> Order | None:
+    """The order that a quote became, if it was booked."""
+    return _orders().filter(revision__quote_id=quote_pk).first()
+
+
+def order_moves(order: Order) -> QuerySet[OrderMove]:
+    """Recorded moves, oldest first."""
+    return order.moves.order_by("id")
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One knot of the stage line; `state` is past, present or future."""
+
+    name: str
+    state: str
+    at: datetime | None
+    note: str = ""
+
+
+def order_stage_line(order: Order) -> tuple[Stage, ...]:
+    """The line from bid to closed with the day each stage was reached last, by quote and order moves."""
+    reached: dict[str, datetime] = {}
+    for quote_move in quote_moves(order.revision.quote):
+        reached[quote_move.to_stage] = quote_move.at
+    moves = list(order_moves(order))
+    for move in moves:
+        reached[move.to_stage] = move.at
+    here, note = order.stage, ""
+    if order.stage in (OrderStage.HELD, OrderStage.CANCELLED):
+        here = order.held_from or _last_on_line(moves)
+        note = order.get_stage_display().lower()
+    present = STAGE_LINE.index(here)
+    return tuple(
+        Stage(
+            name.title(),
+            "past" if place < present else "present" if place == present else "future",
+            reached.get(name) if place <= present and not (place == present and note) else None,
+            note if place == present else "",
+        )
+        for place, name in enumerate(STAGE_LINE)
+    )
+
+
+def _last_on_line(moves: list[OrderMove]) -> str:
+    return next((m.to_stage for m in reversed(moves) if m.to_stage in STAGE_LINE), STAGE_LINE[0])
+
+
+# --- bundles ---
+
+
+@dataclass(frozen=True, slots=True)
+class MarkCount:
+    """Equal pieces of a bundle: how many of one mark and length, and the lowest place from the bottom."""
+
+    mark: str
+    count: int
+    length_16: int
+
+
+def mark_counts(pieces: list[Piece]) -> tuple[MarkCount, ...]:
+    """Pieces by mark and length, longest first, then by mark."""
+    keys = sorted((-piece.length_16, piece.mark) for piece in pieces)
+    return tuple(MarkCount(mark, len(list(same)), -length) for (length, mark), same in groupby(keys))
+
+
+def bundle_list(*, stage: str = "", order: Order | None = None) -> QuerySet[Bundle]:
+    """Bundles, orders oldest first, with `piece_count`; `stage` is the order's."""
+    rows = Bundle.objects.select_related("order__revision__quote__project__builder", "load__delivery").defer(
+        *(f"order__{name}" for name in BIG)
+    )
+    rows = rows.annotate(piece_count=Count("pieces"))
+    if stage:
+        rows = rows.filter(order__stage=stage)
+    if order is not None:
+        rows = rows.filter(order=order)
+    return rows.order_by("order_id", "number")
+
+
+def bundle_get(public_id: str) -> Bundle:
+    """One bundle with its order and truck. Raises NotThere."""
+    return bundle_list().filter(public_id=public_id).first() or missing()
+
+
+def bundle_drawing(bundle: Bundle) -> str:
+    """Side view of a bundle from the accepted snapshot, as SVG."""
+    package = accepted_package(bundle.order)
+    drawn = next((one for one in package.bundles if one.number == bundle.number), None) or missing()
+    return bundle_svg(drawn, package.floors[0].plan.units)
+
+
+def accepted_package(order: Order) -> PackageResult:
+    """The engine's result that the order was accepted on."""
+    return package_of(revision_by_pk(order.revision_id))
+
+
+def order_cartons(order: Order) -> QuerySet[Carton]:
+    """Cartons by number."""
+    return order.cartons.select_related("load").order_by("number")
+
+
+def loose_pieces(order: Order) -> list[Piece]:
+    """Pieces that stand in no bundle: they go in numbered packs (R32)."""
+    return list(order.pieces.filter(bundle=None).order_by("id"))
+
+
+# --- deliveries ---
+
+
+def delivery_list(*, state: str = "", search: str = "") -> QuerySet[Delivery]:
+    """Deliveries, the next one first; `state` is planned, loaded or delivered."""
+    rows = Delivery.objects.select_related(
+        "order__revision__quote__project__builder", "order__revision__quote__project__site", "order__owner"
+    ).defer(*(f"order__{name}" for name in BIG))
+    if state == "delivered":
+        rows = rows.filter(delivered_at__isnull=False)
+    elif state == "loaded":
+        rows = rows.filter(loaded_at__isnull=False, delivered_at=None)
+    elif state == "planned":
+        rows = rows.filter(loaded_at=None).exclude(order__stage=OrderStage.CANCELLED)
+    if search:
+        rows = rows.filter(
+            Q(number__icontains=search)
+            | Q(order__number__icontains=search)
+            | Q(order__revision__quote__project__builder__name__icontains=search)
+        )
+    return rows.order_by("planned_for", "id")
+
+
+def delivery_get(public_id: str) -> Delivery:
+    """One delivery with order, builder and site. Raises NotThere."""
+    return delivery_list().filter(public_id=public_id).first() or missing()
+
+
+def delivery_by_pk(pk: int) -> Delivery:
+    return delivery_list().get(pk=pk)
+
+
+def delivery_of_link(link: AccessLink) -> Delivery:
+    """The delivery that a link opens. Raises NotThere for a link to anything else."""
+    if link.subject_type != Delivery._meta.label_lower:
+        missing()
+    return delivery_list().filter(pk=link.subject_id).first() or missing()
+
+
+def truck_list(delivery: Delivery) -> QuerySet[TruckLoad]:
+    """Trucks of a delivery with bundles (and their pieces) and cartons in order of unloading."""
+    bundles = (
+        Bundle.objects.annotate(piece_count=Count("pieces")).prefetch_related("pieces").order_by("number")
+    )
+    return delivery.loads.prefetch_related(
+        Prefetch("bundles", bundles), Prefetch("cartons", Carton.objects.order_by("number"))
+    ).order_by("number")
+
+
+def job_of(kind: str, key: int) -> OutboxEntry | None:
+    """The background work of a kind for one thing, if it was asked for."""
+    return OutboxEntry.objects.filter(kind=kind, key=str(key)).first()

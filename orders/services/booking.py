@@ -1,0 +1,51 @@
+"""Booking: the one order of an accepted quote."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.db import transaction
+
+from framing.common.access import require
+from framing.common.actors import Actor
+from framing.common.audit import audit_record
+from framing.common.errors import Clash, NotThere
+from framing.common.numbering import next_number
+from orders.models import Order, OrderMove
+from orders.states import OrderStage
+from quotes.models import Quote
+from quotes.selectors import revision_accepted
+
+SERIES = "SO"
+
+
+def order_book(*, actor: Actor, at: datetime, quote: Quote) -> Order:
+    """Book the accepted revision of a quote; asked again, the order that is there is returned.
+
+    The quote's row is locked and the order is unique by revision, so two bookings at once make one order.
+
+    Raises Clash where the quote is not accepted.
+    """
+    with transaction.atomic():
+        row = Quote.objects.select_for_update(of=("self",)).select_related("owner").get(pk=quote.pk)
+        require(actor, "order", "book", owner=row.owner, owned=True)
+        try:
+            revision = revision_accepted(row)
+        except NotThere:
+            raise Clash(
+                f"Quote {row.number} is not accepted; only an accepted quote can be booked."
+            ) from None
+        known = Order.objects.filter(revision=revision).first()
+        if known is not None:
+            return known
+        order = Order.objects.create(
+            number=next_number(SERIES, at),
+            revision=revision,
+            owner=row.owner,
+            deliver_on=(at + timedelta(days=revision.lead_time_days)).date(),
+            created_at=at,
+        )
+        OrderMove.objects.create(order=order, at=at, to_stage=OrderStage.BOOKED, by=actor.name[:160])
+        change = {"stage": ["", OrderStage.BOOKED.value], "revision": str(revision)}
+        audit_record(actor, "order_book", order, at=at, change=change)
+    return order

@@ -1,0 +1,46 @@
+"""What every order verb shares: the locked row and the recorded move (R44)."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from framing.common.actors import Actor
+from framing.common.audit import audit_record
+from framing.common.errors import Refused
+from framing.common.transitions import check_transition
+from orders.models import Order, OrderMove
+from orders.states import ORDER_MOVES
+
+REASON_MOST = 400
+
+
+def order_locked(pk: int) -> Order:
+    """The order's row, locked until the caller's transaction ends; every verb begins here."""
+    rows = Order.objects.select_for_update(of=("self",)).select_related("revision__quote", "owner")
+    return rows.defer("revision__result", "revision__floors").get(pk=pk)
+
+
+def next_stage(order: Order, action: str) -> str:
+    """The stage that `action` leads to. Raises Clash where the move is not listed."""
+    return check_transition(ORDER_MOVES, order.stage, action, f"Order {order.number}")
+
+
+def move_order(order: Order, to_stage: str, *, actor: Actor, at: datetime, verb: str, why: str = "") -> None:
+    """Set the stage of a locked order and record the move and the audit entry."""
+    from_stage = order.stage
+    order.stage = to_stage
+    order.save(update_fields=["stage", "held_from", "drawings_approved_at", "drawings_approved_by"])
+    OrderMove.objects.create(
+        order=order, at=at, from_stage=from_stage, to_stage=to_stage, by=actor.name[:160], why=why
+    )
+    audit_record(actor, verb, order, at=at, change={"stage": [from_stage, to_stage]}, why=why)
+
+
+def reason_given(why: str) -> str:
+    """A reason in words. Raises Refused where there is none, or one that is too long to keep."""
+    reason = why.strip()
+    if not reason:
+        raise Refused("Say why, in a few words; it is kept with the move.", field="why")
+    if len(reason) > REASON_MOST:
+        raise Refused(f"A reason has at most {REASON_MOST} signs; this one has {len(reason)}.", field="why")
+    return reason

@@ -1,0 +1,45 @@
+"""Background work of orders, run from the outbox; each handler is safe to run twice."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from framing.common.actors import SYSTEM
+from framing.common.clock import database_now
+from framing.common.outbox import outbox_handler
+from framing.common.papers import paper_get, paper_store
+from orders.documents import manifest_of, manifest_render, tags_render
+from orders.models import Order
+from orders.selectors import delivery_by_pk
+from orders.services.booking import order_book
+from quotes.models import Quote
+
+
+@outbox_handler("order_book")
+def book(payload: Mapping[str, Any]) -> None:
+    """Book the order of an accepted quote."""
+    order_book(actor=SYSTEM, at=database_now(), quote=Quote.objects.get(pk=payload["quote"]))
+
+
+@outbox_handler("manifest_paper")
+def manifest_paper(payload: Mapping[str, Any]) -> None:
+    """Make and store the manifest of a delivery, once."""
+    delivery = delivery_by_pk(payload["delivery"])
+    if paper_get("manifest", delivery) is not None:
+        return
+    made = manifest_render(manifest_of(delivery))
+    name = f"manifest-{delivery.number}.pdf"
+    paper_store("manifest", delivery, data=made.data, pages=made.pages, file_name=name)
+
+
+@outbox_handler("bundle_tags")
+def bundle_tags(payload: Mapping[str, Any]) -> None:
+    """Make and store the tags of an order's bundles, once."""
+    order = Order.objects.select_related("revision__quote__project").get(pk=payload["order"])
+    if paper_get("bundle_tags", order) is not None or not order.bundles.exists():
+        return
+    released = order.moves.filter(to_stage="released").earliest("id")
+    made = tags_render(order, issued_at=released.at)
+    name = f"bundle-tags-{order.number}.pdf"
+    paper_store("bundle_tags", order, data=made.data, pages=made.pages, file_name=name)

@@ -1,0 +1,1 @@
+"""Pages of orders. Thin: each calls one service or selectors, then redirects or renders."""

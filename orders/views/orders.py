@@ -1,0 +1,186 @@
+"""List and page of orders, and one address for each verb."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from framing.common.access import grants, may
+from framing.common.actors import person
+from framing.common.audit import audit_list
+from framing.common.clock import database_now
+from framing.common.errors import NotThere, Refused
+from framing.common.papers import paper_get, paper_response
+from orders import selectors, services
+from orders.forms import ReasonForm, show_refusal
+from orders.models import Order
+from orders.states import ORDER_MOVES, OrderStage
+from orders.views.parts import user_of
+
+PAGE_LENGTH = 50
+
+
+@grants("order", "read")
+@require_GET
+def order_page_list(request: HttpRequest) -> HttpResponse:
+    search, stage = request.GET.get("search", "").strip(), request.GET.get("stage", "open")
+    rows = selectors.order_list(stage=stage, search=search)
+    query = request.GET.copy()
+    query.pop("page", None)
+    context = {
+        "page": Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page")),
+        "search": search,
+        "stage": stage,
+        "stages": OrderStage.choices,
+        "query": query.urlencode(),
+    }
+    return render(request, "orders/order_list.html", context)
+
+
+@grants("order", "read")
+@require_GET
+def order_page(request: HttpRequest, public_id: str) -> HttpResponse:
+    return _page(request, selectors.order_get(public_id))
+
+
+def _page(
+    request: HttpRequest, order: Order, *, hold: ReasonForm | None = None, cancel: ReasonForm | None = None
+) -> HttpResponse:
+    role = user_of(request).role
+    bundles = list(selectors.bundle_list(order=order))
+    context = {
+        "order": order,
+        "quote": order.revision.quote,
+        "project": order.revision.quote.project,
+        "units": order.revision.quote.project.units,
+        "stages": selectors.order_stage_line(order),
+        "bundles": bundles,
+        "finished": sum(bundle.finished_at is not None for bundle in bundles),
+        "cartons": selectors.order_cartons(order),
+        "loose": selectors.mark_counts(selectors.loose_pieces(order)),
+        "deliveries": order.deliveries.all(),
+        "moves": selectors.order_moves(order),
+        "entries": audit_list(order),
+        "tags": paper_get("bundle_tags", order),
+        "tags_job": selectors.job_of("bundle_tags", order.pk),
+        "can": _can(order, role),
+        "may_quote": may(role, "quote", "read"),
+        "hold_form": hold or ReasonForm(prefix="hold"),
+        "cancel_form": cancel or ReasonForm(prefix="cancel"),
+    }
+    return render(request, "orders/order_page.html", context, status=422 if hold or cancel else 200)
+
+
+def _can(order: Order, role: str) -> dict[str, bool]:
+    """Which acts the page offers: those the stage lists and the role may do."""
+    approved = order.drawings_approved_at is not None
+
+    def listed(action: str) -> bool:
+        return order.stage in ORDER_MOVES[action]
+
+    return {
+        "approve": listed("release") and not approved and may(role, "order", "approve"),
+        "release": listed("release") and approved and may(role, "order", "release"),
+        "roll": listed("roll") and may(role, "bundle", "roll"),
+        "bundle": listed("bundle") and may(role, "bundle", "finish"),
+        "deliver": order.stage in services.PLANNED_AT
+        and not order.deliveries.exists()
+        and may(role, "delivery", "make"),
+        "close": listed("close") and may(role, "order", "close"),
+        "hold": listed("hold") and may(role, "order", "hold"),
+        "resume": order.stage == OrderStage.HELD and may(role, "order", "hold"),
+        "cancel": listed("cancel") and may(role, "order", "cancel"),
+        "see_delivery": may(role, "delivery", "read"),
+    }
+
+
+def _act(request: HttpRequest, public_id: str, act: Callable[..., Order], said: str) -> HttpResponse:
+    order = selectors.order_get(public_id)
+    act(actor=person(user_of(request)), at=database_now(), order=order)
+    messages.success(request, said)
+    return redirect("orders:order_page", public_id)
+
+
+@grants("order", "approve")
+@require_POST
+def approve_drawings(request: HttpRequest, public_id: str) -> HttpResponse:
+    return _act(request, public_id, services.drawings_approve, "Drawings approved.")
+
+
+@grants("order", "release")
+@require_POST
+def release(request: HttpRequest, public_id: str) -> HttpResponse:
+    return _act(request, public_id, services.order_release, "Released to the shop; bundles are made.")
+
+
+@grants("bundle", "roll")
+@require_POST
+def roll(request: HttpRequest, public_id: str) -> HttpResponse:
+    return _act(request, public_id, services.order_roll, "Rolling has started.")
+
+
+@grants("bundle", "finish")
+@require_POST
+def bundle(request: HttpRequest, public_id: str) -> HttpResponse:
+    return _act(request, public_id, services.order_bundle, "All bundles are finished.")
+
+
+@grants("order", "close")
+@require_POST
+def close(request: HttpRequest, public_id: str) -> HttpResponse:
+    return _act(request, public_id, services.order_close, "Order closed; links end in 30 days.")
+
+
+@grants("order", "hold")
+@require_POST
+def resume(request: HttpRequest, public_id: str) -> HttpResponse:
+    return _act(request, public_id, services.order_resume, "The order goes on where it was held.")
+
+
+@grants("order", "hold")
+@require_POST
+def hold(request: HttpRequest, public_id: str) -> HttpResponse:
+    order = selectors.order_get(public_id)
+    form = ReasonForm(request.POST, prefix="hold")
+    if _stop(request, form, order, services.order_hold):
+        messages.success(request, "The order is held.")
+        return redirect("orders:order_page", public_id)
+    return _page(request, order, hold=form)
+
+
+@grants("order", "cancel")
+@require_POST
+def cancel(request: HttpRequest, public_id: str) -> HttpResponse:
+    order = selectors.order_get(public_id)
+    form = ReasonForm(request.POST, prefix="cancel")
+    if _stop(request, form, order, services.order_cancel):
+        messages.success(request, "The order is cancelled.")
+        return redirect("orders:order_page", public_id)
+    return _page(request, order, cancel=form)
+
+
+def _stop(request: HttpRequest, form: ReasonForm, order: Order, act: Callable[..., Order]) -> bool:
+    if not form.is_valid():
+        return False
+    try:
+        act(actor=person(user_of(request)), at=database_now(), order=order, why=form.cleaned_data["why"])
+    except Refused as error:
+        show_refusal(form, error)
+        return False
+    return True
+
+
+@grants("bundle", "read")
+@require_GET
+def tags(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The stored bundle tags."""
+    del request
+    paper = paper_get("bundle_tags", selectors.order_get(public_id))
+    if paper is None:
+        raise NotThere("The tags of this order are not made yet.")
+    return paper_response(paper)

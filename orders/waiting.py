@@ -1,0 +1,208 @@
+"""What waits for a member of staff today, by role (reads only)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.db.models import F, Q, QuerySet
+from django.urls import reverse
+
+from framing.common.models import OutboxEntry, Role, User
+from orders import selectors
+from orders.models import Delivery, Order
+from orders.states import OrderStage
+from quotes import selectors as quotes
+from quotes.models import Quote
+
+SHOWN_MOST = 8
+BOOKED_LATELY_DAYS = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing that waits: `state` is a word that the page knows a shape for."""
+
+    state: str
+    label: str
+    words: str
+    url: str
+    when: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Things of one kind: how many, the first of them, and where all are."""
+
+    title: str
+    count: int
+    rows: tuple[Row, ...]
+    url: str
+
+    @property
+    def more(self) -> int:
+        return self.count - len(self.rows)
+
+
+Make = Callable[[Any], Row]
+
+
+def waiting_for(user: User, at: datetime) -> tuple[Section, ...]:
+    """Sections of the reader's role that hold something, most pressing first."""
+    found = _BY_ROLE[user.role](user, at)
+    return tuple(section for section in found if section.count)
+
+
+def _section(title: str, rows: QuerySet[Any], make: Make, url: str) -> Section:
+    first = tuple(make(row) for row in rows[:SHOWN_MOST])
+    count = len(first) if len(first) < SHOWN_MOST else rows.count()
+    return Section(title, count, first, url)
+
+
+# --- by role ---
+
+
+def _seller(user: User, at: datetime) -> Iterator[Section]:
+    own = Q(owner=user) | (Q(owner__team=user.team) if user.team else Q())
+    quote_page = reverse("quotes:quote_list")
+    yield _section(
+        "Offers that lapse within a week", quotes.quotes_lapsing(at=at).filter(own), _lapsing, quote_page
+    )
+    yield _section("Drafts to finish and issue", quotes.drafts_of(user), _quote, f"{quote_page}?stage=bid")
+    since = at - timedelta(days=BOOKED_LATELY_DAYS)
+    booked = selectors.order_list().filter(own, created_at__gte=since)
+    yield _section("Booked in the last week", booked, _order, reverse("orders:order_list"))
+    yield _held(own)
+
+
+def _manager(user: User, at: datetime) -> Iterator[Section]:
+    del user
+    quote_page = reverse("quotes:quote_list")
+    yield _section("Approvals asked for", quotes.approvals_waiting(), _approval, quote_page)
+    yield _section("Offers that lapse within a week", quotes.quotes_lapsing(at=at), _lapsing, quote_page)
+    yield _held(Q())
+
+
+def _planner(user: User, at: datetime) -> Iterator[Section]:
+    del user, at
+    booked = selectors.order_list(stage=OrderStage.BOOKED).order_by(
+        F("deliver_on").asc(nulls_last=True), "id"
+    )
+    url = _orders_at(OrderStage.BOOKED)
+    yield _section("Drawings to approve", booked.filter(drawings_approved_at=None), _due, url)
+    yield _section("Ready to release", booked.filter(drawings_approved_at__isnull=False), _due, url)
+    yield _at(OrderStage.RELEASED, "Released, rolling not started")
+    yield _held(Q())
+
+
+def _shop(user: User, at: datetime) -> Iterator[Section]:
+    del user, at
+    rolling = selectors.order_list(stage=OrderStage.ROLLING).order_by("deliver_on", "id")
+    yield _section("Bundles to finish", rolling, _to_finish, reverse("orders:bundle_list"))
+    yield _at(OrderStage.RELEASED, "Released, to roll next")
+
+
+def _dispatcher(user: User, at: datetime) -> Iterator[Section]:
+    del user
+    open_rows = selectors.delivery_list().filter(delivered_at=None).exclude(order__stage=OrderStage.CANCELLED)
+    url = reverse("orders:delivery_list")
+    yield _section("Today and overdue", open_rows.filter(planned_for__lte=at.date()), _delivery, url)
+    bundled = (
+        selectors.order_list(stage=OrderStage.BUNDLED).filter(deliveries=None).order_by("deliver_on", "id")
+    )
+    yield _section("Bundled, no delivery planned", bundled, _due, _orders_at(OrderStage.BUNDLED))
+    later = open_rows.filter(planned_for__gt=at.date())
+    yield _section("Planned", later, _delivery, f"{url}?state=planned")
+    yield _at(OrderStage.DELIVERED, "Delivered, to close")
+
+
+def _administrator(user: User, at: datetime) -> Iterator[Section]:
+    del user, at
+    parked = OutboxEntry.objects.filter(parked_at__isnull=False).order_by("-parked_at")
+    yield _section("Background work that stopped", parked, _job, _jobs_page())
+
+
+_BY_ROLE: dict[str, Callable[[User, datetime], Iterable[Section]]] = {
+    Role.SELLER: _seller,
+    Role.MANAGER: _manager,
+    Role.PLANNER: _planner,
+    Role.SHOP: _shop,
+    Role.DISPATCHER: _dispatcher,
+    Role.ADMINISTRATOR: _administrator,
+}
+
+
+# --- sections and rows ---
+
+
+def _orders_at(stage: str) -> str:
+    return f"{reverse('orders:order_list')}?stage={stage}"
+
+
+def _at(stage: OrderStage, title: str) -> Section:
+    rows = selectors.order_list(stage=stage).order_by("deliver_on", "id")
+    return _section(title, rows, _due, _orders_at(stage))
+
+
+def _held(own: Q) -> Section:
+    rows = selectors.order_list(stage=OrderStage.HELD).filter(own)
+    return _section("Held", rows, _order, _orders_at(OrderStage.HELD))
+
+
+def _project_words(quote: Quote) -> str:
+    return f"{quote.project.name}, {quote.project.builder.name}"
+
+
+def _quote_row(quote: Quote, when: date | None) -> Row:
+    url = reverse("quotes:quote_page", args=[quote.public_id])
+    words = f"{quote.number}  {_project_words(quote)}"
+    return Row(quote.stage, quote.get_stage_display(), words, url, when)
+
+
+def _quote(quote: Any) -> Row:
+    return _quote_row(quote, quote.created_at.date())
+
+
+def _lapsing(quote: Any) -> Row:
+    return _quote_row(quote, quote.latest_valid_until.date())
+
+
+def _approval(approval: Any) -> Row:
+    quote = approval.revision.quote
+    url = reverse("quotes:quote_page", args=[quote.public_id])
+    words = f"{approval.revision}  {_project_words(quote)}, asked by {approval.asked_by.name}"
+    return Row("draft", "To decide", words, url, approval.created_at.date())
+
+
+def _order_row(order: Order, when: date | None, more: str = "") -> Row:
+    words = f"{order.number}  {_project_words(order.revision.quote)}{more}"
+    url = reverse("orders:order_page", args=[order.public_id])
+    return Row(order.stage, order.get_stage_display(), words, url, when)
+
+
+def _order(order: Any) -> Row:
+    return _order_row(order, order.created_at.date())
+
+
+def _due(order: Any) -> Row:
+    return _order_row(order, order.deliver_on)
+
+
+def _to_finish(order: Any) -> Row:
+    return _order_row(order, order.deliver_on, f": {order.finished_count} of {order.bundle_count} finished")
+
+
+def _delivery(delivery: Delivery) -> Row:
+    words = f"{delivery.number}  {_project_words(delivery.order.revision.quote)}, {delivery.contact}"
+    url = reverse("orders:delivery_page", args=[delivery.public_id])
+    return Row(delivery.order.stage, delivery.order.get_stage_display(), words, url, delivery.planned_for)
+
+
+def _job(entry: OutboxEntry) -> Row:
+    return Row("failed", "Stopped", f"{entry.kind} {entry.key}: {entry.error[:120]}", _jobs_page(), None)
+
+
+def _jobs_page() -> str:
+    return reverse("admin:common_outboxentry_changelist")
