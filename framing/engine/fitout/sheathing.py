@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
@@ -18,6 +19,8 @@ from framing.engine.placement import Item, Placed
 def sheathing(scene: Scene, rows: Sequence[PanelRow]) -> Iterator[Placed]:
     """Panel pieces with the panels opened for them, row by row, then their nails and adhesive."""
     row_of = {cell.id: row for row in rows for cell in row.cells}
+    runners = scene.runners
+    headers = [m for m in scene.members if m.runs == "across"]
     for cell, opened in open_panels(rows, scene.layout.bay, scene.practice):
         row = row_of[cell.id]
         low, high = scene.at(cell.low_16, row.low_16), scene.at(cell.high_16, row.high_16)
@@ -27,8 +30,23 @@ def sheathing(scene: Scene, rows: Sequence[PanelRow]) -> Iterator[Placed]:
             panel_id = f"panel:{cell.id}"
             words = f"opened for {why}"
             yield Placed(panel_id, Item.SHEATHING_PANEL, "", 1, "piece", low, "R30", words, cell.id, to=high)
-        yield from _nails(scene, row, cell)
-        yield from _beads(scene, row, cell)
+        near = _near(scene, runners, headers, cell)
+        yield from _nails(scene, row, cell, near)
+        yield from _beads(scene, row, cell, near)
+
+
+def _near(
+    scene: Scene, runners: Sequence[Member], headers: Sequence[Member], cell: PanelCell
+) -> Sequence[Member]:
+    """Members that can lie under a cell: all headers, and the runners about it, found by halving."""
+    margin = scene.practice.panel_short_16
+    first = bisect_left(runners, cell.low_16 - margin, key=_centre)
+    last = bisect_right(runners, cell.high_16 + margin, key=_centre)
+    return [*runners[first:last], *headers]
+
+
+def _centre(member: Member) -> Number:
+    return member.centre_16
 
 
 def _why(scene: Scene, cell: PanelCell) -> str:
@@ -41,7 +59,7 @@ def _middle(scene: Scene, row: PanelRow, cell: PanelCell) -> Point:
     return scene.at(Fraction(cell.low_16 + cell.high_16) / 2, Fraction(row.low_16 + row.high_16, 2))
 
 
-def _nails(scene: Scene, row: PanelRow, cell: PanelCell) -> Iterator[Placed]:
+def _nails(scene: Scene, row: PanelRow, cell: PanelCell, near: Sequence[Member]) -> Iterator[Placed]:
     """Edge nails on both ends and on rim boards under the long edges, field nails on the joists between."""
     practice, at = scene.practice, _middle(scene, row, cell)
     ends = sum(
@@ -53,9 +71,7 @@ def _nails(scene: Scene, row: PanelRow, cell: PanelCell) -> Iterator[Placed]:
     if ends + rims:
         yield group(cell.id, Item.SHEATHING_NAIL, ends + rims, at, "R30", "panel edges")
     field = sum(
-        _along_line(part, practice.field_nail_16)
-        for member in scene.members
-        for part in _under(row, cell, member)
+        _along_line(part, practice.field_nail_16) for member in near for part in _under(row, cell, member)
     )
     if field:
         yield group(cell.id, Item.SHEATHING_NAIL, field, at, "R30", "other joists and headers")
@@ -107,10 +123,12 @@ def _between_cell_ends(cell: PanelCell, member: Member) -> bool:
     return cell.low_16 < low_face_16(member) and high_face_16(member) < cell.high_16
 
 
-def _beads(scene: Scene, row: PanelRow, cell: PanelCell) -> Iterator[Placed]:
+def _beads(scene: Scene, row: PanelRow, cell: PanelCell, near: Sequence[Member]) -> Iterator[Placed]:
     """One bead on each joist under the panel, and this panel's own bead on a joist that it ends on."""
     at = _middle(scene, row, cell)
-    runners = [m for m in scene.runners if clip((m.low_16, m.high_16), (row.low_16, row.high_16))]
+    runners = [
+        m for m in near if m.runs == "along" and clip((m.low_16, m.high_16), (row.low_16, row.high_16))
+    ]
     field = sum(
         half_up(part[1] - part[0])
         for member in runners
