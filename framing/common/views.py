@@ -41,6 +41,7 @@ def link_door(request: HttpRequest, secret: str) -> HttpResponse:
         samesite="Lax",
         secure=request.is_secure(),
     )
+    response["Referrer-Policy"] = "no-referrer"  # the secret stands in this address
     return response
 
 
