@@ -23,6 +23,7 @@ from quotes.models import QuoteRevision
 from quotes.pricing import GROUP_NAMES, GROUPS, PricedPackage
 from quotes.selectors import package_of
 
+PAPER_KIND: Final = "quote"
 TEMPLATE: Final = "pdf/quote.html"
 SHEET: Final = Paper(250.0, 160.0)  # mm: the free part of a Letter or A4 sheet on its side
 KINDS: Final = {

@@ -12,7 +12,12 @@ from pydantic import TypeAdapter, ValidationError
 
 from framing.engine.result import PackageResult
 
-__all__ = ["PackageResult", "SnapshotUnreadable", "package_from_json", "package_to_json"]  # the shape too: orders reads it
+__all__ = [
+    "PackageResult",
+    "SnapshotUnreadable",
+    "package_from_json",
+    "package_to_json",
+]  # the shape too: orders reads it
 
 FORMAT: Final = "spanyard.result"
 VERSION: Final = 1

@@ -11,22 +11,20 @@ from framing.common.clock import database_now
 from framing.common.outbox import outbox_handler
 from framing.common.papers import paper_get, paper_store
 from quotes import services
-from quotes.documents import quote_paper_of_revision, render_quote
+from quotes.documents import PAPER_KIND, quote_paper_of_revision, render_quote
 from quotes.models import QuoteRevision
 from quotes.selectors import revision_by_pk
-
-PAPER = "quote"
 
 
 @outbox_handler("quote_paper")
 def quote_paper(payload: Mapping[str, Any]) -> None:
     """Render and store the paper of an issued revision, once."""
     revision: QuoteRevision = revision_by_pk(payload["revision"])
-    if paper_get(PAPER, revision) is not None:
+    if paper_get(PAPER_KIND, revision) is not None:
         return
     paper = quote_paper_of_revision(revision, database_now())
     rendered = render_quote(paper)
-    paper_store(PAPER, revision, data=rendered.data, pages=rendered.pages, file_name=paper.file_name)
+    paper_store(PAPER_KIND, revision, data=rendered.data, pages=rendered.pages, file_name=paper.file_name)
 
 
 @shared_task(name="quotes.tasks.quotes_lapse_due", ignore_result=True)

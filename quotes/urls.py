@@ -1,5 +1,35 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from quotes import act_views, builder_views, views
 
 app_name = "quotes"
 
-urlpatterns: list[URLPattern] = []
+_REVISION = "revisions/<str:public_id>/"
+_YOURS = "your/<str:public_id>/"
+
+urlpatterns = [
+    path("", views.quote_list, name="quote_list"),
+    path("new/", views.quote_new, name="quote_new"),
+    path("price-book/", views.price_book, name="price_book"),
+    path(_REVISION, views.revision_page, name="revision_page"),
+    path(_REVISION + "paper/", views.quote_paper, name="quote_paper"),
+    path(_REVISION + "change/", act_views.revision_change, name="revision_change"),
+    path(_REVISION + "reprice/", act_views.revision_reprice, name="revision_reprice"),
+    path(_REVISION + "approval/ask/", act_views.approval_ask, name="approval_ask"),
+    path(_REVISION + "approval/decide/", act_views.approval_decide, name="approval_decide"),
+    path(_REVISION + "issue/", act_views.revision_issue, name="revision_issue"),
+    path(_REVISION + "accept/", act_views.quote_accept, name="quote_accept"),
+    path(_REVISION + "decline/", act_views.quote_decline, name="quote_decline"),
+    path(_REVISION + "links/", act_views.quote_link_make, name="quote_link_make"),
+    path(
+        _REVISION + "links/<str:link_id>/withdraw/",
+        act_views.quote_link_withdraw,
+        name="quote_link_withdraw",
+    ),
+    path(_YOURS, builder_views.your_quote, name="your_quote"),
+    path(_YOURS + "accept/", builder_views.your_quote_accept, name="your_quote_accept"),
+    path(_YOURS + "decline/", builder_views.your_quote_decline, name="your_quote_decline"),
+    path(_YOURS + "paper/", builder_views.your_quote_paper, name="your_quote_paper"),
+    path("<str:public_id>/", views.quote_page, name="quote_page"),
+    path("<str:public_id>/revise/", act_views.revision_revise, name="revision_revise"),
+]

@@ -95,9 +95,7 @@ def test_withdrawn_and_foreign_links_act_on_nothing():
     with pytest.raises(NotThere):
         accept(by_link(made), revision)
     with pytest.raises(NotThere):
-        services.quote_link_withdraw(
-            actor=person(other.quote.owner), revision=other, link=made, at=quotes.AT
-        )
+        services.quote_link_withdraw(actor=person(other.quote.owner), revision=other, link=made, at=quotes.AT)
     assert not Acceptance.objects.exists()
 
 

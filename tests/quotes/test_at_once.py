@@ -105,5 +105,7 @@ def test_ten_quotes_at_once_have_ten_numbers_without_gap():
     assert at_once(*(create(home) for home in homes)) == {"done": MANY}
     from quotes.models import Quote
 
-    numbers = sorted(int(number.rsplit("-", 1)[1]) for number in Quote.objects.values_list("number", flat=True))
+    numbers = sorted(
+        int(number.rsplit("-", 1)[1]) for number in Quote.objects.values_list("number", flat=True)
+    )
     assert numbers == list(range(1, MANY + 1))

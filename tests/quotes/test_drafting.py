@@ -27,7 +27,10 @@ def test_a_draft_holds_floors_result_versions_and_prices():
     # 24'-0" at 16 in has 17 joists (R3), each 14'-0" less 2 x 1 1/2 in = 13'-9" (R4)
     assert len(result.floors[0].pieces) == 17
     assert {piece.length_16 for piece in result.floors[0].pieces} == {165 * 16}
-    assert (draft.engine_version, draft.catalogue_version) == (result.engine_version, result.catalogue_version)
+    assert (draft.engine_version, draft.catalogue_version) == (
+        result.engine_version,
+        result.catalogue_version,
+    )
     assert draft.quote.stage == "bid"
     assert draft.quote.owner == draft.quote.project.owner
     assert [(move.from_stage, move.to_stage) for move in selectors.quote_moves(draft.quote)] == [("", "bid")]
@@ -74,9 +77,7 @@ def test_every_missing_price_is_listed_and_no_draft_is_left():
 
 def test_without_a_price_book_nothing_is_quoted():
     with pytest.raises(Refused, match="No price book"):
-        services.quote_create(
-            actor=people.actor(Role.MANAGER), project=quotes.project(), at=quotes.AT
-        )
+        services.quote_create(actor=people.actor(Role.MANAGER), project=quotes.project(), at=quotes.AT)
 
 
 def test_a_change_reprices_from_the_drafts_own_price_book():
@@ -84,7 +85,11 @@ def test_a_change_reprices_from_the_drafts_own_price_book():
     old = draft.price_book
     quotes.price_book(number=77, surcharge_per_lb="9.0000")
     changed = services.revision_change(
-        actor=person(draft.quote.owner), revision=draft, at=quotes.AT, discount_share=Decimal("0.03"), lead_time_days=30
+        actor=person(draft.quote.owner),
+        revision=draft,
+        at=quotes.AT,
+        discount_share=Decimal("0.03"),
+        lead_time_days=30,
     )
     assert changed.price_book == old
     assert changed.lead_time_days == 30

@@ -189,8 +189,15 @@ def test_sellers_issue_and_revise_only_their_own():
         services.revision_issue(actor=stranger, revision=draft, key="k", at=quotes.AT)
     issue(draft)
     with pytest.raises(NotAllowed):
-        services.revision_revise(actor=stranger, quote=selectors.quote_get(draft.quote.public_id), at=quotes.AT)
+        services.revision_revise(
+            actor=stranger, quote=selectors.quote_get(draft.quote.public_id), at=quotes.AT
+        )
     with pytest.raises(NotAllowed):
         services.approval_decide(
-            actor=stranger, revision=quotes.draft(), granted=True, answer="", total_seen=Decimal(1), at=quotes.AT
+            actor=stranger,
+            revision=quotes.draft(),
+            granted=True,
+            answer="",
+            total_seen=Decimal(1),
+            at=quotes.AT,
         )

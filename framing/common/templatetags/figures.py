@@ -36,6 +36,14 @@ def money(value: Decimal | None, currency: str = "USD") -> str:
 
 
 @register.filter
+def rate(value: Decimal, currency: str = "USD") -> str:
+    """A unit price: cents at least, four decimals where it has them."""
+    sign = "$" if currency in ("USD", "CAD") else f"{currency} "
+    whole, decimals = f"{abs(value):,.4f}".split(".")
+    return f"{'−' if value < 0 else ''}{sign}{whole}.{decimals[:2]}{decimals[2:].rstrip('0')}"
+
+
+@register.filter
 def percent(value: Any) -> str:
     """A share as per cent with one decimal."""
     return NOTHING if value is None else f"{float(value) * 100:.1f} %"

@@ -1,0 +1,144 @@
+"""The builder's pages, by link: the offer in plain words, accept with a second look, decline, the paper.
+
+They show prices but never cost, and nothing of other revisions.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from framing.common.access import PUBLIC, grants
+from framing.common.actors import by_link
+from framing.common.cautions import QUOTE_CAUTIONS
+from framing.common.clock import database_now
+from framing.common.company import company
+from framing.common.errors import ApplicationError, NotThere
+from framing.common.models import AccessLink, LinkPurpose
+from framing.common.papers import paper_response
+from framing.common.views import link_of
+from quotes import page_parts, selectors, services
+from quotes.documents import EXCLUDED
+from quotes.forms import BuilderAcceptForm, DeclineForm
+from quotes.models import QuoteRevision
+from quotes.views import new_key
+
+
+def _offer(request: HttpRequest, public_id: str) -> tuple[AccessLink, QuoteRevision]:
+    """The live link of this browser and the revision that it opens. Raises NotThere."""
+    link = link_of(request, public_id, LinkPurpose.QUOTE)
+    if link.subject_type != QuoteRevision._meta.label_lower:
+        raise NotThere()
+    return link, selectors.revision_by_pk(link.subject_id)
+
+
+def _state(revision: QuoteRevision) -> str:
+    """What the builder can do: open, accepted, declined, lapsed, revising or replaced."""
+    accepted = getattr(revision, "acceptance", None)
+    if accepted is not None:
+        return "accepted"
+    offered = selectors.revision_offered(revision.quote)
+    if offered is None or offered.pk != revision.pk or revision.quote.stage == "booked":
+        return "replaced"
+    if revision.quote.stage == "bid":
+        return "revising"
+    if revision.quote.stage != "issued":
+        return revision.quote.stage
+    over = revision.valid_until is not None and revision.valid_until <= database_now()
+    return "lapsed" if over else "open"
+
+
+def _show(
+    request: HttpRequest, link: AccessLink, revision: QuoteRevision, *, status: int = 200, **shown: Any
+) -> HttpResponse:
+    firm = company()
+    context = {
+        **firm.context,
+        "company": firm,
+        "link": link,
+        "revision": revision,
+        "quote": revision.quote,
+        "project": revision.quote.project,
+        "currency": revision.currency,
+        "state": _state(revision),
+        "floors": page_parts.floor_cards(selectors.package_of(revision)),
+        "groups": page_parts.line_groups(revision),
+        "excluded": EXCLUDED,
+        "cautions": QUOTE_CAUTIONS,
+        "paper": page_parts.paper_part(revision).paper,
+        "acceptance": getattr(revision, "acceptance", None),
+        "order": page_parts.order_part(revision),
+        "accept_form": BuilderAcceptForm(initial={"name": link.for_name, "idempotency_key": new_key()}),
+        "decline_form": DeclineForm(),
+    }
+    return render(request, "quotes/your_quote.html", context | shown, status=status)
+
+
+@grants(PUBLIC)
+@require_GET
+def your_quote(request: HttpRequest, public_id: str) -> HttpResponse:
+    link, revision = _offer(request, public_id)
+    return _show(request, link, revision)
+
+
+@grants(PUBLIC)
+@require_POST
+def your_quote_accept(request: HttpRequest, public_id: str) -> HttpResponse:
+    """First press: a second look at name and total, nothing changes. Second press (`sure`): accepted."""
+    link, revision = _offer(request, public_id)
+    form = BuilderAcceptForm(request.POST)
+    if not form.is_valid():
+        return _show(request, link, revision, status=422, accept_form=form, refused=form)
+    if request.POST.get("sure") != "yes":
+        firm = company()
+        context = {"form": form, "link": link, "revision": revision, "quote": revision.quote, **firm.context}
+        return render(request, "quotes/your_quote_sure.html", context)
+    try:
+        services.quote_accept(
+            actor=by_link(link, form.cleaned_data["name"]),
+            revision=revision,
+            name=form.cleaned_data["name"],
+            title=form.cleaned_data["title"],
+            key=form.cleaned_data["idempotency_key"],
+            at=database_now(),
+        )
+    except NotThere:
+        raise
+    except ApplicationError as error:
+        form.add_error(None, error.message)
+        fresh = selectors.revision_by_pk(revision.pk)
+        return _show(request, link, fresh, status=error.status, accept_form=form, refused=form)
+    return redirect("quotes:your_quote", link.public_id)
+
+
+@grants(PUBLIC)
+@require_POST
+def your_quote_decline(request: HttpRequest, public_id: str) -> HttpResponse:
+    link, revision = _offer(request, public_id)
+    form = DeclineForm(request.POST)
+    if form.is_valid():
+        try:
+            services.quote_decline(
+                actor=by_link(link), revision=revision, why=form.cleaned_data["why"], at=database_now()
+            )
+        except NotThere:
+            raise
+        except ApplicationError as error:
+            form.add_error(None, error.message)
+            fresh = selectors.revision_by_pk(revision.pk)
+            return _show(request, link, fresh, status=error.status, decline_form=form, refused=form)
+        return redirect("quotes:your_quote", link.public_id)
+    return _show(request, link, revision, status=422, decline_form=form, refused=form)
+
+
+@grants(PUBLIC)
+@require_GET
+def your_quote_paper(request: HttpRequest, public_id: str) -> HttpResponse:
+    _, revision = _offer(request, public_id)
+    paper = page_parts.paper_part(revision).paper
+    if paper is None:
+        raise NotThere("This paper is being made. Try again in a minute.")
+    return paper_response(paper)

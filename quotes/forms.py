@@ -1,0 +1,105 @@
+"""What people type on the quote pages; the services check it, the forms only read it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from framing.projects.models import Project
+from quotes.services.approvals import REASON_MOST
+
+HUNDRED = Decimal(100)
+
+
+class _PageForm(forms.Form):
+    """One of several forms on a page: its fields' ids carry its own name, so that no id comes twice."""
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        more.setdefault("auto_id", type(self).__name__.lower() + "_%s")
+        super().__init__(*args, **more)
+
+
+class _Keyed(_PageForm):
+    """A money verb: carries the idempotency key that the page was made with."""
+
+    idempotency_key = forms.CharField(max_length=80, widget=forms.HiddenInput)
+
+
+class QuoteNewForm(_PageForm):
+    project: forms.ModelChoiceField[Project] = forms.ModelChoiceField(
+        Project.objects.none(), to_field_name="public_id", label="Project"
+    )
+
+    def __init__(self, *args: Any, projects: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["project"].queryset = projects  # type: ignore[attr-defined]
+
+
+class DraftForm(_PageForm):
+    discount_percent = forms.DecimalField(
+        label="Discount, %",
+        min_value=0,
+        max_value=Decimal("99.99"),
+        decimal_places=2,
+        max_digits=4,
+        help_text="On material and shop work, after the builder's tier.",
+    )
+    lead_time_days = forms.IntegerField(label="Lead time, days", min_value=1, max_value=730)
+    terms = forms.CharField(
+        label="Terms", required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    @property
+    def discount_share(self) -> Decimal:
+        share: Decimal = self.cleaned_data["discount_percent"] / HUNDRED
+        return share
+
+
+class AskForm(_PageForm):
+    reason = forms.CharField(label="Why this price is right", max_length=REASON_MOST)
+
+
+class DecideForm(_PageForm):
+    answer = forms.CharField(label="Word to the seller", max_length=REASON_MOST, required=False)
+    total_seen = forms.DecimalField(widget=forms.HiddenInput, max_digits=12, decimal_places=2)
+
+
+class IssueForm(_Keyed):
+    release_reason = forms.CharField(
+        label="Engineer's release",
+        max_length=REASON_MOST,
+        required=False,
+        help_text="Who released the failing members, on which paper.",
+    )
+
+
+class ReviseForm(_PageForm):
+    why = forms.CharField(label="Why", max_length=REASON_MOST, required=False)
+
+
+class PhoneForm(_Keyed):
+    name = forms.CharField(label="Who accepted", max_length=120)
+    title = forms.CharField(label="Title", max_length=120, required=False)
+    why = forms.CharField(label="How the builder told you", max_length=REASON_MOST)
+
+
+class DeclineForm(_PageForm):
+    why = forms.CharField(label="Reason", max_length=REASON_MOST)
+
+
+class LinkForm(_PageForm):
+    for_name = forms.CharField(label="For whom", max_length=160)
+
+
+class BuilderAcceptForm(_Keyed):
+    name = forms.CharField(
+        label="Your name", max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
+    )
+    title = forms.CharField(
+        label="Your title",
+        max_length=120,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "organization-title"}),
+    )

@@ -1,0 +1,250 @@
+"""What the quote pages show, gathered from selectors into plain shapes; templates only lay it out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from framing.common.access import may, owns
+from framing.common.actors import Actor
+from framing.common.audit import audit_list
+from framing.common.links import link_list
+from framing.common.models import AccessLink, AuditEntry, OutboxEntry, StoredPaper
+from framing.common.papers import paper_get
+from framing.drawing import sketch_svg
+from framing.engine.result import FloorResult, PackageResult
+from quotes import selectors
+from quotes.documents import PAPER_KIND, framing_words, shown_quantity
+from quotes.models import Approval, Quote, QuoteLine, QuoteRevision
+from quotes.pricing import GROUP_NAMES, GROUPS
+
+LINE = ("bid", "issued", "booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
+ENDED = ("declined", "lapsed")
+DEEDS = {
+    "quote_create": "drew up the quote",
+    "draft_reprice": "designed and priced the draft anew",
+    "revision_change": "changed the draft",
+    "approval_ask": "asked for approval",
+    "approval_grant": "approved",
+    "approval_refuse": "refused approval",
+    "revision_issue": "issued the quote",
+    "revision_revise": "opened a new revision",
+    "quote_accept": "accepted",
+    "quote_decline": "declined",
+    "quote_lapse": "let the quote lapse",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class FloorCard:
+    """One floor of an offer with its small drawing."""
+
+    name: str
+    repeat: int
+    framing: str
+    loads: str
+    pieces: int
+    svg: str
+    passes: bool
+    cares: tuple[str, ...]
+    governing: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    line: QuoteLine
+    quantity: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineGroup:
+    title: str
+    rows: tuple[LineRow, ...]
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class OrderPart:
+    """What is known of the order that an acceptance led to."""
+
+    number: str
+    stage: str
+    stage_words: str
+    public_id: str
+
+
+def floor_cards(package: PackageResult) -> tuple[FloorCard, ...]:
+    return tuple(_card(floor) for floor in package.floors)
+
+
+def _card(floor: FloorResult) -> FloorCard:
+    case = floor.plan.load_case
+    return FloorCard(
+        name=floor.plan.name,
+        repeat=floor.plan.repeat,
+        framing=framing_words(floor),
+        loads=f"{case.live_psf:g} psf live, {case.dead_psf:g} psf dead",
+        pieces=len(floor.pieces),
+        svg=sketch_svg(floor, floor.warnings),
+        passes=floor.passes,
+        cares=tuple(warning.message for warning in floor.warnings),
+        governing=_governing(floor),
+    )
+
+
+def _governing(floor: FloorResult) -> str:
+    if not floor.checks:
+        return ""
+    worst = max(floor.checks, key=lambda check: check.checks[check.governing].ratio)
+    check = worst.checks[worst.governing]
+    return f"{worst.title}: {check.name} at {check.ratio * 100:.0f} % of what is allowed ({check.clause})"
+
+
+def line_groups(revision: QuoteRevision) -> tuple[LineGroup, ...]:
+    """Price lines by group, in the groups' order."""
+    lines = list(revision.lines.all())
+    return tuple(_group(group, lines) for group in GROUPS if any(line.group == group for line in lines))
+
+
+def _group(group: str, lines: list[QuoteLine]) -> LineGroup:
+    found = [line for line in lines if line.group == group]
+    rows = tuple(LineRow(line, shown_quantity(line.quantity)) for line in found)
+    return LineGroup(GROUP_NAMES[group], rows, sum((line.extension for line in found), Decimal(0)))
+
+
+def order_part(revision: QuoteRevision) -> OrderPart | None:
+    """The order of an accepted revision once it is booked; read through the relation, without knowing orders."""
+    order: Any = getattr(revision, "order", None)
+    if order is None:
+        return None
+    return OrderPart(order.number, order.stage, order.get_stage_display(), order.public_id)
+
+
+def stage_line(quote: Quote, order: OrderPart | None) -> list[dict[str, Any]]:
+    """Knots of the stage line with the dates of the quote's moves."""
+    dates: dict[str, datetime] = {move.to_stage: move.at for move in selectors.quote_moves(quote)}
+    if quote.stage in ENDED:
+        names: tuple[str, ...] = ("bid", "issued", quote.stage)
+    else:
+        names = LINE
+    stage = order.stage if order and order.stage in LINE else quote.stage
+    present = names.index(stage)
+    return [
+        {
+            "name": name.capitalize(),
+            "state": "past" if place < present else "present" if place == present else "future",
+            "at": dates.get(name) if place <= present else None,
+        }
+        for place, name in enumerate(names)
+    ]
+
+
+def history(quote: Quote, revisions: list[QuoteRevision]) -> list[tuple[AuditEntry, str, str]]:
+    """Audit entries of the quote and its revisions, newest first: entry, deed, what moved."""
+    entries = list(audit_list(quote))
+    for revision in revisions:
+        entries.extend(audit_list(revision))
+    entries.sort(key=lambda entry: entry.pk, reverse=True)
+    return [(entry, DEEDS.get(entry.verb, entry.verb.replace("_", " ")), _moved(entry)) for entry in entries]
+
+
+def _moved(entry: AuditEntry) -> str:
+    return "; ".join(_moved_parts(entry.change))
+
+
+def _moved_parts(change: dict[str, Any]) -> Iterator[str]:
+    for name, value in change.items():
+        label = name.replace("_", " ")
+        if isinstance(value, list) and len(value) == 2:
+            before, after = value
+            yield f"{label} {after}" if before in (None, "") else f"{label} {before} to {after}"
+        elif name != "name":
+            yield f"{label} {value}"
+
+
+@dataclass(frozen=True, slots=True)
+class Rights:
+    """What the reader may do here now; the services check again."""
+
+    change: bool
+    issue: bool
+    approve: bool
+    revise: bool
+    answer: bool
+    link: bool
+    withdraw: bool
+    cost: bool
+
+
+def rights(actor: Actor, revision: QuoteRevision, offered: QuoteRevision | None) -> Rights:
+    quote = revision.quote
+    own = owns(actor, quote.owner)
+    draft = revision.issued_at is None
+    latest = offered is not None and offered.pk == revision.pk
+    open_offer = latest and quote.stage == "issued"
+
+    def can(object_: str, verb: str) -> bool:
+        return may(actor.audience, object_, verb, own=own)
+
+    return Rights(
+        change=draft and can("draft", "change"),
+        issue=draft and can("quote", "issue"),
+        approve=draft and can("quote", "approve"),
+        revise=not draft and quote.stage in ("issued", *ENDED) and can("quote", "revise"),
+        answer=open_offer and can("quote", "accept"),
+        link=latest and quote.stage in ("issued", "booked") and can("quote_link", "make"),
+        withdraw=can("quote_link", "withdraw"),
+        cost=selectors.may_see_cost(actor, quote),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PaperPart:
+    """The stored paper, or the work that makes it."""
+
+    paper: StoredPaper | None
+    job: OutboxEntry | None
+
+
+def paper_part(revision: QuoteRevision) -> PaperPart:
+    paper = paper_get(PAPER_KIND, revision)
+    if paper is not None or revision.issued_at is None:
+        return PaperPart(paper, None)
+    return PaperPart(None, OutboxEntry.objects.filter(kind="quote_paper", key=str(revision.pk)).first())
+
+
+def booking_job(quote: Quote) -> OutboxEntry | None:
+    """The work that books the order, while it is not done."""
+    return OutboxEntry.objects.filter(kind="order_book", key=str(quote.pk), done_at=None).first()
+
+
+@dataclass(frozen=True, slots=True)
+class ApprovalPart:
+    """Whether a draft needs a manager's word, and how that stands."""
+
+    reasons: tuple[str, ...]
+    holds: bool
+    waiting: Approval | None
+    past: tuple[Approval, ...]
+
+    @property
+    def missing(self) -> bool:
+        return bool(self.reasons) and not self.holds
+
+
+def approval_part(revision: QuoteRevision) -> ApprovalPart:
+    approvals = list(selectors.approval_list(revision))
+    return ApprovalPart(
+        reasons=selectors.approval_reasons(revision) if revision.issued_at is None else (),
+        holds=any(entry.granted and entry.total_seen == revision.total for entry in approvals),
+        waiting=next((entry for entry in approvals if entry.decided_at is None), None),
+        past=tuple(entry for entry in approvals if entry.decided_at is not None),
+    )
+
+
+def live_links(revision: QuoteRevision, at: datetime) -> list[tuple[AccessLink, bool]]:
+    """Links of a revision, newest first, and whether each still opens."""
+    return [(link, link.withdrawn_at is None and link.expires_at > at) for link in link_list(revision)]

@@ -1,0 +1,184 @@
+"""Pages that show: quotes, one revision, the price book; and the start of a new quote."""
+
+from __future__ import annotations
+
+import secrets
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_http_methods
+
+from framing.common.access import grants, may, owns
+from framing.common.actors import Actor, person
+from framing.common.clock import database_now
+from framing.common.errors import ApplicationError, NotThere
+from framing.common.papers import paper_get, paper_response
+from framing.projects.models import Project
+from framing.projects.selectors import project_list
+from quotes import page_parts, selectors, services
+from quotes.documents import PAPER_KIND
+from quotes.forms import (
+    AskForm,
+    DecideForm,
+    DeclineForm,
+    DraftForm,
+    IssueForm,
+    LinkForm,
+    PhoneForm,
+    QuoteNewForm,
+    ReviseForm,
+)
+from quotes.models import QuoteRevision
+from quotes.states import QuoteStage
+
+PAGE = 50
+
+
+def actor_of(request: HttpRequest) -> Actor:
+    return person(request.user)  # type: ignore[arg-type]  # the gate lets only members of staff pass
+
+
+def new_key() -> str:
+    """An idempotency key for one showing of a form."""
+    return secrets.token_urlsafe(24)
+
+
+@grants("quote", "read")
+@require_GET
+def quote_list(request: HttpRequest) -> HttpResponse:
+    stage, search = request.GET.get("stage", ""), request.GET.get("search", "").strip()
+    stage = stage if stage in QuoteStage.values else ""
+    page = Paginator(selectors.quote_list(stage=stage, search=search), PAGE).get_page(request.GET.get("page"))
+    query = urlencode({name: value for name, value in (("stage", stage), ("search", search)) if value})
+    context = {"page": page, "query": query, "stage": stage, "search": search, "stages": QuoteStage.choices}
+    return render(request, "quotes/list.html", context)
+
+
+@grants("draft", "make")
+@require_http_methods(["GET", "POST"])
+def quote_new(request: HttpRequest) -> HttpResponse:
+    """Choose a project and draw up its quote; what the price book lacks or a floor misses is listed."""
+    actor = actor_of(request)
+    chosen = request.GET.get("project", "")
+    form = QuoteNewForm(request.POST or None, projects=quotable_projects(actor), initial={"project": chosen})
+    problems: Any = ()
+    status = 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            revision = services.quote_create(
+                actor=actor, project=form.cleaned_data["project"], at=database_now()
+            )
+        except ApplicationError as error:
+            form.add_error(None, error.message)
+            problems, status = error.detail or (), error.status
+        else:
+            return redirect("quotes:revision_page", revision.public_id)
+    elif request.method == "POST":
+        status = 422
+    return render(request, "quotes/new.html", {"form": form, "problems": problems}, status=status)
+
+
+def quotable_projects(actor: Actor) -> QuerySet[Project]:
+    """Projects that have floors and that the reader may quote."""
+    own = {project.pk for project in project_list() if may_quote(actor, project)}
+    return project_list().filter(pk__in=own, floor_count__gt=0)
+
+
+def may_quote(actor: Actor, project: Project) -> bool:
+    return may(actor.audience, "draft", "make", own=owns(actor, project.owner))
+
+
+@grants("quote", "read")
+@require_GET
+def quote_page(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The newest revision of a quote."""
+    return show_revision(request, selectors.revision_latest(selectors.quote_get(public_id)))
+
+
+@grants("quote", "read")
+@require_GET
+def revision_page(request: HttpRequest, public_id: str) -> HttpResponse:
+    return show_revision(request, selectors.revision_get(public_id))
+
+
+def show_revision(
+    request: HttpRequest, revision: QuoteRevision, *, status: int = 200, **shown: Any
+) -> HttpResponse:
+    """The revision's page; `shown` replaces parts of it, such as a form that was refused."""
+    return render(request, "quotes/revision.html", revision_context(request, revision) | shown, status=status)
+
+
+def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str, Any]:
+    actor, quote = actor_of(request), revision.quote
+    package = selectors.package_of(revision)
+    revisions = list(selectors.revision_list(quote))
+    offered = next((row for row in revisions if row.issued_at is not None), None)
+    order = page_parts.order_part(revision)
+    accepted = getattr(revision, "acceptance", None)
+    return {
+        "quote": quote,
+        "revision": revision,
+        "project": quote.project,
+        "currency": revision.currency,
+        "rights": page_parts.rights(actor, revision, offered),
+        "stages": page_parts.stage_line(quote, order),
+        "floors": page_parts.floor_cards(package),
+        "groups": page_parts.line_groups(revision),
+        "revisions": revisions,
+        "replaced_by": revisions[0] if revisions[0].pk != revision.pk else None,
+        "moved": selectors.floors_moved(revision) if revision.issued_at is None else (),
+        "book_old": revision.issued_at is None and not revision.price_book.in_force,
+        "approval": page_parts.approval_part(revision),
+        "paper": page_parts.paper_part(revision),
+        "links": page_parts.live_links(revision, database_now()),
+        "history": page_parts.history(quote, revisions),
+        "acceptance": accepted,
+        "order": order,
+        "booking": page_parts.booking_job(quote) if accepted and not order else None,
+        **revision_forms(revision),
+    }
+
+
+def revision_forms(revision: QuoteRevision) -> dict[str, Any]:
+    """Fresh forms of the page, each under the name that its refused twin takes."""
+    key = {"idempotency_key": new_key()}
+    return {
+        "draft_form": DraftForm(
+            initial={
+                "discount_percent": revision.discount_share * 100,
+                "terms": revision.terms,
+                "lead_time_days": revision.lead_time_days,
+            }
+        ),
+        "issue_form": IssueForm(initial=key),
+        "ask_form": AskForm(),
+        "decide_form": DecideForm(initial={"total_seen": revision.total}),
+        "revise_form": ReviseForm(),
+        "phone_form": PhoneForm(initial={"name": revision.quote.project.builder.contact_name, **key}),
+        "decline_form": DeclineForm(),
+        "link_form": LinkForm(initial={"for_name": revision.quote.project.builder.contact_name}),
+    }
+
+
+@grants("quote_paper", "read")
+@require_GET
+def quote_paper(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The stored PDF of an issued revision."""
+    del request
+    paper = paper_get(PAPER_KIND, selectors.revision_get(public_id))
+    if paper is None:
+        raise NotThere("This paper is not made yet.")
+    return paper_response(paper)
+
+
+@grants("price_book", "read")
+@require_GET
+def price_book(request: HttpRequest) -> HttpResponse:
+    """The price book in force; costs only for those who may see all of them."""
+    actor = actor_of(request)
+    context = {"book": selectors.price_book_page(), "cost": may(actor.audience, "cost", "read", own=False)}
+    return render(request, "quotes/price_book.html", context)
