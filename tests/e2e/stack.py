@@ -101,10 +101,10 @@ class Stack:
         except OSError:
             return False
 
-    def stop(self, name: str, how: signal.Signals = signal.SIGTERM) -> None:
-        """End a process with its children."""
+    def stop(self, name: str) -> None:
+        """Ask a process to end; it ends its children."""
         process = self.processes.pop(name)
-        os.killpg(process.pid, how)
+        process.terminate()
         try:
             process.wait(30)
         except subprocess.TimeoutExpired:
@@ -113,7 +113,9 @@ class Stack:
 
     def kill(self, name: str) -> None:
         """kill -9, children included, as a machine that loses power would."""
-        self.stop(name, signal.SIGKILL)
+        process = self.processes.pop(name)
+        os.killpg(process.pid, signal.SIGKILL)
+        process.wait()
 
     def stop_all(self) -> None:
         for name in list(self.processes):
