@@ -81,17 +81,21 @@ def _in_rim(ground: Ground, layout: BayLayout) -> list[Problem]:
 
 
 def _laps_into_openings(plan: FloorPlan, layout: BayLayout) -> list[Problem]:
-    names = {opening.id: opening.name for opening in plan.openings}
     found = []
-    for framed in layout.openings:
+    for index, (opening, framed) in enumerate(zip(plan.openings, layout.openings, strict=True)):
+        count = 0
         for member in layout.members:
-            ends = {member.low.kind, member.high.kind}
             inside = framed.across_low_16 < member.centre_16 < framed.across_high_16
             meets = member.low_16 < framed.along_high_16 and framed.along_low_16 < member.high_16
-            if member.runs == "along" and EndKind.LAP in ends and inside and meets:
-                name = names[framed.opening]
-                words = f"{member.id} laps its bearing into opening {name}; butt the joists there."
-                found.append(_at(layout, member, words))
+            laps = EndKind.LAP in (member.low.kind, member.high.kind)
+            count += member.runs == "along" and laps and inside and meets
+        if count:
+            joists = "1 joist laps its" if count == 1 else f"{count} joists lap their"
+            words = (
+                f"{joists} bearing into opening {opening.name}; butt the joists there or move the opening."
+            )
+            low = opening.rect.low
+            found.append(Problem(f"openings.{index}", words, low.x_16, low.y_16))
     return found
 
 

@@ -1,0 +1,57 @@
+"""Warnings of layout: R6 and members in each other's way."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from framing.engine.layout import layout_warnings
+from tests.engine.layout.builders import PRACTICE, document, lay, plan_of, rectangle
+
+OUTLINE = [[0, 0], [240, 0], [240, 288], [0, 288]]
+
+
+def _warnings(**parts: Any) -> list[tuple[str, str]]:
+    plan = plan_of(document(OUTLINE, **parts))
+    return [(w.place, w.message) for w in layout_warnings(plan, [lay(plan)], PRACTICE)]
+
+
+def _walls(second: float) -> list[dict[str, Any]]:
+    return [
+        {"id": "W1", "from": [0, 144], "to": [120, 144]},
+        {"id": "W2", "from": [120, second], "to": [240, second]},
+    ]
+
+
+def test_a_bearing_an_inch_off_its_neighbours_line_is_within_the_clips() -> None:
+    assert _warnings(supports=_walls(145)) == []
+
+
+def test_a_bearing_further_off_is_a_warning() -> None:
+    ((place, message),) = _warnings(supports=_walls(145.0625))
+    assert place == "supports.1"
+    assert 'W2 stands 1 1/16" off the line of W1' in message
+
+
+def test_bearings_far_apart_are_two_lines() -> None:
+    assert _warnings(supports=_walls(170)) == []
+
+
+def test_a_trimmer_in_the_rim_is_a_warning() -> None:
+    # Opening 5 1/2 from the outline: trimmer 1.125 to 4.375, just clear of the rim. A sixteenth nearer: in
+    # it.
+    def opening(x: Any) -> list[dict[str, Any]]:
+        return [{"id": "S1", "name": "Stair", "corner": [x, 60], "size": [40, 80]}]
+
+    assert _warnings(openings=opening("5 1/2")) == []
+    ((_, message),) = _warnings(openings=opening("5 7/16"))
+    assert "stands in the rim board" in message
+
+
+def test_laps_that_run_into_an_opening_are_a_warning() -> None:
+    # Edge on the bearing's near face 142.25: the second line's joists start at 138, in the opening.
+    wall = {"id": "W1", "from": [0, 144], "to": [120, 144], "joint": "lap"}
+    stair = {"id": "S1", "name": "Stair", "corner": [40, 40], "size": [36, "102 1/4"]}
+    plan = rectangle(120, 288, supports=[wall], openings=[stair])
+    (found,) = layout_warnings(plan, [lay(plan)], PRACTICE)
+    assert found.place == "openings.0"
+    assert "2 joists lap their bearing into opening Stair" in found.message
