@@ -34,10 +34,12 @@ def place_spans(scene: Scene, result: FloorResult, drawn: Sequence[Drawn], view:
     for layout in result.bays:
         for span in layout.spans:
             lanes = _lanes(layout, span, drawn, view)
-            words = f"clear {format_length(span.clear_16, result.plan.units)}"
-            label = Label(words, Spot(0, 0), False, css="dw-text")
-            candidates = [c for lane in lanes for c in _along(scene, lane, words)]
-            if scene.place(label, candidates):
+            length = format_length(span.clear_16, result.plan.units)
+            for words in (f"clear {length}", length):
+                candidates = [c for lane in lanes for c in _along(scene, lane, words)]
+                if candidates:
+                    break
+            if scene.place(Label(words, Spot(0, 0), False, css="dw-text"), candidates):
                 centre = scene.labels[-1].centre
                 lane = min(lanes, key=lambda lane: _off(lane, centre))
                 arrows.append(SpanArrow(layout.bay.id, span.index, lane))

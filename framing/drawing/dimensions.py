@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from framing.drawing.chains import Chain, Part, Side
 from framing.drawing.labels import TEXT
 from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.svg import CAP_HEIGHT, Canvas, text_width
 
-FIRST = 8.5  # mm from the outline to the first string: marks and arrows stand between
+FIRST = 5.2  # mm from the outline kept free for marks, arrows and names
 PITCH = 6.8  # mm from string to string
 _CAP = TEXT * CAP_HEIGHT
 _OVER = _CAP / 2 + 0.8  # from the line to the middle of a text on its outer side
@@ -66,10 +67,9 @@ def lay_rails(chains: tuple[Chain, ...], view: View) -> tuple[Rail, ...]:
         texts = _texts(chain, ends)
         inner, outer = _rooms(chain, texts)
         before = reached.get(chain.side)
-        off = FIRST + inner - _OVER - _CAP / 2 if before is None else before + max(inner + 0.9, PITCH / 2)
-        off = max(off, FIRST) if before is None else off
+        off = FIRST + inner if before is None else before + max(inner + 0.9, PITCH / 2)
         reached[chain.side] = off + max(outer, PITCH / 2)
-        rails.append(Rail(chain, off, reached[chain.side], ends, texts))
+        rails.append(Rail(chain, off, off + outer + 0.6, ends, texts))
     return tuple(rails)
 
 
@@ -83,38 +83,57 @@ def _rooms(chain: Chain, texts: tuple[Text, ...]) -> tuple[float, float]:
 
 
 def _texts(chain: Chain, ends: tuple[float, ...]) -> tuple[Text, ...]:
-    texts: list[Text] = []
-    under: list[Text] = []
-    for part, a, b in zip(chain.parts, ends, ends[1:], strict=False):
-        if part.text:
-            text = _text(chain, part, min(a, b), max(a, b), under)
-            texts.append(text)
-            if text.beside > 0:
-                under.append(text)
-    return tuple(texts)
+    """Texts that fit stand over their parts; the others then take what is free around theirs."""
+    parts = [
+        (part, min(a, b), max(a, b))
+        for part, (a, b) in zip(chain.parts, pairwise(ends), strict=True)
+        if part.text
+    ]
+    texts: dict[Part, Text] = {}
+    for part, low, high in parts:
+        text = Text(part.text, (low + high) / 2, -_OVER, not chain.level)
+        if 2 * text.along <= high - low - 1.6:
+            texts[part] = text
+    for part, low, high in parts:
+        if part not in texts:
+            texts[part] = _squeezed(chain, part, (low, high), (min(ends), max(ends)), tuple(texts.values()))
+    return tuple(texts[part] for part, _, _ in parts)
 
 
-def _text(chain: Chain, part: Part, low: float, high: float, under: list[Text]) -> Text:
-    """Over its part where the text fits; level beside a short upright part; else under the line.
-
-    A text under the line moves off the one before it.
-    """
-    middle, width = (low + high) / 2, text_width(part.text, TEXT, mono=True)
-    if width <= high - low - 1.6:
-        return Text(part.text, middle, -_OVER, not chain.level)
+def _squeezed(
+    chain: Chain, part: Part, ends: tuple[float, float], whole: tuple[float, float], others: tuple[Text, ...]
+) -> Text:
+    """Under the line or over it beside its part, where that is free; else level, or moved along."""
+    low, high = ends
+    middle = (low + high) / 2
+    for beside in (_UNDER, -_UNDER):
+        text = Text(part.text, middle, beside, not chain.level)
+        inside = whole[0] - 1 <= middle - text.along and middle + text.along <= whole[1] + 1
+        if (chain.level or inside) and not any(_meet(text, other) for other in others):
+            return text
     if not chain.level and high - low >= _LEVEL_LEAST:
-        return Text(part.text, middle, -(width / 2 + 1.5), False)
-    if under:
-        other = under[-1]
-        way = 1.0 if chain.level else -1.0
-        free = other.place + way * (other.along + width / 2 + 1.0)
-        middle = max(middle, free) if chain.level else min(middle, free)
-    return Text(part.text, middle, _UNDER, not chain.level)
+        return Text(part.text, middle, -(text.along + 1.5), False)
+    way = 1.0 if chain.level else -1.0
+    under = [other for other in others if other.beside > 0]
+    text = replace(text, beside=_UNDER)
+    while any(_meet(text, other) for other in under):
+        blocking = [other for other in under if _meet(text, other)]
+        edge = max(way * other.place + other.along for other in blocking)
+        text = replace(text, place=way * (edge + text.along + 1.01))
+    return text
+
+
+def _meet(one: Text, other: Text) -> bool:
+    """Whether two texts on the same side of a string come closer than 1 mm along it."""
+    if (one.beside > 0) != (other.beside > 0):
+        return False
+    reach = (other.along if other.turned == one.turned else _CAP / 2) + one.along + 1.0
+    return abs(one.place - other.place) < reach
 
 
 def band(rails: tuple[Rail, ...], side: Side) -> float:
     """Room in mm that a side's strings need outside the outline."""
-    return max((rail.room for rail in rails if rail.chain.side == side), default=FIRST - 2.0)
+    return max((rail.room for rail in rails if rail.chain.side == side), default=FIRST + 1.0)
 
 
 def draw_chains(canvas: Canvas, rails: tuple[Rail, ...], view: View, outline: Box) -> None:

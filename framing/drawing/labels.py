@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import inf
@@ -15,6 +15,7 @@ LIGHT = 12.0  # a line that may be broken under a text
 FIRM = 25.0  # a trimmer or header: rather not broken, but a leader may cross it
 MIDDLE = 40.0  # a line that is broken only where nothing else is left
 HEAVY = 1000.0  # texts, blocks and ends: never stood on
+ROOM = 4.6  # mm outside the outline where texts of the floor may stand
 _AIR = 0.35  # mm kept free round a text
 _CLOSE = 1.5  # size of the boxes along a slanting stroke
 
@@ -95,16 +96,18 @@ class Scene:
         self.ground.add(label.box.grown(_AIR), HEAVY)
         self.clear.append(label.box.grown(_AIR))
 
-    def place(self, label: Label, *stages: Iterable[Candidate], enough: float = inf) -> bool:
+    def place(
+        self, label: Label, candidates: Iterable[Candidate], *more: tuple[float, Iterable[Candidate]]
+    ) -> bool:
         """Set a label at its cheapest candidate, the first among equals; False where there is no candidate.
 
-        Later stages are tried only while the best found so far costs `enough` or more. Where every candidate
-        stands on something, the least bad one is taken: a mark is never left out.
+        Each later stage is tried only where the best so far costs at least the stage's number. Where every
+        candidate stands on something, the least bad one is taken: a mark is never left out.
         """
         best: Candidate | None = None
         least = inf
-        for stage in stages:
-            if least < enough:
+        for worth, stage in ((0.0, candidates), *more):
+            if least < worth:
                 break
             for candidate in stage:
                 cost = self._cost(label, candidate, least)
@@ -129,6 +132,13 @@ class Scene:
             for part in boxes_of(stroke):
                 cost += self.ground.weight_under(part.grown(0.2), limit - cost, MIDDLE)
         return cost
+
+    @staticmethod
+    def within(label: Label, stage: Iterable[Candidate], room: Box) -> Iterator[Candidate]:
+        """Only the candidates whose text stays in the room."""
+        for candidate in stage:
+            if room.holds(text_box(label.text, candidate.centre, candidate.turned, label.size, label.mono)):
+                yield candidate
 
     def broken(self, strokes: Iterable[Stroke]) -> list[Stroke]:
         """The strokes without the parts under labels."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from framing.drawing.labels import TEXT, Candidate, Label, Scene, text_box
+from framing.drawing.labels import HEAVY, ROOM, TEXT, Candidate, Label, Scene, text_box
 from framing.drawing.members import Drawn
 from framing.drawing.paper import Box, Spot, Stroke
 from framing.drawing.svg import CAP_HEIGHT, TIMES, text_width
@@ -17,9 +17,9 @@ _CAP = TEXT * CAP_HEIGHT
 _OUTSIDE = 60.0  # cost of a mark outside the outline, beyond a clear place inside
 _ACROSS = 90.0  # cost of a mark across its members
 _BEYOND = 60.0  # more cost of one across a single member's side
-_ROOM = 4.6  # mm outside the outline where marks may stand
 _LED = 100.0  # cost of a mark with a leader
-_OFFS = tuple(sign * off for off in (0.0, 5.0, 9.0, 14.0, 20.0) for sign in (1.0, -1.0) if off or sign > 0)
+_NEAR = (0.0, 5.0, -5.0, 9.0, -9.0, 14.0, -14.0, 20.0, -20.0)  # tried offsets of a mark with a leader
+_FAR = (0.0, 3.0, -3.0, 7.0, -7.0, 26.0, -26.0, 33.0, -33.0, 41.0, -41.0, 50.0, -50.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,20 +108,18 @@ def place_marks(scene: Scene, runs: Iterable[Run], outline: Box) -> None:
         label = Label(run.text, Spot(0, 0), False, owner=run.members[0].member.id)
         lane = run.lane
         wanted = 0.36 if index % 2 else 0.64
-        stages = (
-            _inside(lane, run.text, wanted),
-            (*_outside(lane, run, outline), *_across(lane, run.text)),
-            _led(lane, run.text),
+        room = outline.grown(ROOM)
+        first, *others = (
+            scene.within(label, stage, room)
+            for stage in (
+                _inside(lane, run.text, wanted),
+                _outside(lane, run, outline),
+                _across(lane, run.text),
+                _led(lane, run.text, _NEAR),
+                _led(lane, run.text, _FAR),
+            )
         )
-        kept = (_within(stage, run.text, outline.grown(_ROOM)) for stage in stages)
-        scene.place(label, *kept, enough=_OUTSIDE)
-
-
-def _within(stage: Iterable[Candidate], text: str, room: Box) -> Iterator[Candidate]:
-    """Only the places that leave the strings outside the outline alone."""
-    for candidate in stage:
-        if room.holds(text_box(text, candidate.centre, candidate.turned)):
-            yield candidate
+        scene.place(label, first, *zip((_OUTSIDE, _OUTSIDE, _OUTSIDE, HEAVY), others, strict=True))
 
 
 def _inside(lane: Lane, text: str, wanted: float) -> Iterator[Candidate]:
@@ -183,15 +181,15 @@ def _across(lane: Lane, text: str) -> Iterator[Candidate]:
             )
 
 
-def _led(lane: Lane, text: str) -> Iterator[Candidate]:
+def _led(lane: Lane, text: str, offs: Sequence[float]) -> Iterator[Candidate]:
     """For the crowded places: a level text at a distance, with a leader to the run."""
     u = (lane.us[0] + lane.us[-1]) / 2
     for share in (0.5, 0.3, 0.7):
         v = lane.v_low + (lane.v_high - lane.v_low) * share
         anchor = lane.spot(u, v)
         foot = _bracket(lane, v) or _slash(anchor)
-        for dx in _OFFS:
-            for dy in _OFFS:
+        for dx in offs:
+            for dy in offs:
                 box = text_box(text, anchor.moved(dx, dy), False).grown(0.5)
                 near = Spot(min(max(anchor.x, box.left), box.right), min(max(anchor.y, box.top), box.bottom))
                 leader = Stroke(anchor, near)

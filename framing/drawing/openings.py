@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from framing.drawing.labels import LIGHT, TEXT, Candidate, Label, Scene
+from framing.drawing.labels import LIGHT, ROOM, TEXT, Candidate, Label, Scene
 from framing.drawing.paper import Box, Spot, Stroke, View, box_around
 from framing.drawing.svg import TIMES, Canvas, text_width
 from framing.engine.floor import FloorPlan, Opening
@@ -37,6 +37,7 @@ def place_opening_names(
     scene: Scene, plan: FloorPlan, view: View, *, size: float = TEXT, measured: bool = True
 ) -> None:
     """Name over size in the middle of the opening, along its longer side; beside it where it is too small."""
+    room = box_around(view.spot(point) for point in plan.outline).grown(ROOM)
     for opening in plan.openings:
         box = _box(opening, view)
         turned = box.height > box.width
@@ -48,7 +49,7 @@ def place_opening_names(
             measure = Label(words, box.centre, turned, css="dw-text", owner=owner)
             _add_pair(scene, name, measure)
         else:
-            scene.place(name, _near(box, name))
+            scene.place(name, scene.within(name, _near(box, name), room))
 
 
 def _fits(words: str, box: Box, turned: bool) -> bool:

@@ -22,8 +22,12 @@ from framing.drawing.openings import block_openings, draw_openings, place_openin
 from framing.drawing.paper import Box, Spot, View
 from framing.drawing.sheet import (
     KEY,
+    LARGE,
+    MEDIUM,
+    SMALL,
     STRIP,
     Fitted,
+    Paper,
     SheetInfo,
     draw_frame,
     draw_north,
@@ -37,8 +41,9 @@ from framing.engine.geometry import Point
 from framing.engine.result import FloorResult
 from framing.engine.units import format_length
 
-_MARGIN = 4.0
+_MARGIN = 3.0
 _TRIES = 6
+_MARKS_SCALE = 128.0
 _NORTH = 16.0  # width kept free for the north arrow
 
 
@@ -63,6 +68,16 @@ def plan_svg(
     _draw_foot(canvas, result, sheet, fitted)
     title = f"{sheet.floor or result.plan.name}: framing plan"
     return canvas.finish(sheet.paper.width, sheet.paper.height, title, describe(result), "dw-plan")
+
+
+def paper_for(result: FloorResult) -> Paper:
+    """The smallest paper on which joists 16 in apart leave room for a mark between them (1 : 128)."""
+    chains = find_chains(result)
+    for paper in (SMALL, MEDIUM):
+        sheet = SheetInfo("", "", paper=paper, north_deg=0.0)
+        if _fit(result, sheet, chains).view.scale <= _MARKS_SCALE:
+            return paper
+    return LARGE
 
 
 def reach(plan: FloorPlan) -> tuple[Point, Point]:
@@ -93,7 +108,7 @@ def _field(sheet: SheetInfo, bands: dict[Side, float]) -> Box:
         _MARGIN + bands.get("left", 0.0),
         _MARGIN + bands.get("top", 0.0),
         sheet.paper.width - _MARGIN - right,
-        sheet.paper.height - STRIP - KEY - 3.0 - bands.get("bottom", 0.0),
+        sheet.paper.height - STRIP - KEY - 2.0 - bands.get("bottom", 0.0),
     )
 
 

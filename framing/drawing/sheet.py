@@ -20,13 +20,13 @@ _SAFETY = (
     "No site-cut holes without the engineer's word."
 )
 CAUTION = (_SEAL, _SAFETY)
-STRIP = 22.0  # height of the title strip in mm
-KEY = 6.0  # height of the key above it
+STRIP = 20.6  # height of the title strip in mm
+KEY = 5.0  # height of the key above it
 _SCALES: dict[Units, tuple[tuple[float, str], ...]] = {
     "imperial": (
         (24, "1/2\" = 1'-0\""), (32, "3/8\" = 1'-0\""), (48, "1/4\" = 1'-0\""), (64, "3/16\" = 1'-0\""),
-        (96, "1/8\" = 1'-0\""), (128, "3/32\" = 1'-0\""), (192, "1/16\" = 1'-0\""), (384, "1/32\" = 1'-0\""),
-        (768, "1/64\" = 1'-0\""),
+        (96, "1/8\" = 1'-0\""), (128, "3/32\" = 1'-0\""), (192, "1/16\" = 1'-0\""),
+        (256, "3/64\" = 1'-0\""), (384, "1/32\" = 1'-0\""), (768, "1/64\" = 1'-0\""),
     ),
     "metric": tuple(
         (float(n), f"1 : {n}") for n in (20, 25, 50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
@@ -47,6 +47,7 @@ class Paper:
 
 
 SMALL = Paper(254.0, 184.0)  # fits Letter and A4 landscape with half-inch margins
+MEDIUM = Paper(394.0, 254.0)  # fits Tabloid and A3 landscape
 LARGE = Paper(812.0, 530.0)  # fits ANSI D and A1 landscape
 
 
@@ -107,23 +108,23 @@ def draw_frame(canvas: Canvas, info: SheetInfo, words: str, units: Units) -> Non
         canvas.rect(Box(margin, margin, paper.width - margin, paper.height - margin))
     cells = _cells(info, words, units)
     lines = [Stroke(Spot(1.5, strip), Spot(paper.width - 1.5, strip))]
-    caution_top = strip + STRIP - 4.2 * len(info.caution) - 1.2
+    caution_top = strip + STRIP - 4.0 * len(info.caution) - 1.0
     lines.append(Stroke(Spot(1.5, caution_top), Spot(paper.width - 1.5, caution_top)))
     lines += [Stroke(Spot(x, strip), Spot(x, caution_top)) for x, *_ in cells[1:]]
     canvas.strokes(lines)
     canvas.close()
     for x, width, head, value, size in cells:
-        canvas.text(head, Spot(x + 1.5, strip + 2.9), TEXT, "dw-text", anchor="start")
+        canvas.text(head, Spot(x + 1.5, strip + 2.6), TEXT, "dw-text", anchor="start")
         canvas.text(
             shortened(value, size, width - 3),
-            Spot(x + 1.5, strip + 8.2),
+            Spot(x + 1.5, strip + 7.9),
             size,
             "dw-title",
             anchor="start",
             bold=True,
         )
     for index, line in enumerate(info.caution):
-        place = Spot(3.0, caution_top + 2.9 + 4.2 * index)
+        place = Spot(3.0, caution_top + 2.6 + 4.0 * index)
         canvas.text(shortened(line, TEXT, paper.width - 6), place, TEXT, "dw-text", anchor="start")
 
 
