@@ -73,6 +73,14 @@ class PaperTruck:
     def pieces(self) -> int:
         return sum(bundle.pieces for bundle in self.bundles)
 
+    @property
+    def bundle_count(self) -> int:
+        return len(self.bundles)
+
+    @property
+    def carton_count(self) -> int:
+        return len(self.cartons)
+
 
 @dataclass(frozen=True, slots=True)
 class ManifestPaper:
@@ -94,6 +102,10 @@ class ManifestPaper:
     call_name: str
     engine_note: str
     supplier: Company
+
+    @property
+    def truck_count(self) -> int:
+        return len(self.trucks)
 
     @property
     def bundles(self) -> int:

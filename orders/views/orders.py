@@ -60,6 +60,7 @@ def _page(
         "units": order.revision.quote.project.units,
         "stages": selectors.order_stage_line(order),
         "bundles": bundles,
+        "bundle_count": len(bundles),
         "finished": sum(bundle.finished_at is not None for bundle in bundles),
         "cartons": selectors.order_cartons(order),
         "loose": selectors.mark_counts(selectors.loose_pieces(order)),
