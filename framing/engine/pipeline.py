@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from framing.engine.bundling import bundle_package
 from framing.engine.catalogue import Catalogue, JoistProfile
 from framing.engine.errors import Problem
 from framing.engine.fitout import fit_out
@@ -15,6 +16,7 @@ from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, MemberCheck, PackageResult
 from framing.engine.sizing import check_members, choose_profile, options, plies_needed, span_warnings
 from framing.engine.takeoff import bill_of_materials, schedule
+from framing.engine.trucks import load_trucks
 
 ENGINE_VERSION = "0.1.0"
 """Kept with every result; a change that can change any number raises it."""
@@ -55,16 +57,22 @@ def design_floor(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> F
 def design_package(plans: Sequence[FloorPlan], catalogue: Catalogue, practice: Practice) -> PackageResult:
     """All floors of one job, bundled and loaded together (R35, R47). Raises what `design_floor` raises."""
     floors = tuple(design_floor(plan, catalogue, practice) for plan in plans)
+    bundles, cartons, notes = bundle_package(
+        [(floor.plan, floor.pieces) for floor in floors],
+        catalogue,
+        practice,
+        bills=[floor.bill for floor in floors],
+    )
     return PackageResult(
         engine_version=ENGINE_VERSION,
         catalogue_version=catalogue.version,
         practice_name=practice.name,
         practice_version=practice.version,
         floors=floors,
-        bundles=(),
-        cartons=(),
-        loads=(),
-        notes=(),
+        bundles=bundles,
+        cartons=cartons,
+        loads=load_trucks(bundles, cartons, practice),
+        notes=notes,
     )
 
 
