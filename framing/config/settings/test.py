@@ -21,9 +21,3 @@ WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = False
 # No test may reach a broker by accident; publishing fails at once and the sweep is tested by calling it.
 CELERY_BROKER_URL = "memory://"
-
-# TEMPORARY while the apps are being written: without all of them, tests that need no app still run.
-_APPS = ("framing/common", "framing/projects", "framing/api", "quotes", "orders")
-if not all((BASE_DIR / app / "apps.py").exists() for app in _APPS):
-    INSTALLED_APPS = ["django.contrib.contenttypes"]
-    AUTH_USER_MODEL = "auth.User"
