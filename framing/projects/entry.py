@@ -206,7 +206,8 @@ class FloorEntry:
         for row, place, own in self._entries("opening", "openings", "O"):
             self._note(f"{place}.corner", {"0": row.field_name("corner_x"), "1": row.field_name("corner_y")})
             self._note(f"{place}.size", {"0": row.field_name("size_x"), "1": row.field_name("size_y")})
-            self._note("", {f"{place}.corner": row.field_name("corner_x")})
+            corner_field = row.field_name("corner_x")
+            self._note("", {place: corner_field, f"{place}.corner": corner_field})
             corner, size = ([row.text(f"{name}_x"), row.text(f"{name}_y")] for name in ("corner", "size"))
             entry = {"id": own, "name": row.text("name"), "kind": row.text("kind")}
             found.append(entry | {"corner": corner, "size": size})

@@ -42,28 +42,35 @@ class OpenSelect(forms.Select):
         return super().optgroups(name, value, attrs)
 
 
+class TypedField(forms.CharField):
+    """Any text, also none: whether something is missing is the engine's word."""
+
+    def validate(self, value: Any) -> None:
+        del value
+
+
 def _text(label: str, *, help_text: str = "", **attrs: str) -> forms.CharField:
     widget = forms.TextInput(attrs={"maxlength": "80", "autocomplete": "off", "spellcheck": "false", **attrs})
-    return forms.CharField(label=label, required=False, strip=True, widget=widget, help_text=help_text)
+    return TypedField(label=label, widget=widget, help_text=help_text)
 
 
 def _length(label: str, *, help_text: str = "", placeholder: str = "") -> forms.CharField:
     return _text(label, help_text=help_text, **{"class": "length", "placeholder": placeholder})
 
 
-def _figure(label: str, *, help_text: str = "", placeholder: str = "") -> forms.CharField:
+def _figure(label: str, *, help_text: str = "", placeholder: str = "", title: str = "") -> forms.CharField:
     attrs = {"inputmode": "decimal", "placeholder": placeholder}
-    return _text(label, help_text=help_text, **attrs)
+    return _text(label, help_text=help_text, **(attrs | ({"title": title} if title else {})))
 
 
 def _choice(label: str, choices: Choices, *, help_text: str = "", **attrs: str) -> forms.CharField:
-    return forms.CharField(
-        label=label, required=False, help_text=help_text, widget=OpenSelect(choices=choices, attrs=attrs)
-    )
+    return TypedField(label=label, help_text=help_text, widget=OpenSelect(choices=choices, attrs=attrs))
 
 
 class TypedForm(forms.Form):
     """A form of texts, always bound, that is read whether or not it is valid."""
+
+    use_required_attribute = False
 
     def text(self, name: str) -> str:
         """The field's text, stripped and cut to a sane length."""
@@ -77,15 +84,15 @@ class FloorForm(TypedForm):
     units = forms.CharField(required=False, widget=forms.HiddenInput)
     bay_id = forms.CharField(required=False, widget=forms.HiddenInput)
     name = _text("Name")
-    level = _text("Level", help_text="First sign of every mark, as the 2 of 2J07.")
-    repeat = _figure("Equal floors", help_text="How many floors are built just like this.")
+    level = _text("Level", title="The first sign of every mark, as the 2 of 2J07")
+    repeat = _figure("Equal floors", title="How many floors are built just like this one")
     shape = forms.CharField(
         label="Outline",
         required=False,
         widget=forms.RadioSelect(choices=(("rectangle", "Rectangle"), ("corners", "List of corners"))),
     )
-    width = _length("Width", help_text="Left to right.", placeholder="36'")
-    depth = _length("Depth", help_text="Bottom to top.", placeholder="26' 6 1/2\"")
+    width = _length("Width, left to right", placeholder="36'")
+    depth = _length("Depth, bottom to top", placeholder="26' 6 1/2\"")
     edge_bottom = _choice("Bottom wall", EDGE_KINDS)
     edge_right = _choice("Right wall", EDGE_KINDS)
     edge_top = _choice("Top wall", EDGE_KINDS)
@@ -97,10 +104,10 @@ class FloorForm(TypedForm):
     direction = _choice("Joists run", (("y", "Bottom to top"), ("x", "Left to right")))
     start = _choice("Count from", (("low", "Left, or bottom"), ("high", "Right, or top")))
     spacing = _choice("Spacing", SPACINGS)
-    offset = _length("First joist at", help_text="From the outline; one spacing where empty.")
+    offset = _length("First joist at", placeholder="one spacing")
     profile = _choice("Joist profile", ())
     occupancy = _choice("Use", ())
-    live_psf = _figure("Live load", help_text="That of the use where empty.")
+    live_psf = _figure("Live load", placeholder="by use")
     partition_psf = _figure("Partition allowance", placeholder="0")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -124,6 +131,11 @@ class RowForm(TypedForm):
     def blank(self) -> bool:
         return not any(self.text(name) for name in self.TEXTS)
 
+    @property
+    def address(self) -> str:
+        """Table and number, as a button without script names them: `opening:2`."""
+        return str(self.prefix).replace("-", ":")
+
     def field_name(self, name: str) -> str:
         return self.add_prefix(name)
 
@@ -132,7 +144,7 @@ class CornerRow(RowForm):
     TEXTS = ("x", "y")
     x = _length("Across")
     y = _length("Up")
-    kind = _choice("Wall to the next corner", EDGE_KINDS)
+    kind = _choice("It is", EDGE_KINDS)
     wall = _length("Its width", placeholder='5 1/2"')
 
 

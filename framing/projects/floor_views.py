@@ -16,7 +16,6 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from framing.common.access import grants, require
-from framing.common.audit import audit_list
 from framing.common.clock import database_now
 from framing.common.errors import Refused, StaleSave
 from framing.engine.document import MAX_BYTES, FloorDocument, dump_document, read_document
@@ -223,7 +222,7 @@ def _render(request: HttpRequest, page: FloorPage) -> HttpResponse:
         "problems": _placed(page.entry, page.preview.problems),
         "may_change": role_may(request, "floor", "change"),
         "layer_names": layer_names(),
-        "history": audit_list(page.floor) if page.floor else (),
+        "history": selectors.history_list(page.floor) if page.floor else (),
     }
     return render(request, "projects/floor_page.html", context, status=page.status)
 

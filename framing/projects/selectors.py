@@ -5,16 +5,21 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
+from datetime import datetime
 from typing import Any, Final, NoReturn
 
 from django.apps import apps
+from django.db import models
 from django.db.models import Count, Q, QuerySet
 from pydantic import TypeAdapter, ValidationError
 
+from framing.common.audit import audit_list
 from framing.common.errors import NotThere, Refused
+from framing.common.models import AuditEntry
 from framing.engine.practice import Practice
 from framing.projects.models import Builder, Floor, FloorVersion, PracticeSet, Project, Site
 
+HISTORY_MOST: Final = 100
 _PRACTICE: Final = TypeAdapter(Practice)
 _PRACTICE_FIELDS: Final = frozenset(field.name for field in fields(Practice)) - {"name", "version"}
 
@@ -118,6 +123,41 @@ def _price_words(model: str, field: str) -> tuple[str, ...]:
     # By name: the price book belongs to an app that stands above this one.
     rows = apps.get_model("quotes", model)._default_manager.filter(book__in_force=True)
     return tuple(rows.order_by(field).values_list(field, flat=True).distinct())
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryLine:
+    """One audit entry as a sentence."""
+
+    words: str
+    at: datetime
+
+
+_DONE: Final = {
+    "builder_create": "entered the builder",
+    "builder_change": "changed",
+    "project_create": "began the project",
+    "floor_create": "drew the floor",
+    "floor_save": "saved version",
+}
+
+
+def history_list(thing: models.Model) -> tuple[HistoryLine, ...]:
+    """What happened to a builder, project or floor, newest first."""
+    entries = audit_list(thing).order_by("-id")
+    return tuple(HistoryLine(_history_words(entry), entry.at) for entry in entries[:HISTORY_MOST])
+
+
+def _history_words(entry: AuditEntry) -> str:
+    words = f"{entry.actor_name} {_DONE.get(entry.verb, entry.verb.replace('_', ' '))}"
+    if entry.verb == "floor_save":
+        words += f" {entry.change['version'][1]}"
+    elif entry.verb == "builder_change":
+        moved = (
+            f"{name.replace('_', ' ')} from “{old}” to “{new}”" for name, (old, new) in entry.change.items()
+        )
+        words += f" {', '.join(moved)}"
+    return f"{words}: {entry.why}" if entry.why else f"{words}."
 
 
 def practice_set_in_force() -> PracticeSet | None:

@@ -10,9 +10,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from framing.common.access import grants, may
+from framing.common.access import grants, may, require
 from framing.common.actors import Actor, person
-from framing.common.audit import audit_list
 from framing.common.clock import database_now
 from framing.common.errors import Refused
 from framing.common.models import User
@@ -73,7 +72,7 @@ def builder_page(request: HttpRequest, public_id: str) -> HttpResponse:
     form = BuilderForm(request.POST or None, instance=selectors.builder_get(public_id))
     if request.method == "POST":
         actor = actor_of(request)
-        services.require(actor, "project", "change")
+        require(actor, "project", "change")
         if form.is_valid():
             try:
                 services.builder_change(actor=actor, at=database_now(), builder=builder, **form.cleaned_data)
@@ -84,7 +83,7 @@ def builder_page(request: HttpRequest, public_id: str) -> HttpResponse:
         "builder": builder,
         "form": form,
         "projects": selectors.project_list(builder=builder)[:PAGE_ROWS],
-        "history": audit_list(builder),
+        "history": selectors.history_list(builder),
         "may_change": may_change,
         "may_make": role_may(request, "project", "make"),
     }
@@ -133,7 +132,7 @@ def project_page(request: HttpRequest, public_id: str) -> HttpResponse:
     context = {
         "project": project,
         "floors": floors,
-        "history": audit_list(project),
+        "history": selectors.history_list(project),
         "may_make": role_may(request, "floor", "make"),
         "may_quote": role_may(request, "draft", "make"),
     }
@@ -160,7 +159,8 @@ def _floor_card(state: selectors.FloorState, practice: Practice) -> dict[str, An
     card: dict[str, Any] = {"floor": state.floor, "version": state.version, "document": state.document}
     try:
         plan = plan_of(state.document, practice)
-        card |= {"svg": sketch_svg(plan), "plan": plan, "bay": plan.bays[0]}
+        spacing = round(float(plan.bays[0].spacing_16) / 16, 1)
+        card |= {"svg": sketch_svg(plan), "plan": plan, "spacing": f"{spacing:g} in"}
     except EngineError as error:
         card["refused"] = error.message
     return card

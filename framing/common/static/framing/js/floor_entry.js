@@ -12,7 +12,7 @@ function redraw() {
 function renumber(table) {
   const name = table.dataset.rows;
   const rows = [...table.querySelectorAll(":scope > [data-list] > [data-row]")];
-  const number = new RegExp(`\\b${name}-(\\d+|__number__)`, "g");
+  const number = new RegExp(`(?<![a-z])${name}-(\\d+|__number__)`, "g");
   rows.forEach((row, index) => {
     for (const element of row.querySelectorAll("[id], [name], [for], [value^='remove:'], [aria-describedby]")) {
       for (const attribute of ["id", "name", "for", "aria-describedby"]) {
@@ -47,6 +47,7 @@ function cornersOfRectangle(table) {
     set("y", y);
     set("kind", value(`edge_${side}`));
     set("wall", value(`wall_${side}`));
+    row.querySelector("details").open = Boolean(value(`edge_${side}`) || value(`wall_${side}`));
   }
 }
 
@@ -79,6 +80,7 @@ function placeMessages(answer) {
     list.firstChild.textContent = item.dataset.message;
     field.setAttribute("aria-describedby", [field.id + "_helptext", list.id].filter((id) => id === list.id || document.getElementById(id)).join(" "));
     (field.closest(".with-unit") ?? field).before(list);
+    field.closest("details")?.setAttribute("open", "");
   }
 }
 
