@@ -147,3 +147,9 @@ def test_a_package_bundles_every_piece_of_every_copy_once() -> None:
     assert bundled == wanted
     loaded = sorted(index for load in package.loads for index in load.bundles)
     assert loaded == list(range(len(package.bundles)))
+
+
+def test_a_span_of_nothing_is_refused() -> None:
+    # Two 5 1/2 walls under a floor 11 deep leave 0 between their faces.
+    with pytest.raises(FloorRefused, match="clear span is 0"):
+        _design(rectangle("20'", 11))

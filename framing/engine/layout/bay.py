@@ -8,7 +8,8 @@ from dataclasses import replace
 from framing.engine.catalogue import JoistProfile
 from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import Bay, FloorPlan
-from framing.engine.layout.frames import Frame, frame_openings
+from framing.engine.geometry import Frame
+from framing.engine.layout.frames import FramedSet, frame_openings
 from framing.engine.layout.ground import survey
 from framing.engine.layout.joists import lay_joists
 from framing.engine.layout.partitions import carry_partitions
@@ -35,13 +36,14 @@ def lay_bay(
     members = [*joists, *carried, *(member for frame in frames for member in frame.members)]
     if not joists:
         raise FloorRefused((Problem("outline", "The floor is too narrow for a joist; widen it."),))
+    _refuse_spans(plan, members, ground.frame)
     _refuse_long(plan, members, practice)
     named, names = _named(bay, sorted(members, key=lambda member: _order(member, frames)))
     openings = tuple(_renamed(frame.framed, names) for frame in frames)
     return BayLayout(bay, ground.frame, profile.designator, named, openings, find_spans(ground), None)
 
 
-def _order(member: Member, frames: Sequence[Frame]) -> Order:
+def _order(member: Member, frames: Sequence[FramedSet]) -> Order:
     """R12: line by line from the start edge out; an opening's members together, tails after their header."""
     for frame in frames:
         place = _place_in(member, frame)
@@ -51,7 +53,7 @@ def _order(member: Member, frames: Sequence[Frame]) -> Order:
     return member.line, member.centre_16, 0, 0, member.centre_16, member.low_16
 
 
-def _place_in(member: Member, frame: Frame) -> int | None:
+def _place_in(member: Member, frame: FramedSet) -> int | None:
     framed = frame.framed
     order = (framed.trimmer_low, framed.trimmer_high, framed.header_low, framed.header_high)
     if member.id in order:
@@ -88,6 +90,20 @@ def _renamed(framed: FramedOpening, names: Mapping[str, str]) -> FramedOpening:
         header_low=names[framed.header_low] if framed.header_low else None,
         header_high=names[framed.header_high] if framed.header_high else None,
     )
+
+
+def _refuse_spans(plan: FloorPlan, members: Sequence[Member], frame: Frame) -> None:
+    """R51: a member whose bearings leave no clear span between them."""
+    for member in members:
+        faces = [member.low.face_16]
+        faces += [face for c in member.crossings for face in (c.low_face_16, c.high_face_16)]
+        faces.append(member.high.face_16)
+        clear = min(high - low for low, high in zip(faces[::2], faces[1::2], strict=True))
+        if clear <= 0:
+            at, _ = member.plan_ends(frame)
+            length = format_length(clear, plan.units)
+            words = f"A joist's clear span is {length} between its bearings; move the bearings apart."
+            raise FloorRefused((Problem("outline", words, at.x_16, at.y_16),))
 
 
 def _refuse_long(plan: FloorPlan, members: Sequence[Member], practice: Practice) -> None:

@@ -21,7 +21,7 @@ TRIMMER_LOW, TRIMMER_HIGH, HEADER_LOW, HEADER_HIGH = (
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class FramedSet:
     """An opening framed: its place in the bay's frame, its span and its members under provisional ids."""
 
     opening: Opening
@@ -54,7 +54,7 @@ class Frame:
 
 def frame_openings(
     plan: FloorPlan, ground: Ground, profile: JoistProfile, plies: Mapping[str, int]
-) -> tuple[Frame, ...]:
+) -> tuple[FramedSet, ...]:
     """All openings of the bay. `plies` by `<opening id>:<part>`; others take the default of R7.
 
     Raises FloorRefused where an opening can't be framed within one span.
@@ -74,7 +74,7 @@ class _Maker:
         self.plies = plies
         self.stand_off = ground.practice.opening_stand_off_16
 
-    def frame(self, opening: Opening, place: str) -> Frame:
+    def frame(self, opening: Opening, place: str) -> FramedSet:
         frame = self.ground.frame
         across = sorted((frame.across_16(opening.rect.low), frame.across_16(opening.rect.high)))
         along = sorted((frame.along_16(opening.rect.low), frame.along_16(opening.rect.high)))
@@ -99,7 +99,7 @@ class _Maker:
             header_high=header_high.id if header_high else None,
         )
         members = tuple(m for m in (trimmer_low, trimmer_high, header_low, header_high) if m is not None)
-        return Frame(opening, framed, bent, members)
+        return FramedSet(opening, framed, bent, members)
 
     def _bent(self, across_16: int, along: list[int], opening: Opening, place: str) -> Bent:
         """The one span that the opening lies in, its ends within the bearings' far faces."""
@@ -173,7 +173,7 @@ def _refused(opening: Opening, place: str, words: str) -> FloorRefused:
     return FloorRefused((Problem(place, f"Opening {opening.name} {words}.", low.x_16, low.y_16),))
 
 
-def _refuse_crossed(frames: list[Frame], plan: FloorPlan) -> None:
+def _refuse_crossed(frames: list[FramedSet], plan: FloorPlan) -> None:
     """A trimmer runs its whole span, so two frames in one span must lie clear of each other across it."""
     for index, one in enumerate(frames):
         for other in frames[:index]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from framing.engine.catalogue import JoistProfile
-from framing.engine.layout.frames import Frame
+from framing.engine.layout.frames import FramedSet
 from framing.engine.layout.ground import Ground
 from framing.engine.layout.stations import Station
 from framing.engine.layout.stops import Bent, find_bents, find_chains
@@ -45,7 +45,7 @@ def lay_joists(
     ground: Ground,
     profile: JoistProfile,
     stations: Sequence[Station],
-    frames: Sequence[Frame],
+    frames: Sequence[FramedSet],
     carried: Sequence[Member],
 ) -> tuple[Member, ...]:
     """One member per joist and tail on the stations; `carried` are the partitions' joists, placed before."""
@@ -62,7 +62,7 @@ class _Setter:
     """Sets one station's joist in one chain of spans, clear of trimmers and partitions' joists."""
 
     def __init__(
-        self, ground: Ground, profile: JoistProfile, frames: Sequence[Frame], carried: Sequence[Member]
+        self, ground: Ground, profile: JoistProfile, frames: Sequence[FramedSet], carried: Sequence[Member]
     ) -> None:
         self.ground = ground
         self.practice = ground.practice
@@ -134,14 +134,14 @@ class _Setter:
                 start = bent.high.leaving(self.practice)
         return made
 
-    def _frame_at(self, bent: Bent, centre: int) -> Frame | None:
+    def _frame_at(self, bent: Bent, centre: int) -> FramedSet | None:
         stand_off = self.practice.opening_stand_off_16
         for frame in self.frames:
             if bent.holds(frame.middle_16) and frame.between(centre, stand_off):
                 return frame
         return None
 
-    def _up_to(self, frame: Frame, bent: Bent, crossings: list[Crossing]) -> tuple[int, MemberEnd] | None:
+    def _up_to(self, frame: FramedSet, bent: Bent, crossings: list[Crossing]) -> tuple[int, MemberEnd] | None:
         """High end of the piece below an opening; None where nothing fits there."""
         header = frame.member(frame.framed.header_low)
         face = header.centre_16 - header.width_16 // 2 if header else None
@@ -154,7 +154,7 @@ class _Setter:
         end = MemberEnd(EndKind.HEADER, header.id, face)
         return face - self.practice.end_clearance_16, end
 
-    def _up_from(self, frame: Frame, bent: Bent) -> tuple[int, MemberEnd] | None:
+    def _up_from(self, frame: FramedSet, bent: Bent) -> tuple[int, MemberEnd] | None:
         header = frame.member(frame.framed.header_high)
         if header is None:
             return None
