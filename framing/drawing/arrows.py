@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from framing.drawing.labels import HEAVY, TEXT, Candidate, Label, Scene
+from framing.drawing.labels import HEAVY, SOLID, TEXT, Candidate, Label, Scene
 from framing.drawing.members import Drawn
 from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.svg import CAP_HEIGHT, Canvas, text_width
@@ -73,9 +73,9 @@ def _lanes(layout: BayLayout, span: Span, drawn: Sequence[Drawn], view: View) ->
 def _along(scene: Scene, lane: Stroke, words: str) -> Iterator[Candidate]:
     """Places on one arrow; an arrow over texts, blocks or an opening's name costs as much as they weigh."""
     half = text_width(words, TEXT, mono=True) / 2
-    line_cost = scene.ground.weight_under(lane.box.grown(0.3), HEAVY, HEAVY)
+    line_cost = scene.ground.weight_under(lane.box.grown(0.3), SOLID, SOLID)
     room = lane.length - 2 * half - 4
-    if room < 0 or line_cost >= HEAVY:
+    if room < 0 or line_cost >= SOLID:
         return
     turned = lane.a.x == lane.b.x
     steps = max(int(room / 2), 1)

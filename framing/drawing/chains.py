@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Literal
 
-from framing.engine.floor import Units
+from framing.engine.floor import SupportKind, Units
 from framing.engine.geometry import Point
 from framing.engine.members import BayLayout
 from framing.engine.result import FloorResult
@@ -176,8 +176,15 @@ def _bearings(result: FloorResult) -> list[Chain]:
             if a == b and low < a < high:
                 stops.add(a)
         if stops:
-            chains.append(_chain(result, side, "bearings", stops | {low, high}))
+            chains.append(_chain(result, side, _bearing_name(result), stops | {low, high}))
     return chains
+
+
+def _bearing_name(result: FloorResult) -> str:
+    kinds = {support.kind for support in result.plan.supports}
+    if len(kinds) > 1:
+        return "bearings"
+    return "walls" if SupportKind.WALL in kinds else "beams"
 
 
 def _steps(result: FloorResult) -> list[Chain]:

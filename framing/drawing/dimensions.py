@@ -16,6 +16,7 @@ _CAP = TEXT * CAP_HEIGHT
 _OVER = _CAP / 2 + 0.8  # from the line to the middle of a text on its outer side
 _UNDER = _CAP / 2 + 1.5  # and on its inner side, clear of the ticks
 _TICK = 1.1
+_NAMED_AT: dict[Side, Side] = {"top": "left", "right": "top", "bottom": "right", "left": "bottom"}
 _LEVEL_LEAST = _CAP + 0.7  # a part this high takes a level text beside an upright string
 
 
@@ -94,33 +95,48 @@ def _texts(chain: Chain, ends: tuple[float, ...]) -> tuple[Text, ...]:
         text = Text(part.text, (low + high) / 2, -_OVER, not chain.level)
         if 2 * text.along <= high - low - 1.6:
             texts[part] = text
-    for part, low, high in parts:
-        if part not in texts:
-            texts[part] = _squeezed(chain, part, (low, high), (min(ends), max(ends)), tuple(texts.values()))
+    over = tuple(texts.values())
+    squeezed = [(part, low, high) for part, low, high in parts if part not in texts]
+    texts |= _beside(chain, squeezed, ends, over) or _level_or_moved(chain, squeezed)
     return tuple(texts[part] for part, _, _ in parts)
 
 
-def _squeezed(
-    chain: Chain, part: Part, ends: tuple[float, float], whole: tuple[float, float], others: tuple[Text, ...]
-) -> Text:
-    """Under the line or over it beside its part, where that is free; else level, or moved along."""
-    low, high = ends
-    middle = (low + high) / 2
-    for beside in (_UNDER, -_UNDER):
-        text = Text(part.text, middle, beside, not chain.level)
-        inside = whole[0] - 1 <= middle - text.along and middle + text.along <= whole[1] + 1
-        if (chain.level or inside) and not any(_meet(text, other) for other in others):
-            return text
-    if not chain.level and high - low >= _LEVEL_LEAST:
-        return Text(part.text, middle, -(text.along + 1.5), False)
+Place = tuple[Part, float, float]
+
+
+def _beside(
+    chain: Chain, squeezed: list[Place], ends: tuple[float, ...], over: tuple[Text, ...]
+) -> dict[Part, Text] | None:
+    """All of them beside their parts, under the line or over it; None where one does not find room."""
+    texts: dict[Part, Text] = {}
+    for part, low, high in squeezed:
+        middle = (low + high) / 2
+        for beside in (_UNDER, -_UNDER):
+            text = Text(part.text, middle, beside, not chain.level)
+            inside = min(ends) - 1 <= middle - text.along and middle + text.along <= max(ends) + 1
+            if (chain.level or inside) and not any(_meet(text, other) for other in (*over, *texts.values())):
+                texts[part] = text
+                break
+        else:
+            return None
+    return texts
+
+
+def _level_or_moved(chain: Chain, squeezed: list[Place]) -> dict[Part, Text]:
+    """Level texts beside the parts of an upright string; else under the line, moved off those before."""
+    texts: dict[Part, Text] = {}
     way = 1.0 if chain.level else -1.0
-    under = [other for other in others if other.beside > 0]
-    text = replace(text, beside=_UNDER)
-    while any(_meet(text, other) for other in under):
-        blocking = [other for other in under if _meet(text, other)]
-        edge = max(way * other.place + other.along for other in blocking)
-        text = replace(text, place=way * (edge + text.along + 1.01))
-    return text
+    edge: float | None = None
+    for part, low, high in squeezed if chain.level else reversed(squeezed):
+        text = Text(part.text, (low + high) / 2, _UNDER, not chain.level)
+        if not chain.level and high - low >= _LEVEL_LEAST:
+            text = Text(part.text, text.place, -(text.along + 1.5), False)
+        else:
+            if edge is not None and way * text.place - text.along < edge + 1:
+                text = replace(text, place=way * (edge + 1 + text.along))
+            edge = way * text.place + text.along
+        texts[part] = text
+    return texts
 
 
 def _meet(one: Text, other: Text) -> bool:
@@ -132,8 +148,12 @@ def _meet(one: Text, other: Text) -> bool:
 
 
 def band(rails: tuple[Rail, ...], side: Side) -> float:
-    """Room in mm that a side's strings need outside the outline."""
-    return max((rail.room for rail in rails if rail.chain.side == side), default=FIRST + 1.0)
+    """Room in mm outside the outline for a side's strings and for the names of those round the corner."""
+    own = max((rail.room for rail in rails if rail.chain.side == side), default=FIRST + 1.0)
+    names = [
+        text_width(rail.chain.name, TEXT, mono=False) for rail in rails if rail.chain.side == _NAMED_AT[side]
+    ]
+    return max([own, *(name + 1.6 for name in names)])
 
 
 def draw_chains(canvas: Canvas, rails: tuple[Rail, ...], view: View, outline: Box) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from framing.drawing.labels import HEAVY, MIDDLE, Scene
+from framing.drawing.labels import MIDDLE, SOLID, Scene
 from framing.drawing.paper import Stroke, View, box_around
 from framing.drawing.svg import Canvas, Value, look
 from framing.engine.geometry import Axis
@@ -55,7 +55,7 @@ def block_fittings(scene: Scene, result: FloorResult, view: View) -> None:
     for line in result.lines:
         scene.block(bridging_strokes(result, line, view), MIDDLE, 0.3)
     for _, bar in block_bars(result, view):
-        scene.ground.add(bar.box.grown(0.5), HEAVY)
+        scene.ground.add(bar.box.grown(0.5), SOLID)
 
 
 def draw_bridging(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from framing.drawing.labels import FIRM, HEAVY, LIGHT, MIDDLE, Scene
+from framing.drawing.labels import FIRM, LIGHT, MIDDLE, SOLID, Scene
 from framing.drawing.paper import Box, Spot, Stroke, View, box_around, box_at
 from framing.drawing.svg import Canvas, Value, look
 from framing.engine.floor import Units
@@ -68,7 +68,7 @@ def block_members(scene: Scene, drawn: Iterable[Drawn], failing: frozenset[str])
         scene.block(item.plies, LIGHT if item.member.kind is MemberKind.JOIST else FIRM)
         if item.member.id in failing:
             scene.ground.add(item.box.grown(0.8), MIDDLE)
-        scene.ground.add(box_around(_end(item)).grown(0.1), HEAVY)
+        scene.ground.add(box_around(_end(item)).grown(0.1), SOLID)
 
 
 def draw_members(

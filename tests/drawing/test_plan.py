@@ -12,7 +12,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from framing.drawing import LARGE, SheetInfo, plan_svg
+from framing.drawing import LARGE, SheetInfo, paper_for, plan_svg
 from framing.drawing.marks import find_runs
 from framing.drawing.members import drawn_members
 from framing.drawing.paper import Box, Spot, Stroke, View, cut
@@ -102,20 +102,32 @@ def test_scale_in_the_title_strip_is_the_drawn_scale(result: FloorResult) -> Non
     assert length_16 * 25.4 / 16 / drawn == pytest.approx(factor, rel=1e-4)
 
 
+def check_texts(result: FloorResult, sheet: SheetInfo) -> None:
+    """No two texts meet, and all lie within the frame."""
+    written = texts(plan_svg(result, sheet))
+    met = [(one.text, other.text) for one, other in combinations(written, 2) if one.box.meets(other.box)]
+    assert met == []
+    frame = Box(1.5, 1.5, sheet.paper.width - 1.5, sheet.paper.height - 1.5)
+    assert [text.text for text in written if not frame.holds(text.box)] == []
+
+
 @every_floor
-def test_no_two_texts_meet_and_all_lie_on_the_sheet(result: FloorResult) -> None:
-    written = texts(plan_svg(result, SHEET))
-    for one, other in combinations(written, 2):
-        assert not one.box.meets(other.box), (one.text, other.text)
-    sheet = Box(1.0, 1.0, SHEET.paper.width - 1, SHEET.paper.height - 1)
-    assert [text.text for text in written if not sheet.holds(text.box)] == []
+def test_texts_stand_apart_and_within_the_frame(result: FloorResult) -> None:
+    check_texts(result, SHEET)
 
 
 @every_plan
-def test_no_two_texts_meet_on_an_engine_floor(plan: FloorPlan) -> None:
-    written = texts(plan_svg(designed(plan), SHEET))
-    for one, other in combinations(written, 2):
-        assert not one.box.meets(other.box), (one.text, other.text)
+def test_texts_of_an_engine_floor_stand_apart_and_within_the_frame(plan: FloorPlan) -> None:
+    check_texts(designed(plan), SHEET)
+
+
+@every_plan
+def test_the_paper_chosen_for_a_floor_leaves_room_for_marks(plan: FloorPlan) -> None:
+    result = designed(plan)
+    sheet = replace(SHEET, paper=paper_for(result))
+    check_texts(result, sheet)
+    length_16, drawn = max(measured(plan_svg(result, sheet)))
+    assert length_16 * 25.4 / 16 / drawn <= 128.1
 
 
 @every_floor
