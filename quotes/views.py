@@ -149,7 +149,7 @@ def revision_forms(revision: QuoteRevision) -> dict[str, Any]:
     return {
         "draft_form": DraftForm(
             initial={
-                "discount_percent": revision.discount_share * 100,
+                "discount_percent": f"{revision.discount_share * 100:.2f}",
                 "terms": revision.terms,
                 "lead_time_days": revision.lead_time_days,
             }

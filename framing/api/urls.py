@@ -1,5 +1,36 @@
-from django.urls import URLPattern
+"""The API under /api/v1/: the root operations here, those of quotes and orders from their apps."""
+
+from importlib.util import find_spec
+
+from django.urls import include, path
+from drf_spectacular.views import SpectacularAPIView
+from rest_framework.permissions import IsAuthenticated
+
+from framing.api import operations
+from framing.common.access import SIGNED_IN, Act
 
 app_name = "api"
 
-urlpatterns: list[URLPattern] = []
+
+class SchemaView(SpectacularAPIView):
+    """The OpenAPI document, for those who are signed in."""
+
+    access = Act(SIGNED_IN)
+
+
+urlpatterns = [
+    path("schema/", SchemaView.as_view(permission_classes=[IsAuthenticated]), name="schema"),
+    path("floor-schema/", operations.FloorSchemaView.as_view(), name="floor_schema"),
+    path("preview", operations.PreviewView.as_view(), name="preview"),
+    path("profiles", operations.ProfileListView.as_view(), name="profile_list"),
+    path("builders", operations.BuilderListView.as_view(), name="builder_list"),
+    path("builders/<str:public_id>", operations.BuilderView.as_view(), name="builder"),
+    path("projects", operations.ProjectListView.as_view(), name="project_list"),
+    path("projects/<str:public_id>", operations.ProjectView.as_view(), name="project"),
+    path("projects/<str:public_id>/floors", operations.FloorListView.as_view(), name="floor_list"),
+    path("floors/<str:public_id>", operations.FloorView.as_view(), name="floor"),
+]
+# TEMPORARY while the operations of the other apps are being written.
+urlpatterns += [
+    path("", include(f"{app}.api.urls")) for app in ("quotes", "orders") if find_spec(f"{app}.api.urls")
+]
