@@ -7,6 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 
 from framing.engine.document import dump_document, json_schema, read_document, rectangle_document, to_plan
@@ -180,3 +181,15 @@ def test_bad_samples_name_a_place(path: Path) -> None:
 def test_the_committed_schema_is_the_engines() -> None:
     committed = json.loads((ROOT / "framing/engine/data/floor.schema.json").read_text())
     assert committed == json_schema()
+
+
+@pytest.mark.parametrize("name", ["house", "townhouse", "corridor"])
+def test_samples_conform_to_the_schema(name: str) -> None:
+    validator = jsonschema.Draft202012Validator(json_schema())
+    assert list(validator.iter_errors(json.loads((PLANS / f"{name}.json").read_text()))) == []
+
+
+@pytest.mark.parametrize("name", ["version", "unknown_field"])
+def test_the_schema_refuses_wrong_shapes(name: str) -> None:
+    validator = jsonschema.Draft202012Validator(json_schema())
+    assert list(validator.iter_errors(json.loads((PLANS / "bad" / f"{name}.json").read_text())))

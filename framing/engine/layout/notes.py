@@ -66,17 +66,14 @@ def _in_rim(ground: Ground, layout: BayLayout) -> list[Problem]:
     thick = ground.practice.rim_thickness_16
     found = []
     for member in layout.members:
-        if member.kind is not MemberKind.TRIMMER:
-            continue
         half = member.width_16 // 2
-        for wall in ground.walls:
-            if wall.beside and wall.overlaps(member.low_16, member.high_16):
-                low, high = wall.across_low_16 - thick, wall.across_low_16 + thick
-                if member.centre_16 - half < high and low < member.centre_16 + half:
-                    words = (
-                        f"Trimmer {member.id} stands in the rim board; move the opening away from that edge."
-                    )
-                    found.append(_at(layout, member, words))
+        for wall in ground.walls if member.runs == "along" else ():
+            low, high = wall.across_low_16 - thick, wall.across_low_16 + thick
+            stands_in = member.centre_16 - half < high and low < member.centre_16 + half
+            if wall.beside and wall.overlaps(member.low_16, member.high_16) and stands_in:
+                trimmer = member.kind is MemberKind.TRIMMER
+                what = "move the opening away from that edge" if trimmer else "change the offset"
+                found.append(_at(layout, member, f"{member.id} stands in the rim board; {what}."))
     return found
 
 
