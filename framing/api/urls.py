@@ -2,7 +2,7 @@
 
 from importlib.util import find_spec
 
-from django.urls import include, path
+from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.views import SpectacularAPIView
 from rest_framework.permissions import IsAuthenticated
 
@@ -18,7 +18,7 @@ class SchemaView(SpectacularAPIView):
     access = Act(SIGNED_IN)
 
 
-urlpatterns = [
+urlpatterns: list[URLPattern | URLResolver] = [
     path("schema/", SchemaView.as_view(permission_classes=[IsAuthenticated]), name="schema"),
     path("floor-schema/", operations.FloorSchemaView.as_view(), name="floor_schema"),
     path("preview", operations.PreviewView.as_view(), name="preview"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from framing.engine.document import FloorDocument
@@ -97,7 +98,7 @@ def _ends(entry: Any) -> dict[str, str]:
     return {"from_x": _text(from_x), "from_y": _text(from_y), "to_x": _text(to_x), "to_y": _text(to_y)}
 
 
-ROW_VALUES: Final = {
+ROW_VALUES: Final[Mapping[str, Callable[[FloorDocument], list[dict[str, str]]]]] = {
     "corner": _corner_values,
     "support": lambda document: [
         {"id": e.id, "kind": e.kind, "width": _text(e.width), "joint": e.joint} | _ends(e)

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from datetime import datetime
-from typing import Any, Final, NoReturn
+from typing import Any, Final, NoReturn, TypeVar
 
 from django.apps import apps
 from django.db import models
@@ -15,11 +15,12 @@ from pydantic import TypeAdapter, ValidationError
 
 from framing.common.audit import audit_list
 from framing.common.errors import NotThere, Refused
-from framing.common.models import AuditEntry
+from framing.common.models import Addressed, AuditEntry
 from framing.engine.practice import Practice
 from framing.projects.models import Builder, Floor, FloorVersion, PracticeSet, Project, Site
 
 HISTORY_MOST: Final = 100
+Row = TypeVar("Row", bound=Addressed)
 _PRACTICE: Final = TypeAdapter(Practice)
 _PRACTICE_FIELDS: Final = frozenset(field.name for field in fields(Practice)) - {"name", "version"}
 
@@ -45,7 +46,7 @@ def builder_list(search: str = "") -> QuerySet[Builder]:
 
 def builder_get(public_id: str) -> Builder:
     """One builder. Raises NotThere."""
-    return Builder.objects.select_related("owner").filter(public_id=public_id).first() or _missing()
+    return _one(Builder.objects.select_related("owner"), public_id)
 
 
 def builder_sites(builder: Builder) -> QuerySet[Site]:
@@ -70,14 +71,13 @@ def project_list(search: str = "", builder: Builder | None = None) -> QuerySet[P
 
 def project_get(public_id: str) -> Project:
     """One project with builder, site and owner. Raises NotThere."""
-    rows = Project.objects.select_related("builder", "site", "owner")
-    return rows.filter(public_id=public_id).first() or _missing()
+    return _one(Project.objects.select_related("builder", "site", "owner"), public_id)
 
 
 def floor_get(public_id: str) -> Floor:
     """One floor with its project, builder and owner. Raises NotThere."""
     rows = Floor.objects.select_related("project__builder", "project__site", "project__owner")
-    return rows.filter(public_id=public_id).first() or _missing()
+    return _one(rows, public_id)
 
 
 def floor_version(floor: Floor, number: int | None = None) -> FloorVersion:
@@ -201,6 +201,12 @@ def _sentences(error: ValidationError) -> Iterable[str]:
     for detail in error.errors(include_url=False):
         message = detail["msg"]
         yield f"{'.'.join(str(step) for step in detail['loc'])}: {message[0].lower()}{message[1:]}"
+
+
+def _one(rows: QuerySet[Row], public_id: str) -> Row:
+    # Text that can't be an id is not sent to the database, which would refuse some of it.
+    known = rows.filter(public_id=public_id).first() if public_id.isalnum() else None
+    return known or _missing()
 
 
 def _missing() -> NoReturn:

@@ -213,7 +213,7 @@ REST_FRAMEWORK = {
     # Operations bring the access table's own check; this one is for a view that forgets it.
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["framing.api.parsers.BoundedJSONParser"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "EXCEPTION_HANDLER": "framing.common.apiview.problem_handler",
     "COERCE_DECIMAL_TO_STRING": True,
