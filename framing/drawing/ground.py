@@ -57,7 +57,7 @@ def draw_outline(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> N
             _draw_wall(canvas, scene, (face,), _between(inner[index], face), f"edge:{index}")
     canvas.open("dw-outline")
     for index, stroke in enumerate(edges):
-        canvas.strokes((stroke,), {"data-id": f"edge:{index}"})
+        canvas.strokes(scene.broken((stroke,)), {"data-id": f"edge:{index}"})
     canvas.close()
     canvas.open("dw-rim")
     canvas.strokes(stroke for index, stroke in enumerate(inner) if index not in balloon)

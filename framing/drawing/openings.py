@@ -34,10 +34,19 @@ def block_openings(scene: Scene, plan: FloorPlan, view: View) -> None:
 
 
 def place_opening_names(
-    scene: Scene, plan: FloorPlan, view: View, *, size: float = TEXT, measured: bool = True
+    scene: Scene,
+    plan: FloorPlan,
+    view: View,
+    *,
+    size: float = TEXT,
+    measured: bool = True,
+    beyond: float = ROOM,
 ) -> None:
-    """Name over size in the middle of the opening, along its longer side; beside it where it is too small."""
-    room = box_around(view.spot(point) for point in plan.outline).grown(ROOM)
+    """Name over size in the middle of the opening, along its longer side; beside it where it is too small.
+
+    Names stand up to `beyond` mm outside the outline's box.
+    """
+    room = box_around(view.spot(point) for point in plan.outline).grown(beyond)
     for opening in plan.openings:
         box = _box(opening, view)
         turned = box.height > box.width

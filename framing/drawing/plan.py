@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from framing.drawing.arrows import draw_span_arrows, draw_starts, place_spans, place_starts
 from framing.drawing.chains import SIDES, Chain, Side, find_chains
 from framing.drawing.dimensions import band, draw_chains, lay_rails
@@ -124,7 +126,7 @@ def draw_floor(
     failing = frozenset(member for check in result.checks if not check.passes for member in check.members)
     block_members(scene, drawn, failing)
     block_fittings(scene, result, view)
-    cares = _cares(result.warnings, view)
+    cares = placed_problems(result.warnings, view)
     for _, spot, _ in cares:
         block_care(scene, spot)
     place_starts(scene, result, fitted.outline)
@@ -152,7 +154,7 @@ def draw_floor(
         draw_care(canvas, spot, words, message)
 
 
-def _cares(problems: tuple[Problem, ...], view: View) -> list[tuple[str, Spot, str]]:
+def placed_problems(problems: Sequence[Problem], view: View) -> list[tuple[str, Spot, str]]:
     """Number, place and message of the problems that have a place; numbers are those of the whole list."""
     return [
         (str(index), view.spot(Point(problem.x_16, problem.y_16)), problem.message)

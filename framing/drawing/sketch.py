@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from framing.drawing.fittings import draw_bridging
-from framing.drawing.ground import draw_care, draw_outline, draw_supports, edge_strokes
+from framing.drawing.ground import block_care, draw_care, draw_outline, draw_supports, edge_strokes
 from framing.drawing.labels import Scene
 from framing.drawing.members import block_members, draw_members, drawn_members
 from framing.drawing.openings import draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, Stroke, View
-from framing.drawing.plan import describe, reach
+from framing.drawing.plan import describe, placed_problems, reach
 from framing.drawing.svg import Canvas
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan, Units
@@ -35,24 +35,29 @@ def sketch_svg(source: FloorPlan | FloorResult, problems: Sequence[Problem] = ()
     scene = Scene()
     if isinstance(source, FloorResult):
         block_members(scene, drawn_members(source, view), frozenset())
-    place_opening_names(scene, plan, view, size=_TEXT, measured=False)
+    cares = placed_problems(problems, view)
+    for _, spot, _ in cares:
+        block_care(scene, spot)
+    place_opening_names(scene, plan, view, size=_TEXT, measured=False, beyond=0.0)
     if isinstance(source, FloorResult):
         _draw_designed(canvas, scene, source, view)
         title, desc = f"{plan.name}: sketch of the framing", describe(source)
     else:
-        _draw_plain(canvas, plan, view)
+        _draw_plain(canvas, scene, plan, view)
         draw_supports(canvas, scene, plan, view)
         draw_openings(canvas, scene, plan, view)
         title, desc = (
             f"{plan.name}: sketch of the outline",
             f"{len(problems)} problems." if problems else "Outline.",
         )
+    canvas.open("dw-run")
+    canvas.strokes(scene.strokes)
+    canvas.close()
     for label in scene.labels:
         label.draw(canvas)
     _draw_sizes(canvas, plan.units, reach(plan), outline)
-    for index, problem in enumerate(problems, 1):
-        if problem.x_16 is not None and problem.y_16 is not None:
-            draw_care(canvas, view.spot(Point(problem.x_16, problem.y_16)), str(index), problem.message)
+    for words, spot, message in cares:
+        draw_care(canvas, spot, words, message)
     return canvas.finish(_WIDTH, height, title, desc, "dw-sketch")
 
 
@@ -68,10 +73,10 @@ def _view(plan: FloorPlan) -> tuple[View, Box, float]:
     return view, Box(left, _EDGE, left + wide, _EDGE + tall), tall + 2 * _EDGE
 
 
-def _draw_plain(canvas: Canvas, plan: FloorPlan, view: View) -> None:
+def _draw_plain(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> None:
     canvas.open("dw-outline")
     for index, stroke in enumerate(edge_strokes(plan, view)):
-        canvas.strokes((stroke,), {"data-id": f"edge:{index}"})
+        canvas.strokes(scene.broken((stroke,)), {"data-id": f"edge:{index}"})
     canvas.close()
 
 

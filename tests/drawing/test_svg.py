@@ -121,5 +121,13 @@ def test_sketch_gives_the_overall_size_and_measures_it() -> None:
     assert min(text.size for text in texts(svg)) / 120 * 360 >= 12
 
 
+def test_names_on_a_sketch_stay_on_the_floor() -> None:
+    written = {text.text: text.box for text in texts(sketch_svg(made.house()))}
+    width, height = written["32'-0\""], written["24'-0\""]
+    for name in ("Stair", "Duct"):
+        assert written[name].left > height.right
+        assert written[name].bottom < width.top
+
+
 def test_sketch_of_a_flat_outline_still_draws() -> None:
     assert "dw-outline" in sketch_svg(made.plan(((0, 0), (1920, 0), (1920, 0), (0, 0))))
