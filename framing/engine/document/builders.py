@@ -54,7 +54,7 @@ def rectangle_document(
 
 
 DWELLING: Mapping[str, Any] = {
-    "occupancy": "Rooms other than sleeping rooms",
+    "occupancy": "Living rooms (other than sleeping)",
     "live_psf": 40,
     "layers": [{"name": "Floor and ceiling", "psf": 10}],
     "partition_psf": 0,
