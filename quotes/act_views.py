@@ -1,4 +1,4 @@
-"""What staff do on the quote pages: every act is a POST, then back to the page; a refusal shows beside its field."""
+"""What staff do on the quote pages: a POST an act, then back to the page; a refusal shows at its field."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def _act(
     act: Callable[[dict[str, Any]], Any],
     done: str,
 ) -> HttpResponse:
-    """Run an act of a form on a revision; where it is refused, show the page with the form as it was typed."""
+    """Run an act of a form on a revision; where it is refused, show the page with the form as typed."""
     if form.is_valid():
         try:
             act(form.cleaned_data)
@@ -196,7 +196,7 @@ def quote_decline(request: HttpRequest, public_id: str) -> HttpResponse:
 @grants("quote_link", "make")
 @require_POST
 def quote_link_make(request: HttpRequest, public_id: str) -> HttpResponse:
-    """Make a link and show its address, this once: it is stored nowhere, so there is no page to redirect to."""
+    """Make a link and show its address, this once: stored nowhere, so there is no page to go to."""
     revision = selectors.revision_get(public_id)
     made: list[str] = []
 

@@ -1,4 +1,4 @@
-"""The quote as a paper (R43): everything that it shows, gathered first, then rendered. Cost and margin never enter.
+"""The quote as a paper (R43): all that it shows is gathered first, then rendered. Cost never enters.
 
 A paper is built from a stored revision, or from an engine result and its prices without any database.
 """
@@ -286,7 +286,8 @@ def _failing(floor: FloorResult) -> Iterable[str]:
     for check in floor.checks:
         if not check.passes:
             worst = check.checks[check.governing]
-            yield f"{check.title} ({check.profile}): {worst.name} at {worst.ratio * 100:.0f} % of what is allowed."
+            share = f"{worst.ratio * 100:.0f} % of what is allowed"
+            yield f"{check.title} ({check.profile}): {worst.name} at {share}."
 
 
 def _row(line: ScheduleLine, floor: FloorResult) -> ScheduleRow:

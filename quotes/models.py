@@ -112,7 +112,7 @@ class FreightRate(models.Model):
 
 
 class TaxRate(models.Model):
-    """Tax of a ship-to place on an item class; a pair that is missing stops a quote, it is never zero by silence."""
+    """Tax of a ship-to place on an item class; a missing pair stops a quote, it is never zero by silence."""
 
     book = models.ForeignKey(PriceBook, on_delete=models.CASCADE, related_name="taxes")
     place = models.CharField(max_length=40)
@@ -227,7 +227,7 @@ class QuoteRevision(Addressed, TimeStamped):
 
 
 class QuoteLine(models.Model):
-    """One priced line. `extension` is rounded half up to the cent; `explain` tells where the quantity comes from."""
+    """One priced line. `extension` is rounded half up to the cent; `explain` derives the quantity."""
 
     revision = models.ForeignKey(QuoteRevision, on_delete=models.CASCADE, related_name="lines")
     position = models.PositiveSmallIntegerField()
@@ -258,7 +258,8 @@ class QuoteLine(models.Model):
                 func=(
                     "SELECT issued_at INTO issued FROM quotes_quoterevision"
                     " WHERE id = COALESCE(NEW.revision_id, OLD.revision_id);"
-                    " IF issued IS NOT NULL THEN RAISE EXCEPTION 'lines of an issued revision are fixed'; END IF;"
+                    " IF issued IS NOT NULL"
+                    " THEN RAISE EXCEPTION 'lines of an issued revision are fixed'; END IF;"
                     " RETURN COALESCE(NEW, OLD);"
                 ),
             )

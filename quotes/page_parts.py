@@ -116,7 +116,7 @@ def _group(group: str, lines: list[QuoteLine]) -> LineGroup:
 
 
 def order_part(revision: QuoteRevision) -> OrderPart | None:
-    """The order of an accepted revision once it is booked; read through the relation, without knowing orders."""
+    """The order of an accepted revision once booked; read through the relation, without knowing orders."""
     order: Any = getattr(revision, "order", None)
     if order is None:
         return None

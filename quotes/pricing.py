@@ -1,8 +1,8 @@
-"""Quantities times a price table: lines, discounts, freight, tax and total (R38, R39). Pure; money is Decimal.
+"""Quantities times a price table: lines, discounts, freight, tax and total (R38, R39). Pure, in Decimal.
 
-What is counted once for the whole order: equal bill lines of all floors (times their repeats) are one price line, so
-a box that two floors share is bought once: exact counts are added up, then come allowance and boxes (R31). Sticks
-and sheets are cut per floor, so those are added up as bought.
+Equal bill lines of all floors (times their repeats) are one price line of the whole order, so a box that two
+floors share is bought once: exact counts are added up, then come allowance and boxes (R31). Sticks and sheets
+are cut per floor, so those are added up as bought.
 """
 
 from __future__ import annotations
@@ -60,7 +60,7 @@ class FreightRow:
 
 @dataclass(frozen=True, slots=True)
 class PriceTable:
-    """One version of the price book. Shares are fractions: 0.18 is 18 %. `taxes` is by (place, item class)."""
+    """One version of the price book. Shares are fractions: 0.18 is 18 %. `taxes`: by (place, item class)."""
 
     name: str
     version: int
@@ -86,7 +86,7 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class PricedLine:
-    """One line: `extension` = quantity x unit price, `tax` on it and `cost`, each rounded half up to the cent."""
+    """One line: `extension` = quantity x unit price, `tax` on it and `cost`, each rounded to the cent."""
 
     group: str
     code: str
@@ -229,7 +229,7 @@ def _bill_count(code: str, parts: list[tuple[FloorResult, BomLine]], practice: P
 
 def _reasons(floor: FloorResult, line: BomLine) -> Iterator[Reason]:
     repeat = floor.plan.repeat
-    times = f" × {repeat}" if repeat > 1 else ""
+    times = f" × {repeat}" if repeat > 1 else ""  # noqa: RUF001
     for term in line.terms:
         amount = term.quantity * repeat
         figure = format_length(amount, floor.plan.units) if line.unit == "length_16" else f"{amount:,}"
@@ -330,7 +330,7 @@ def _surcharge(result: PackageResult, table: PriceTable, tax_place: str) -> list
 def _discounts(
     lines: list[PricedLine], table: PriceTable, tier: str, discount_share: Decimal, tax_place: str
 ) -> list[PricedLine]:
-    """Own lines, one a class so that each takes its class's tax off; the manual one comes off what the tier left."""
+    """Lines of their own, one a class with its tax; the manual one comes off what the tier left."""
     found: list[PricedLine] = []
     tier_share = table.tiers[tier] if tier else Decimal(0)
     for kind in ("material", "labour"):
@@ -341,9 +341,8 @@ def _discounts(
                 words = f"{share * 100:.2f} % of {base:,.2f}".replace(".00 %", " %")
                 code = f"{'discount' if name == 'Discount' else 'tier'}:{kind}"
                 title = f"{name} on {'material' if kind == 'material' else 'shop work'}"
-                count = _Count(
-                    "discount", code, title, Decimal(1), (Reason(words, "R38", f"−{amount:,.2f}"),)
-                )
+                explain = (Reason(words, "R38", f"−{amount:,.2f}"),)  # noqa: RUF001
+                count = _Count("discount", code, title, Decimal(1), explain)
                 rate = table.taxes[tax_place, kind]
                 found.append(_priced(count, kind, "offer", -amount, Decimal(0), rate))
                 base -= amount

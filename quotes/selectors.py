@@ -12,13 +12,14 @@ from functools import cache
 from pathlib import Path
 from typing import Any, cast
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 
 from framing.common.access import may, owns
 from framing.common.actors import Actor
 from framing.common.errors import NotThere, Refused
 from framing.common.models import User
 from framing.engine.result import PackageResult
+from framing.projects.models import Floor, Project
 from quotes.models import Approval, PriceBook, Quote, QuoteMove, QuoteRevision
 from quotes.price_documents import read_price_document, table_of
 from quotes.pricing import FreightRow, ItemClass, PriceRow, PriceTable
@@ -60,7 +61,9 @@ def price_table(book: PriceBook) -> PriceTable:
         version=book.version,
         currency=book.currency,
         rows={
-            i.code: PriceRow(i.code, i.description, i.sold_by, cast(ItemClass, i.item_class), i.price, i.cost)
+            i.code: PriceRow(
+                i.code, i.description, i.sold_by, cast("ItemClass", i.item_class), i.price, i.cost
+            )
             for i in book.items.all()
         },
         surcharge_per_lb=book.surcharge_per_lb,
@@ -201,6 +204,17 @@ def approvals_waiting() -> QuerySet[Approval]:
 # --- what waits for people ---
 
 
+def quotable_projects(actor: Actor) -> QuerySet[Project]:
+    """Projects with floors that the reader may quote, newest first."""
+    rows = Project.objects.filter(Exists(Floor.objects.filter(project=OuterRef("pk"))))
+    if not may(actor.audience, "draft", "make", own=False):
+        own = Q(owner=actor.user)
+        if actor.user is not None and actor.user.team:
+            own |= Q(owner__team=actor.user.team)
+        rows = rows.filter(own)
+    return rows.select_related("builder").order_by("-id")
+
+
 def drafts_of(owner: User) -> QuerySet[Quote]:
     """Quotes that the seller or a team mate has in draft, newest first."""
     own = Q(owner=owner) | (Q(owner__team=owner.team) if owner.team else Q())
@@ -210,17 +224,16 @@ def drafts_of(owner: User) -> QuerySet[Quote]:
 def quotes_lapsing(*, at: datetime, within_days: int = 7) -> QuerySet[Quote]:
     """Issued quotes whose validity ends soon, soonest first."""
     until = at + timedelta(days=within_days)
-    return (
-        quote_list(stage=QuoteStage.ISSUED)
-        .filter(latest_valid_until__lte=until)
-        .order_by("latest_valid_until")
-    )
+    rows = quote_list(stage=QuoteStage.ISSUED)
+    rows = rows.filter(latest_valid_until__lte=until)  # type: ignore[misc]  # annotated by quote_list
+    return rows.order_by("latest_valid_until")  # type: ignore[misc]
 
 
 def quotes_due_to_lapse(at: datetime) -> list[int]:
     """Ids of issued quotes whose validity is over."""
-    rows = quote_list(stage=QuoteStage.ISSUED).filter(latest_valid_until__lte=at).order_by("id")
-    return list(rows.values_list("pk", flat=True))
+    rows = quote_list(stage=QuoteStage.ISSUED)
+    rows = rows.filter(latest_valid_until__lte=at)  # type: ignore[misc]  # annotated by quote_list
+    return list(rows.order_by("id").values_list("pk", flat=True))
 
 
 # --- what the reader may see ---

@@ -1,6 +1,6 @@
 """Engine results as versioned JSON and back; the only code that knows both shapes.
 
-A stored revision stays readable for ever: a new shape gets a new version number and the reader of the old one stays.
+A stored revision stays readable for ever: a new shape gets a new version, the reader of the old one stays.
 """
 
 from __future__ import annotations
@@ -42,7 +42,8 @@ def package_from_json(stored: Mapping[str, Any]) -> PackageResult:
     """The result of `package_to_json`, equal to what went in. Raises SnapshotUnreadable."""
     if stored.get("format") != FORMAT or stored.get("version") != VERSION:
         raise SnapshotUnreadable(
-            f"Format {stored.get('format')!r} version {stored.get('version')!r}; this release reads {FORMAT} {VERSION}."
+            f"Format {stored.get('format')!r} version {stored.get('version')!r};"
+            f" this release reads {FORMAT} {VERSION}."
         )
     try:
         return _package.validate_python(stored.get("package"), strict=False)

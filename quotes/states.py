@@ -1,4 +1,4 @@
-"""Stages of a quote and the listed moves between them (R44, the part before booking). Imports nothing of ours."""
+"""Stages of a quote and the listed moves between them (R44, before booking). Imports nothing of ours."""
 
 from __future__ import annotations
 

@@ -6,19 +6,16 @@ import secrets
 from typing import Any
 
 from django.core.paginator import Paginator
-from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods
 
-from framing.common.access import grants, may, owns
+from framing.common.access import grants, may
 from framing.common.actors import Actor, person
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, NotThere
 from framing.common.papers import paper_get, paper_response
-from framing.projects.models import Project
-from framing.projects.selectors import project_list
 from quotes import page_parts, selectors, services
 from quotes.documents import PAPER_KIND
 from quotes.forms import (
@@ -64,7 +61,9 @@ def quote_new(request: HttpRequest) -> HttpResponse:
     """Choose a project and draw up its quote; what the price book lacks or a floor misses is listed."""
     actor = actor_of(request)
     chosen = request.GET.get("project", "")
-    form = QuoteNewForm(request.POST or None, projects=quotable_projects(actor), initial={"project": chosen})
+    form = QuoteNewForm(
+        request.POST or None, projects=selectors.quotable_projects(actor), initial={"project": chosen}
+    )
     problems: Any = ()
     status = 200
     if request.method == "POST" and form.is_valid():
@@ -80,16 +79,6 @@ def quote_new(request: HttpRequest) -> HttpResponse:
     elif request.method == "POST":
         status = 422
     return render(request, "quotes/new.html", {"form": form, "problems": problems}, status=status)
-
-
-def quotable_projects(actor: Actor) -> QuerySet[Project]:
-    """Projects that have floors and that the reader may quote."""
-    own = {project.pk for project in project_list() if may_quote(actor, project)}
-    return project_list().filter(pk__in=own, floor_count__gt=0)
-
-
-def may_quote(actor: Actor, project: Project) -> bool:
-    return may(actor.audience, "draft", "make", own=owns(actor, project.owner))
 
 
 @grants("quote", "read")

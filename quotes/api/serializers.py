@@ -10,7 +10,7 @@ from rest_framework import serializers
 from quotes.models import Acceptance, Approval, Quote, QuoteLine, QuoteRevision
 from quotes.selectors import approval_reasons
 
-MONEY = {"max_digits": 12, "decimal_places": 2}
+MONEY: dict[str, Any] = {"max_digits": 12, "decimal_places": 2}
 REASON_MOST = 400
 
 

@@ -79,7 +79,9 @@ class QuoteCreateView(_RevisionView):
     access = Act("draft", "make")
 
     @extend_schema(
-        operation_id="quote_create", request=shapes.QuoteCreateInput, responses={201: shapes.RevisionWithCostOutput}
+        operation_id="quote_create",
+        request=shapes.QuoteCreateInput,
+        responses={201: shapes.RevisionWithCostOutput},
     )
     def post(self, request: Request) -> Response:
         """Draw up a quote from a project's floors as saved now."""
@@ -97,7 +99,7 @@ class RevisionGetView(_RevisionView):
     access = Act("quote", "read")
 
     @extend_schema(operation_id="revision_get", responses=EITHER)
-    def get(self, request: Request, public_id: str) -> Response:
+    def get(self, _request: Request, public_id: str) -> Response:
         """One revision with its lines."""
         return self.shown(selectors.revision_get(public_id))
 
@@ -106,7 +108,7 @@ class QuoteGetView(_RevisionView):
     access = Act("quote", "read")
 
     @extend_schema(operation_id="quote_get", responses=EITHER)
-    def get(self, request: Request, public_id: str) -> Response:
+    def get(self, _request: Request, public_id: str) -> Response:
         """The newest revision of a quote."""
         return self.shown(selectors.revision_latest(selectors.quote_get(public_id)))
 
@@ -128,7 +130,7 @@ class DraftRepriceView(_RevisionView):
     access = Act("draft", "change")
 
     @extend_schema(operation_id="draft_reprice", request=None, responses=EITHER)
-    def post(self, request: Request, public_id: str) -> Response:
+    def post(self, _request: Request, public_id: str) -> Response:
         """Design a draft's floors as saved now and price them from the book in force."""
         revision = selectors.revision_get(public_id)
         return self.shown(services.draft_reprice(actor=self.actor, revision=revision, at=database_now()))
@@ -160,9 +162,7 @@ class ApprovalDecideView(OperationView):
         """Grant or refuse the approval that waits, for the total seen."""
         data = read(shapes.DecideInput, request)
         revision = selectors.revision_get(public_id)
-        approval = services.approval_decide(
-            actor=self.actor, revision=revision, at=database_now(), **data
-        )
+        approval = services.approval_decide(actor=self.actor, revision=revision, at=database_now(), **data)
         return Response(shapes.ApprovalOutput(approval).data)
 
 
@@ -263,7 +263,7 @@ class QuoteLinkWithdrawView(OperationView):
     access = Act("quote_link", "withdraw")
 
     @extend_schema(operation_id="quote_link_withdraw", request=None, responses={204: None})
-    def post(self, request: Request, public_id: str, link_id: str) -> Response:
+    def post(self, _request: Request, public_id: str, link_id: str) -> Response:
         """Withdraw a link at once."""
         revision = selectors.revision_get(public_id)
         link = link_list(revision).filter(public_id=link_id).first()
@@ -277,7 +277,7 @@ class PriceBookGetView(OperationView):
     access = Act("price_book", "read")
 
     @extend_schema(operation_id="price_book_get", responses=shapes.PriceBookOutput)
-    def get(self, request: Request) -> Response:
+    def get(self, _request: Request) -> Response:
         """The price book in force."""
         return Response(shapes.PriceBookOutput(selectors.price_book_in_force()).data)
 

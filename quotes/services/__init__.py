@@ -1,4 +1,4 @@
-"""What can happen to a quote; one service a verb, each one transaction: lock, rights, stage, change, audit, outbox."""
+"""What can happen to a quote: a service a verb, a transaction a service."""
 
 from quotes.services.accepting import quote_accept, quote_decline, quotes_lapse_due
 from quotes.services.approvals import approval_ask, approval_decide

@@ -34,7 +34,7 @@ def quote_accept(
     title: str = "",
     why: str = "",
 ) -> Acceptance:
-    """Accept an issued revision, by the builder's link or recorded by staff with a reason; the order is asked for.
+    """Accept an issued revision, by the builder's link or by staff with a reason; asks for the order.
 
     Args:
         name, title: the person who accepts, as typed.
@@ -89,7 +89,7 @@ def quote_decline(*, actor: Actor, revision: QuoteRevision, why: str, at: dateti
 
 
 def quotes_lapse_due(*, at: datetime, actor: Actor = SYSTEM) -> int:
-    """Let lapse what was not answered in time; each quote in a transaction of its own. Returns how many lapsed.
+    """Let lapse what was not answered in time; each quote in its own transaction. Returns how many.
 
     `at` is the database's time: a wrong clock on one machine lets nothing lapse.
     """

@@ -47,7 +47,7 @@ def approval_decide(
 ) -> Approval:
     """Grant or refuse the open approval of a draft, for the total that the manager has seen and for no other.
 
-    Raises Clash where nothing is waiting or the total moved meanwhile; Refused where a refusal gives no reason.
+    Raises Clash where nothing waits or the total moved; Refused where a refusal gives no reason.
     """
     said = (
         answer.strip()[:REASON_MOST] if granted else read_reason(answer, "answer", "Say why it is refused.")

@@ -45,7 +45,7 @@ def quote_create(
 ) -> QuoteRevision:
     """Draw up revision 1 of a new quote from the project's floors as they are saved now.
 
-    The quote belongs to the project's owner. Raises Refused: no floor, a floor that cannot be built, missing prices.
+    It belongs to the project's owner. Raises Refused: no floor, one that cannot be built, missing prices.
     """
     require(actor, "draft", "make", owner=project.owner, owned=True)
     designed = design_project(project, at=at)
@@ -68,7 +68,7 @@ def quote_create(
 
 
 def draft_reprice(*, actor: Actor, revision: QuoteRevision, at: datetime) -> QuoteRevision:
-    """Design the draft's floors as saved now and price them from the book in force; discount and terms stay."""
+    """Design the floors as saved now and price them from the book in force; discount and terms stay."""
     owner = revision.quote.owner
     require(actor, "draft", "change", owner=owner, owned=True)
     designed = design_project(revision.quote.project, at=at)
@@ -90,7 +90,7 @@ def revision_change(
     terms: str | None = None,
     lead_time_days: int | None = None,
 ) -> QuoteRevision:
-    """Change a draft's discount, terms or lead time; priced anew from its own price book. None leaves a value."""
+    """Change a draft's discount, terms or lead time; priced anew from its own book. None leaves a value."""
     with transaction.atomic():
         quote, draft = lock_draft(revision)
         require(actor, "draft", "change", owner=quote.owner, owned=True)
@@ -111,7 +111,7 @@ def revision_change(
 
 
 def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") -> QuoteRevision:
-    """Open revision n + 1 from the project's floors as saved now; discount, terms and lead time are carried over.
+    """Open revision n + 1 from the floors as saved now; discount, terms and lead time are kept.
 
     The issued revision stays as it is but cannot be accepted while the quote is being revised.
     """

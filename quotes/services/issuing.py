@@ -31,7 +31,7 @@ def revision_issue(
 
     Raises:
         Clash: issued meanwhile, or the quote is at another stage.
-        Refused: a member fails without a release, or an approval is needed and none holds for this total (R39).
+        Refused: a member fails without a release, or no approval holds for this total (R39).
     """
     released = release_reason.strip()
     with transaction.atomic():
@@ -63,7 +63,7 @@ def revision_issue(
 def _refuse_unfit(draft: QuoteRevision, released: str) -> None:
     if not draft.fits and not released:
         raise Refused(
-            f"{draft} has members that fail their checks. Change the floor, or record the engineer's release.",
+            f"{draft} has members that fail. Change the floor, or record the engineer's release.",
             field="release_reason",
         )
     if len(released) > REASON_MOST:

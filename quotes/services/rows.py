@@ -10,7 +10,7 @@ from quotes.models import Quote, QuoteMove, QuoteRevision
 
 
 def lock_quote(pk: int) -> Quote:
-    """The quote's row, locked until the transaction ends. Everything about a quote waits for this one lock."""
+    """The quote's row, locked until the transaction ends; every verb of the quote waits for it."""
     rows = Quote.objects.select_for_update(of=("self",))
     quote = (
         rows.select_related("project__builder", "project__site", "project__owner", "owner")

@@ -140,7 +140,13 @@ def test_extra_fields_do_not_stick():
     api = Api(draft.quote.owner)
     api.post(
         at(draft, "change/"),
-        {"total": "1.00", "cost": "0.00", "issued_at": "2026-01-01T00:00:00Z", "stage": "booked", "terms": "x"},
+        {
+            "total": "1.00",
+            "cost": "0.00",
+            "issued_at": "2026-01-01T00:00:00Z",
+            "stage": "booked",
+            "terms": "x",
+        },
     )
     fresh = QuoteRevision.objects.get(pk=draft.pk)
     assert (fresh.total, fresh.cost, fresh.issued_at) == (draft.total, draft.cost, None)

@@ -8,11 +8,13 @@ from decimal import Decimal
 import pypdf
 import pytest
 
+from framing.common.actors import person
 from framing.common.cautions import QUOTE_CAUTIONS
+from framing.common.clock import database_now
 from framing.common.models import OutboxEntry, StoredPaper
 from framing.common.outbox import outbox_run
 from framing.common.papers import paper_bytes, paper_get
-from quotes import tasks
+from quotes import services, tasks
 from quotes.documents import (
     EXCLUDED,
     QuoteHeader,
@@ -22,6 +24,7 @@ from quotes.documents import (
     render_quote,
 )
 from quotes.pricing import PricedPackage, price_package
+from quotes.selectors import quote_get
 from tests.factories import quotes
 from tests.factories.packages import floor, package
 from tests.quotes.tables import table
@@ -92,7 +95,9 @@ def test_every_page_names_quote_revision_date_and_sheet():
 
 def test_each_floor_has_a_drawing_on_a_sheet_of_its_own():
     data = render_quote(paper()).data
-    wide = [page for page in pypdf.PdfReader(io.BytesIO(data)).pages if page.mediabox.width > page.mediabox.height]
+    wide = [
+        page for page in pypdf.PdfReader(io.BytesIO(data)).pages if page.mediabox.width > page.mediabox.height
+    ]
     assert len(wide) == 2
     assert "Upper floor" in wide[1].extract_text()
 
@@ -151,15 +156,18 @@ def test_the_stored_revision_and_the_pure_path_give_the_same_paper():
     stored = quote_paper_of_revision(revision, quotes.AT)
     assert stored.total == revision.total
     assert stored.reference == str(revision)
-    assert sum(group.amount for group in stored.groups) + sum(a for _, a in stored.adjustments) == revision.goods
+    assert (
+        sum(group.amount for group in stored.groups) + sum(a for _, a in stored.adjustments) == revision.goods
+    )
 
 
 @pytest.mark.django_db
-def test_the_timed_task_lets_old_offers_lapse():
-    revision = quotes.issued()
+def test_the_timed_task_lets_old_offers_lapse_and_no_others():
+    now = database_now()
+    old, young = quotes.draft(), quotes.draft()
+    for revision, days in ((old, 31), (young, 29)):
+        services.revision_issue(
+            actor=person(revision.quote.owner), revision=revision, key="k", at=now - timedelta(days=days)
+        )
     tasks.quotes_lapse_due()
-    from quotes.selectors import quote_get
-
-    # offers of the factories end in December 2026; the database's clock decides
-    expected = "lapsed" if revision.valid_until <= tasks.database_now() else "issued"
-    assert quote_get(revision.quote.public_id).stage == expected
+    assert [quote_get(revision.quote.public_id).stage for revision in (old, young)] == ["lapsed", "issued"]

@@ -158,10 +158,18 @@ def test_a_replaced_offer_says_so(offer):
 
 def test_reading_changes_nothing(offer):
     revision, _, client, page = offer
-    before = (AuditEntry.objects.count(), OutboxEntry.objects.count(), selectors.quote_get(revision.quote.public_id).stage)
+    before = (
+        AuditEntry.objects.count(),
+        OutboxEntry.objects.count(),
+        selectors.quote_get(revision.quote.public_id).stage,
+    )
     for address in (page, page + "accept/", page + "decline/", page + "paper/"):
         client.get(address)
         client.head(address)
-    after = (AuditEntry.objects.count(), OutboxEntry.objects.count(), selectors.quote_get(revision.quote.public_id).stage)
+    after = (
+        AuditEntry.objects.count(),
+        OutboxEntry.objects.count(),
+        selectors.quote_get(revision.quote.public_id).stage,
+    )
     assert after == before
     assert client.get(page + "accept/").status_code == 405

@@ -42,7 +42,7 @@ def test_a_quote_is_drawn_up_from_a_project():
     shown = client.get(page(revision)).content.decode()
     assert "Issue quote" in shown
     assert f"${revision.total:,.2f}" in shown
-    assert "17 × " in shown  # the derivation of the joists' length
+    assert "17 × " in shown  # noqa: RUF001  # the derivation of the joists' length
 
 
 def test_missing_prices_are_listed_on_the_form():

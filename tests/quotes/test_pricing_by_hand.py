@@ -1,11 +1,11 @@
-"""Invoices worked by hand from R31, R38 and R39 before the code was run; the working stands beside each figure."""
+"""Invoices worked by hand from R31, R38 and R39 before the code ran; the working is beside each figure."""
 
 from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
-from quotes.pricing import MissingPrices, PricedPackage, price_package
+from quotes.pricing import GROUPS, MissingPrices, PricedPackage, price_package
 from tests.factories.packages import PROFILE, floor, line, package
 from tests.quotes.tables import ROWS, table
 
@@ -83,14 +83,14 @@ def test_floors_share_boxes_and_repeats_multiply():
     figures = [(reason.words, reason.rule, reason.figure) for reason in priced["steel_screw"].explain]
     assert figures == [
         ("Ground: counted on the plan", "R20", "100"),
-        ("Upper × 2: counted on the plan", "R20", "200"),
+        ("Upper × 2: counted on the plan", "R20", "200"),  # noqa: RUF001
         ("300 and 5 % allowance, in boxes of 250", "R31", "2 boxes"),
     ]
 
 
 @pytest.mark.parametrize(
     ("exact", "boxes"),
-    # 238 x 1.05 = 249.9 -> 1; 239 x 1.05 = 250.95 -> 2; 500 x 1.05 = 525 -> 3; 10,000 x 1.05 / 250 = 42 exactly
+    # 238 x 1.05 = 249.9 -> 1; 239 x 1.05 = 250.95 -> 2; 500 x 1.05 = 525 -> 3; 10,000 x 1.05 / 250 = 42
     [(1, 1), (238, 1), (239, 2), (500, 3), (10_000, 42), (10_001, 43)],
 )
 def test_boxes_after_the_allowance(exact, boxes):
@@ -140,5 +140,5 @@ def test_lines_stand_in_the_order_of_their_groups():
     groups = [entry.group for entry in price(tier="regular").lines]
     assert groups == sorted(
         groups,
-        key=("members shop hardware fasteners boards sheathing discount freight".split()).index,
+        key=GROUPS.index,
     )

@@ -10,9 +10,9 @@ from django.utils.safestring import SafeString, mark_safe
 register = template.Library()
 
 SVG = "{http://www.w3.org/2000/svg}"
-ALLOWED = frozenset(
-    "svg g path line polyline polygon rect circle ellipse text tspan title desc defs use pattern clipPath".split()
-)
+SHAPES = ("path", "line", "polyline", "polygon", "rect", "circle", "ellipse", "text", "tspan")
+FRAMES = ("svg", "g", "title", "desc", "defs", "use", "pattern", "clipPath")
+ALLOWED = frozenset((*SHAPES, *FRAMES))
 
 
 class DrawingRefused(ValueError):
@@ -21,7 +21,7 @@ class DrawingRefused(ValueError):
 
 @register.filter
 def drawing(svg: str) -> SafeString:
-    """An SVG made by `framing.drawing`, as markup. Raises DrawingRefused for anything that could act or load."""
+    """An SVG made by `framing.drawing`, as markup. Raises DrawingRefused where one could act or load."""
     if "<!" in svg:  # no declarations, so no entities to expand
         raise DrawingRefused("a drawing has no declarations")
     for element in ET.fromstring(svg).iter():  # noqa: S314  # no declarations, checked above

@@ -40,7 +40,7 @@ def rate(value: Decimal, currency: str = "USD") -> str:
     """A unit price: cents at least, four decimals where it has them."""
     sign = "$" if currency in ("USD", "CAD") else f"{currency} "
     whole, decimals = f"{abs(value):,.4f}".split(".")
-    return f"{'−' if value < 0 else ''}{sign}{whole}.{decimals[:2]}{decimals[2:].rstrip('0')}"
+    return f"{'−' if value < 0 else ''}{sign}{whole}.{decimals[:2]}{decimals[2:].rstrip('0')}"  # noqa: RUF001
 
 
 @register.filter
