@@ -13,7 +13,7 @@ from framing.common.cautions import SITE_CAUTIONS
 from framing.common.company import Company, company
 from framing.common.documents import RenderedPaper, render_paper
 from orders.models import Bundle, Delivery, Order
-from orders.selectors import accepted_package, mark_counts, truck_list
+from orders.selectors import accepted_package, content_words, mark_counts, truck_list
 from quotes.selectors import revision_by_pk
 from quotes.snapshots import PackageResult
 
@@ -56,7 +56,7 @@ class PaperBundle:
 class PaperCarton:
     number: int
     title: str
-    contents: tuple[tuple[str, int, str], ...]
+    contents: tuple[str, ...]
     weight_lb: float
 
 
@@ -165,9 +165,7 @@ def manifest_of(delivery: Delivery) -> ManifestPaper:
                 float(truck.weight_lb),
                 tuple(bundle_of(bundle) for bundle in truck.bundles.all()),
                 tuple(
-                    PaperCarton(
-                        c.number, c.title, tuple(tuple(line) for line in c.contents), float(c.weight_lb)
-                    )
+                    PaperCarton(c.number, c.title, tuple(content_words(c.contents)), float(c.weight_lb))
                     for c in truck.cartons.all()
                 ),
             )
@@ -230,7 +228,9 @@ def package_trucks(package: PackageResult) -> tuple[PaperTruck, ...]:
         )
         for bundle in package.bundles
     ]
-    cartons = [PaperCarton(c.number, c.title, c.contents, c.weight_lb) for c in package.cartons]
+    cartons = [
+        PaperCarton(c.number, c.title, tuple(content_words(c.contents)), c.weight_lb) for c in package.cartons
+    ]
     return tuple(
         PaperTruck(
             load.number,

@@ -5,10 +5,11 @@ Orders show no prices: what a page needs of the accepted revision comes through 
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from django.db.models import Count, Prefetch, Q, QuerySet
 
@@ -161,9 +162,23 @@ def accepted_package(order: Order) -> PackageResult:
     return package_of(revision_by_pk(order.revision_id))
 
 
-def order_cartons(order: Order) -> QuerySet[Carton]:
-    """Cartons by number."""
-    return order.cartons.select_related("load").order_by("number")
+def order_cartons(order: Order) -> list[tuple[Carton, list[str]]]:
+    """Cartons by number, each with its contents in words."""
+    return [(carton, content_words(carton.contents)) for carton in order.cartons.order_by("number")]
+
+
+def content_words(contents: Iterable[Sequence[Any]]) -> list[str]:
+    """Contents of a carton in words, such as `4 boxes of wood screw`; an entry is what, count, unit."""
+    return [_content(str(what), int(count), str(unit)) for what, count, unit in contents]
+
+
+def _content(what: str, count: int, unit: str) -> str:
+    if unit == "piece":
+        return f"{count:,} × {what}"  # noqa: RUF001  # the sign for times
+    if unit == "ft":
+        return f"{count:,} ft of {what}"
+    many = unit if count == 1 else f"{unit}es" if unit.endswith("x") else f"{unit}s"
+    return f"{count:,} {many} of {what}"
 
 
 def loose_pieces(order: Order) -> list[Piece]:

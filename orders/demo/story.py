@@ -43,17 +43,17 @@ class Chapter:
 
 CHAPTERS: Final = (
     Chapter("Otter Creek cottage", "tern", "near", ("cottage",), "closed", 74),
-    Chapter("Millrace annex", "copper", "middle", ("annex",), "delivered", 52),
+    Chapter("Millrace annex", "copper", "middle", ("annex",), "delivered", 34),
     Chapter("Pine Hollow loft", "quarry", "near", ("loft",), "lapsed", 48),
     Chapter("Harrow Bend studio", "copper", "middle", ("studio",), "cancelled", 44),
-    Chapter("Gate Street loft", "hollin", "near", ("loft",), "loaded", 40),
-    Chapter("Alder Falls cottage", "hollin", "near", ("cottage",), "bundled", 33, {"planned_in": 2}),
-    Chapter("Bell Yard studio", "tern", "middle", ("studio",), "bundled", 31),
-    Chapter("Marsh Lane house", "hollin", "near", ("house",), "rolling", 26, {"finished": 2}),
-    Chapter("Quarry Street annex", "quarry", "near", ("annex",), "held", 24),
-    Chapter("Lookout Way loft", "copper", "far", ("loft",), "released", 20),
-    Chapter("Heron Court studio", "tern", "near", ("studio",), "booked", 13, {"approved": True}),
-    Chapter("Copperleaf show cottage", "copper", "near", ("cottage",), "booked", 10),
+    Chapter("Gate Street loft", "hollin", "near", ("loft",), "loaded", 24),
+    Chapter("Alder Falls cottage", "hollin", "near", ("cottage",), "bundled", 21, {"planned_in": 2}),
+    Chapter("Bell Yard studio", "tern", "middle", ("studio",), "bundled", 20),
+    Chapter("Marsh Lane house", "hollin", "near", ("house",), "rolling", 17, {"finished": 2}),
+    Chapter("Quarry Street annex", "quarry", "near", ("annex",), "held", 15),
+    Chapter("Lookout Way loft", "copper", "far", ("loft",), "released", 12),
+    Chapter("Heron Court studio", "tern", "near", ("studio",), "booked", 8, {"approved": True}),
+    Chapter("Copperleaf show cottage", "copper", "near", ("cottage",), "booked", 6),
     Chapter("Stony Reach annex", "quarry", "far", ("annex",), "declined", 18),
     Chapter("Fenwick Row town houses", "hollin", "middle", ("townhouse",), "issued", 26, {"revised": True}),
     Chapter("Weaver's loft", "quarry", "near", ("loft",), "issued", 4),
@@ -207,7 +207,7 @@ class Road:
         orders.order_release(actor=self._actor("paul"), at=self._next(hours=2), order=self.order)
 
     def _rolling(self) -> None:
-        orders.order_roll(actor=self._actor("sam"), at=self._next(), order=self.order)
+        orders.order_roll(actor=self._actor("sam"), at=self._next(days=4), order=self.order)
 
     def _bundled(self) -> None:
         orders.order_bundle(actor=self._actor("sam"), at=self._next(), order=self.order)

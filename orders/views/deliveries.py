@@ -24,6 +24,13 @@ from orders.states import OrderStage
 from orders.views.parts import user_of
 
 PAGE_LENGTH = 50
+VERB_WORDS = {
+    "delivery_make": "planned the delivery",
+    "manifest_request": "asked for the manifest again",
+    "delivery_load": "marked it loaded",
+    "delivery_deliver": "recorded the receipt",
+    "delivery_link_make": "made a link",
+}
 STATES = (("planned", "Planned"), ("loaded", "Loaded"), ("delivered", "Delivered"))
 
 
@@ -88,7 +95,7 @@ def _page(request: HttpRequest, delivery: Delivery, *, status: int = 200, **more
         "job": selectors.job_of("manifest_paper", delivery.pk),
         "links": link_list(delivery),
         "now": database_now(),
-        "entries": audit_list(delivery),
+        "entries": [(entry, VERB_WORDS.get(entry.verb, entry.verb)) for entry in audit_list(delivery)],
         "can_load": order.stage == OrderStage.BUNDLED and may(role, "delivery", "load"),
         "can_deliver": order.stage == OrderStage.LOADED and may(role, "delivery", "deliver"),
         "can_link": order.stage != OrderStage.CANCELLED and may(role, "delivery_link", "make"),

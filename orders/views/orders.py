@@ -12,7 +12,6 @@ from django.views.decorators.http import require_GET, require_POST
 
 from framing.common.access import grants, may
 from framing.common.actors import person
-from framing.common.audit import audit_list
 from framing.common.clock import database_now
 from framing.common.errors import NotThere, Refused
 from framing.common.papers import paper_get, paper_response
@@ -66,7 +65,6 @@ def _page(
         "loose": selectors.mark_counts(selectors.loose_pieces(order)),
         "deliveries": order.deliveries.all(),
         "moves": selectors.order_moves(order),
-        "entries": audit_list(order),
         "tags": paper_get("bundle_tags", order),
         "tags_job": selectors.job_of("bundle_tags", order.pk),
         "can": _can(order, role),

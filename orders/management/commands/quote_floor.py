@@ -87,10 +87,13 @@ def summary(quote: OfflineQuote) -> list[str]:
         lines.append(f"  {fits}, highest ratio {worst:.2f}")
         lines += [f"  note: {problem.message}" for problem in floor.warnings]
     weight = sum(load.weight_lb for load in quote.result.loads)
-    lines.append(
-        f"  {len(quote.result.bundles)} bundles, {len(quote.result.cartons)} cartons, "
-        f"{len(quote.result.loads)} trucks, {pounds(weight)}"
+    counts = (
+        ("bundle", quote.result.bundles),
+        ("carton", quote.result.cartons),
+        ("truck", quote.result.loads),
     )
+    words = [f"{len(things)} {name}{'' if len(things) == 1 else 's'}" for name, things in counts]
+    lines.append(f"  {', '.join(words)}, {pounds(weight)}")
     total = money(quote.paper.total, quote.paper.header.currency)
     lines.append(f"  total {total} by the demo price book, with freight and tax")
     return lines
