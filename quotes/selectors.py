@@ -226,7 +226,7 @@ def quotes_lapsing(*, at: datetime, within_days: int = 7) -> QuerySet[Quote]:
     until = at + timedelta(days=within_days)
     rows = quote_list(stage=QuoteStage.ISSUED)
     rows = rows.filter(latest_valid_until__lte=until)  # type: ignore[misc]  # annotated by quote_list
-    return rows.order_by("latest_valid_until")  # type: ignore[misc]
+    return rows.order_by("latest_valid_until")
 
 
 def quotes_due_to_lapse(at: datetime) -> list[int]:
