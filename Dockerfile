@@ -33,4 +33,4 @@ EXPOSE 8000
 HEALTHCHECK --interval=15s --timeout=5s --start-period=20s \
   CMD ["python", "-m", "framing.config.healthcheck"]
 CMD ["gunicorn", "framing.config.wsgi", "--bind", "0.0.0.0:8000", "--workers", "2", "--threads", "4", \
-     "--worker-tmp-dir", "/dev/shm", "--graceful-timeout", "30", "--access-logfile", "-"]
+     "--graceful-timeout", "30", "--access-logfile", "-"]
