@@ -174,18 +174,18 @@ class OpeningRow(RowForm):
 class PartitionRow(RowForm):
     TEXTS = ("from_x", "from_y", "to_x", "to_y", "load_plf")
     id = _text("Name", placeholder="P1")
+    bearing = _choice("Carries load", (("", "No"), ("yes", "Yes, from above")))
     from_x = _length("From, across")
     from_y = _length("From, up")
     to_x = _length("To, across")
     to_y = _length("To, up")
-    bearing = _choice("Carries load from above", (("", "No"), ("yes", "Yes")))
-    load_plf = _figure("Load", placeholder="0")
+    load_plf = _figure("Load, lb/ft", placeholder="0")
 
 
 class LayerRow(RowForm):
     TEXTS = ("name", "psf")
     name = _text("Layer", list="layer-names")
-    psf = _figure("Weight")
+    psf = _figure("psf")
 
 
 class PliesRow(RowForm):

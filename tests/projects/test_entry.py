@@ -69,7 +69,9 @@ def test_every_part_of_a_document_comes_back() -> None:
     raw = json.loads((PLANS / "house.json").read_text())
     raw |= {
         "edges": [{"edge": 0, "kind": "balloon", "width": '3 1/2"'}, {"edge": 2, "kind": None, "width": "6"}],
-        "partitions": [{"id": "P9", "from": [1.5, "2'"], "to": ["1.5", "9'"], "bearing": True, "load_plf": 85.5}],
+        "partitions": [
+            {"id": "P9", "from": [1.5, "2'"], "to": ["1.5", "9'"], "bearing": True, "load_plf": 85.5}
+        ],
         "overrides": {"plies": [{"of": "P9", "part": "joist", "plies": 3}]},
         "load_case": {"occupancy": "Own use", "live_psf": 62.5, "layers": [], "partition_psf": 15},
     }
@@ -107,7 +109,9 @@ def test_an_empty_weight_is_that_of_a_known_layer() -> None:
 
 def test_empty_rows_count_for_nothing_and_nameless_rows_get_a_free_name() -> None:
     size = {"corner_x": "4'", "corner_y": "2'", "size_x": "3'", "size_y": "8'"}
-    entry = posted({"opening": {"name": "", "kind": "stair"}}, {"opening": {"id": "O1", **size}}, {"opening": size})
+    entry = posted(
+        {"opening": {"name": "", "kind": "stair"}}, {"opening": {"id": "O1", **size}}, {"opening": size}
+    )
     raw = entry.raw_document()
     assert [opening["id"] for opening in raw["openings"]] == ["O1", "O2"]
     assert entry.field_of("openings.1.size.0") == "opening-2-size_x"
