@@ -14,6 +14,7 @@ from framing.common.audit import audit_list
 from framing.common.links import link_list
 from framing.common.models import AccessLink, AuditEntry, OutboxEntry, StoredPaper
 from framing.common.papers import paper_get
+from framing.common.templatetags.figures import money, percent
 from framing.drawing import sketch_svg
 from framing.engine.result import FloorResult, PackageResult
 from quotes import selectors
@@ -157,12 +158,25 @@ def _moved(entry: AuditEntry) -> str:
 
 def _moved_parts(change: dict[str, Any]) -> Iterator[str]:
     for name, value in change.items():
-        label = name.replace("_", " ")
+        label = name.removesuffix("_share").replace("_", " ")
         if isinstance(value, list) and len(value) == 2:
-            before, after = value
-            yield f"{label} {after}" if before in (None, "") else f"{label} {before} to {after}"
+            before, after = (_shown(name, each) for each in value)
+            yield f"{label} {before} to {after}" if before else f"{label} {after}"
         elif name != "name":
-            yield f"{label} {value}"
+            yield f"{label} {_shown(name, value)}"
+
+
+def _shown(name: str, value: Any) -> str:
+    """A figure of the audit trail as people write it."""
+    if value in (None, ""):
+        return ""
+    if name == "total":
+        return money(Decimal(value))
+    if name.endswith("_share"):
+        return percent(value)
+    if name.endswith("_until"):
+        return f"{datetime.fromisoformat(value):%b %d, %Y}"
+    return str(value)
 
 
 @dataclass(frozen=True, slots=True)

@@ -104,7 +104,7 @@ class AcceptanceOutput(serializers.ModelSerializer[Acceptance]):
         fields = ("quote", "revision", "name", "title", "at", "why")
 
 
-class LinkOutput(serializers.Serializer[Any]):
+class QuoteLinkOutput(serializers.Serializer[Any]):
     """A new link; `address` is shown this once."""
 
     id = serializers.CharField()
@@ -165,7 +165,7 @@ class ReviseInput(serializers.Serializer[Any]):
     why = serializers.CharField(max_length=REASON_MOST, allow_blank=True, default="")
 
 
-class LinkInput(serializers.Serializer[Any]):
+class QuoteLinkInput(serializers.Serializer[Any]):
     for_name = serializers.CharField(max_length=160)
 
 

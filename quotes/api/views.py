@@ -241,11 +241,11 @@ class QuoteLinkMakeView(OperationView):
     access = Act("quote_link", "make")
 
     @extend_schema(
-        operation_id="quote_link_make", request=shapes.LinkInput, responses={201: shapes.LinkOutput}
+        operation_id="quote_link_make", request=shapes.QuoteLinkInput, responses={201: shapes.QuoteLinkOutput}
     )
     def post(self, request: Request, public_id: str) -> Response:
         """Make a builder's link; the address is in this answer and nowhere else."""
-        data = read(shapes.LinkInput, request)
+        data = read(shapes.QuoteLinkInput, request)
         revision = selectors.revision_get(public_id)
         link, address = services.quote_link_make(
             actor=self.actor, revision=revision, for_name=data["for_name"], at=database_now()
@@ -256,7 +256,7 @@ class QuoteLinkMakeView(OperationView):
             "expires_at": link.expires_at,
             "address": address,
         }
-        return Response(shapes.LinkOutput(body).data, status=201)
+        return Response(shapes.QuoteLinkOutput(body).data, status=201)
 
 
 class QuoteLinkWithdrawView(OperationView):
