@@ -63,7 +63,7 @@ def test_the_whole_way_of_an_offer_through_the_pages():
     )
     assert changed.status_code == 302
     shown = client.get(page(draft)).content.decode()
-    assert "changed the draft: discount 0.0 % to 2.5 %" in shown
+    assert "discount 0.0 % to 2.5 %" in shown
     draft.refresh_from_db()
     assert (draft.discount_share, draft.lead_time_days) == (Decimal("0.025"), 14)
     assert client.post(act("revision_issue", draft), {"idempotency_key": "k1"}).status_code == 302
