@@ -1,0 +1,40 @@
+"""Addresses of the orders' API."""
+
+from django.urls import path
+
+from orders.api import deliveries, views
+
+app_name = "orders_api"
+
+_ORDER = "orders/<str:public_id>/"
+_BUNDLE = "bundles/<str:public_id>/"
+_DELIVERY = "deliveries/<str:public_id>/"
+
+urlpatterns = [
+    path("orders/", views.OrderListView.as_view(), name="order_list"),
+    path("orders/book/", views.OrderBookView.as_view(), name="order_book"),
+    path(_ORDER, views.OrderGetView.as_view(), name="order_get"),
+    path(_ORDER + "approve-drawings/", views.DrawingsApproveView.as_view(), name="drawings_approve"),
+    path(_ORDER + "release/", views.OrderReleaseView.as_view(), name="order_release"),
+    path(_ORDER + "roll/", views.OrderRollView.as_view(), name="order_roll"),
+    path(_ORDER + "bundle/", views.OrderBundleView.as_view(), name="order_bundle"),
+    path(_ORDER + "close/", views.OrderCloseView.as_view(), name="order_close"),
+    path(_ORDER + "hold/", views.OrderHoldView.as_view(), name="order_hold"),
+    path(_ORDER + "resume/", views.OrderResumeView.as_view(), name="order_resume"),
+    path(_ORDER + "cancel/", views.OrderCancelView.as_view(), name="order_cancel"),
+    path(_ORDER + "bundles/", views.BundleListView.as_view(), name="bundle_list"),
+    path(_ORDER + "deliveries/", deliveries.DeliveryMakeView.as_view(), name="delivery_make"),
+    path(_BUNDLE, views.BundleGetView.as_view(), name="bundle_get"),
+    path(_BUNDLE + "finish/", views.BundleFinishView.as_view(), name="bundle_finish"),
+    path("deliveries/", deliveries.DeliveryListView.as_view(), name="delivery_list"),
+    path(_DELIVERY, deliveries.DeliveryGetView.as_view(), name="delivery_get"),
+    path(_DELIVERY + "load/", deliveries.DeliveryLoadView.as_view(), name="delivery_load"),
+    path(_DELIVERY + "deliver/", deliveries.DeliveryDeliverView.as_view(), name="delivery_deliver"),
+    path(_DELIVERY + "links/", deliveries.DeliveryLinkMakeView.as_view(), name="delivery_link_make"),
+    path(
+        _DELIVERY + "links/<str:link_id>/withdraw/",
+        deliveries.DeliveryLinkWithdrawView.as_view(),
+        name="delivery_link_withdraw",
+    ),
+    path(_DELIVERY + "manifest/", deliveries.ManifestRequestView.as_view(), name="manifest_request"),
+]
