@@ -55,7 +55,7 @@ def place_words(place: str) -> str:
     for index, step in enumerate(steps):
         if not step.isdigit():
             follows_number = index + 1 < len(steps) and steps[index + 1].isdigit() and step in _ENTRIES
-            plain = step.replace("_psf", " load").replace("_", " ")
+            plain = step.replace("_psf", " load").replace("_plf", "").replace("_", " ")
             words.append(_ENTRIES[step] if follows_number else plain)
         elif index and steps[index - 1] in _ENTRIES:
             words[-1] = f"{words[-1]} {int(step) + 1}"

@@ -15,7 +15,7 @@ from django.http import QueryDict
 from framing.engine.document import FloorDocument
 from framing.engine.errors import Problem
 from framing.engine.loads import load_dead_layers, load_occupancies
-from framing.projects.entry_fields import ROWS, FloorForm, RowForm, Rows
+from framing.projects.entry_fields import ROWS, FloorForm, RowForm, Rows, TypedForm
 from framing.projects.entry_values import (
     CORNERS,
     RECTANGLE,
@@ -70,12 +70,16 @@ class FloorEntry:
         return bool(self._places)
 
     @property
-    def error_count(self) -> int:
-        forms: Iterable[FloorForm | RowForm] = (
-            self.main,
-            *(row for rows in self.rows.values() for row in rows),
-        )
-        return len(self.general) + sum(len(form.errors) for form in forms)
+    def messages(self) -> list[tuple[str, str]]:
+        """All messages as (field name, message), those about the whole floor first."""
+        forms: list[TypedForm] = [self.main, *(row for rows in self.rows.values() for row in rows)]
+        placed = [
+            (form.add_prefix(name), str(message))
+            for form in forms
+            for name, messages in form.errors.items()
+            for message in messages
+        ]
+        return [*(("", message) for message in self.general), *placed]
 
     def act(self, asked: str) -> None:
         """Add or take away a row, as a button without script asks: `add:opening`, `remove:opening:2`."""

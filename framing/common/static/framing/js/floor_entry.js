@@ -51,10 +51,9 @@ function cornersOfRectangle(table) {
   }
 }
 
-/** Show the fields of the chosen kind of outline only. */
+/** A chosen list of corners begins with the rectangle; the style sheet shows the chosen kind only. */
 function showShape() {
   const shape = form.elements.shape.value;
-  for (const part of form.querySelectorAll("[data-shape]")) part.hidden = part.dataset.shape !== shape;
   if (shape === "corners") cornersOfRectangle(form.querySelector("[data-rows=corner]"));
 }
 
