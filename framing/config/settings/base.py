@@ -223,6 +223,12 @@ SPECTACULAR_SETTINGS = {
     "DESCRIPTION": "Floors, layouts, quotes and orders of cold-formed steel floor-joist packages.",
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
+    "ENUM_NAME_OVERRIDES": {
+        "QuoteStageEnum": "quotes.states.QuoteStage",
+        "OrderStageEnum": "orders.states.OrderStage",
+        "DeliveryStateEnum": ["planned", "loaded", "delivered"],
+        "JobStateEnum": ["waiting", "started", "done", "parked"],
+    },
 }
 
 # --- log ---
