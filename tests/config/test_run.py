@@ -131,7 +131,8 @@ def test_start_answer_and_stop(install: Path) -> None:
         assert run(install, PORT=str(free_port())).stderr.startswith("run: Spanyard already runs")
         assert len(processes_of(services)) > 3
         os.killpg(command.pid, signal.SIGINT)
-        assert command.wait() == 130
+        said = command.communicate()[0]
+        assert command.returncode == 130, said
     assert processes_of(services) == []
 
 
@@ -142,5 +143,6 @@ def test_a_killed_run_is_cleared_by_the_next(install: Path) -> None:
     assert processes_of(services) != []
     with start(install, port) as command:
         command.terminate()
-        assert command.wait() == 143
+        said = command.communicate()[0]
+        assert command.returncode == 143, said
     assert processes_of(services) == []
