@@ -63,10 +63,6 @@ def design_package(plans: Sequence[FloorPlan], catalogue: Catalogue, practice: P
         practice,
         bills=[floor.bill for floor in floors],
     )
-    loose = [(floor.plan, floor.pieces) for floor in floors]
-    bundles, cartons, notes = bundle_package(
-        loose, catalogue, practice, bills=[floor.bill for floor in floors]
-    )
     return PackageResult(
         engine_version=ENGINE_VERSION,
         catalogue_version=catalogue.version,

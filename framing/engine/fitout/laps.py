@@ -22,7 +22,7 @@ def lap_plates(scene: Scene) -> Iterator[Placed]:
     for support in sorted({m.high.host for m in scene.runners if m.high.kind in _JOINED}):
         before = [m for m in scene.runners if m.high.host == support and m.high.kind in _JOINED]
         behind = [m for m in scene.runners if m.low.host == support and m.low.kind in _JOINED]
-        for low, high in _pairs(before, behind):
+        for low, high in _pairs(before, behind, scene.practice.site_tolerance_16):
             plate_id = f"lap:{low.id}:{high.id}"
             at = scene.at(Fraction(low.centre_16 + high.centre_16, 2), Fraction(low.high_16 + high.low_16, 2))
             kind = "lapped" if low.high.kind is EndKind.LAP else "butted"
@@ -33,8 +33,11 @@ def lap_plates(scene: Scene) -> Iterator[Placed]:
             yield group(plate_id, Item.STEEL_SCREW, screws, at, "R23", "lap plate, both members")
 
 
-def _pairs(before: Sequence[Member], behind: Sequence[Member]) -> list[Pair]:
-    """Members of one station are a pair; of the rest those whose flanges touch, the nearest first."""
+def _pairs(before: Sequence[Member], behind: Sequence[Member], apart_16: int) -> list[Pair]:
+    """Members of one station are a pair; of the rest those at most `apart_16` apart, the nearest first.
+
+    A trimmer that took a joist's place stands up to half a flange off the joist that it laps.
+    """
     pairs: list[Pair] = []
     free = list(behind)
     rest: list[Member] = []
@@ -45,17 +48,17 @@ def _pairs(before: Sequence[Member], behind: Sequence[Member]) -> list[Pair]:
             free.remove(same[0])
         else:
             rest.append(low)
-    touching = sorted(
+    near = sorted(
         (
             (abs(low.centre_16 - high.centre_16), low.centre_16, high.centre_16, i, j)
             for i, low in enumerate(rest)
             for j, high in enumerate(free)
-            if abs(low.centre_16 - high.centre_16) <= half_width_16(low) + half_width_16(high)
+            if abs(low.centre_16 - high.centre_16) <= half_width_16(low) + half_width_16(high) + apart_16
         )
     )
     used_low: set[int] = set()
     used_high: set[int] = set()
-    for _, _, _, i, j in touching:
+    for _, _, _, i, j in near:
         if i not in used_low and j not in used_high:
             used_low.add(i)
             used_high.add(j)

@@ -90,17 +90,18 @@ class _Setter:
     def _settle(self, centre: int, chain: list[Bent]) -> int | None:
         """The centre line clear of all bands, or None where the joist goes (R7).
 
-        A joist of the next span, which only laps here, is not replaced by a trimmer: it gives way.
+        A joist of the next span, which only laps here, is not replaced by a trimmer: it gives way. Off the
+        trimmer's width any joist moves the short way, so that it stays near its station.
         """
         half = self.profile.flange_16 // 2
         for _ in range(len(self.bands) + 1):
             hit = next((band for band in self._bands_at(chain) if band.hit_by(centre, half)), None)
             if hit is None:
                 return centre
-            own_span = _own_span(hit, chain)
-            if own_span and hit.low_16 <= centre <= hit.high_16:
+            within = hit.low_16 <= centre <= hit.high_16
+            if within and _own_span(hit, chain):
                 return None
-            up = 2 * centre >= hit.low_16 + hit.high_16 if own_span else _gives_way_up(hit, centre, chain)
+            up = _gives_way_up(hit, centre, chain) if within else centre > hit.high_16
             centre = hit.high_16 + half if up else hit.low_16 - half
         return None
 
