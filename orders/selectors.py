@@ -132,6 +132,31 @@ def mark_counts(pieces: list[Piece]) -> tuple[MarkCount, ...]:
     return tuple(MarkCount(mark, len(list(same)), -length) for (length, mark), same in groupby(keys))
 
 
+@dataclass(frozen=True, slots=True)
+class PieceRun:
+    """Equal pieces that lie on each other; `first` and `last` are their places from the bottom."""
+
+    first: int
+    last: int
+    mark: str
+    length_16: int
+    floor: str
+
+
+def piece_runs(pieces: list[Piece]) -> tuple[PieceRun, ...]:
+    """The pieces of one bundle from the bottom up, equal neighbours together."""
+    runs = []
+    ordered = sorted(pieces, key=lambda piece: piece.position)
+    for (mark, length, floor), same in groupby(ordered, lambda p: (p.mark, p.length_16, _floor_words(p))):
+        places = [piece.position for piece in same]
+        runs.append(PieceRun(places[0], places[-1], mark, length, floor))
+    return tuple(runs)
+
+
+def _floor_words(piece: Piece) -> str:
+    return piece.floor if piece.copy == 1 else f"{piece.floor}, copy {piece.copy}"
+
+
 def bundle_list(*, stage: str = "", order: Order | None = None) -> QuerySet[Bundle]:
     """Bundles, orders oldest first, with `piece_count`; `stage` is the order's."""
     rows = Bundle.objects.select_related("order__revision__quote__project__builder", "load__delivery").defer(
@@ -168,17 +193,16 @@ def order_cartons(order: Order) -> list[tuple[Carton, list[str]]]:
 
 
 def content_words(contents: Iterable[Sequence[Any]]) -> list[str]:
-    """Contents of a carton in words, such as `4 boxes of wood screw`; an entry is what, count, unit."""
+    """Contents of a carton in words, such as `Wood screw: 4 boxes`; an entry is what, count, unit."""
     return [_content(str(what), int(count), str(unit)) for what, count, unit in contents]
 
 
 def _content(what: str, count: int, unit: str) -> str:
     if unit == "piece":
-        return f"{count:,} × {what}"  # noqa: RUF001  # the sign for times
-    if unit == "ft":
-        return f"{count:,} ft of {what}"
-    many = unit if count == 1 else f"{unit}es" if unit.endswith("x") else f"{unit}s"
-    return f"{count:,} {many} of {what}"
+        return f"{what}: {count:,}"
+    if unit != "ft" and count != 1:
+        unit += "es" if unit.endswith("x") else "s"
+    return f"{what}: {count:,} {unit}"
 
 
 def loose_pieces(order: Order) -> list[Piece]:

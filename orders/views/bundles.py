@@ -42,13 +42,11 @@ def bundle_page_list(request: HttpRequest) -> HttpResponse:
 @require_GET
 def bundle_page(request: HttpRequest, public_id: str) -> HttpResponse:
     bundle = selectors.bundle_get(public_id)
-    pieces = list(bundle.pieces.all())
     context = {
         "bundle": bundle,
         "order": bundle.order,
         "units": bundle.order.revision.quote.project.units,
-        "marks": selectors.mark_counts(pieces),
-        "pieces": pieces,
+        "runs": selectors.piece_runs(list(bundle.pieces.all())),
         "drawing": selectors.bundle_drawing(bundle),
         "lift_16": bundle.length_16 // 5,
         "may_finish": bundle.finished_at is None

@@ -66,7 +66,7 @@ def _page(
         "deliveries": order.deliveries.all(),
         "moves": selectors.order_moves(order),
         "tags": paper_get("bundle_tags", order),
-        "tags_job": selectors.job_of("bundle_tags", order.pk),
+        "tags_job": selectors.job_of("bundle_tags", order.pk) if may(role, "job", "read") else None,
         "can": _can(order, role),
         "may_quote": may(role, "quote", "read"),
         "hold_form": hold or ReasonForm(prefix="hold"),

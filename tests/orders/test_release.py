@@ -12,8 +12,8 @@ from framing.common.links import link_list
 from framing.common.models import OutboxEntry, Role
 from framing.common.outbox import outbox_run
 from orders import services
-from orders.models import Bundle, Order
-from orders.selectors import accepted_package, mark_counts, truck_list
+from orders.models import Bundle, Order, Piece
+from orders.selectors import accepted_package, mark_counts, piece_runs, truck_list
 from orders.services.shop import weight
 from tests.factories import orders, people
 
@@ -160,6 +160,18 @@ def test_marks_are_counted_longest_first() -> None:
     counts = mark_counts(list(bundle.pieces.all()))
     assert sum(mark.count for mark in counts) == bundle.pieces.count()
     assert [m.length_16 for m in counts] == sorted((m.length_16 for m in counts), reverse=True)
+
+
+def test_equal_pieces_stand_together_from_the_bottom_up() -> None:
+    def piece(position: int, mark: str, copy: int = 1) -> Piece:
+        return Piece(floor="Loft", copy=copy, mark=mark, length_16=1600, position=position)
+
+    runs = piece_runs([piece(3, "1J02"), piece(1, "1J01"), piece(2, "1J01"), piece(4, "1J02", copy=2)])
+    assert [(run.first, run.last, run.mark, run.floor) for run in runs] == [
+        (1, 2, "1J01", "Loft"),
+        (3, 3, "1J02", "Loft"),
+        (4, 4, "1J02", "Loft, copy 2"),
+    ]
 
 
 @pytest.mark.django_db(transaction=True)
