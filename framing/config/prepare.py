@@ -1,25 +1,41 @@
-"""Bring the database up to the code; `./run` does so before anything starts."""
+"""Bring the database up to the code; `./run` and the compose file do so before anything starts.
 
+python -m framing.config.prepare [--start-services]
+"""
+
+import argparse
 import os
 
 import django
 from django.conf import settings
 from django.core.management import call_command
 
+from framing.config import embedded
+
 
 def prepare() -> None:
-    """Migrate, make the cache table and, in the demo's first start, fill in the demo company."""
+    """Migrate, make the cache table and, at the first start of the demo, fill in the demo company."""
     call_command("migrate", interactive=False, verbosity=0)
     call_command("createcachetable", verbosity=0)
     if settings.SPANYARD_DEMO:
-        from django.contrib.auth import get_user_model
+        from django.contrib.auth import get_user_model  # needs Django set up
 
         if not get_user_model().objects.exists():
             call_command("seed_demo")
-        call_command("seed_demo", show=True)
+
+
+def main() -> None:
+    """Start the private services if asked to, then prepare their database."""
+    parser = argparse.ArgumentParser(prog="prepare")
+    parser.add_argument(
+        "--start-services", action="store_true", help="this checkout's own PostgreSQL and Valkey"
+    )
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "framing.config.settings.dev")
+    if parser.parse_args().start_services:
+        embedded.start(settings.BASE_DIR)
+    django.setup()
+    prepare()
 
 
 if __name__ == "__main__":
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "framing.config.settings.dev")
-    django.setup()
-    prepare()
+    main()
