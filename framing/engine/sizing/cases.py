@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from framing.engine.catalogue import Catalogue
 from framing.engine.floor import FloorPlan, Units
@@ -42,8 +43,9 @@ class Case:
         return EndKind.HEADER in (self.member.low.kind, self.member.high.kind)
 
 
+@lru_cache(maxsize=16)
 def cases_of(plan: FloorPlan, layout: BayLayout) -> tuple[Case, ...]:
-    """Cases of a bay in the order in which their first members come."""
+    """Cases of a bay in the order in which their first members come; the latest layouts' are kept."""
     groups: dict[object, list[Carried]] = {}
     for carried in carried_by(plan, layout):
         groups.setdefault(_key(carried), []).append(carried)

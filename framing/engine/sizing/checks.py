@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import hypot
+from typing import NamedTuple
 
 from framing.engine.catalogue import JoistProfile
 from framing.engine.practice import Practice
@@ -25,6 +26,17 @@ ELASTIC_MODULUS_PSI = 29_500_000.0  # AISI S100
 _LB_IN_PER_KIP_IN = 1000.0
 
 Inputs = tuple[tuple[str, str], ...]
+
+
+class Figure(NamedTuple):
+    """A check without what is shown beside it; `limit` is the deflection limit, 0 for other checks."""
+
+    name: str
+    demand: float
+    capacity: float
+    unit: str
+    clause: str
+    limit: int = 0
 
 
 def check_profile(
@@ -48,11 +60,33 @@ def check_profile(
         inputs: what to show beside the profile's own values.
     """
     shown = (*inputs, *_profile_inputs(profile, plies))
-    return (
-        *_bending(demand, profile, plies, scale, shown),
-        *_shear(demand, profile, plies, scale, holes_in, shown),
-        *_deflection(demand, profile, plies, scale, practice, shown),
+    hole_shear_lb = demand.shear_at_holes_lb(holes_in, profile.hole_length_in)
+    return tuple(
+        Check(
+            figure.name,
+            figure.demand,
+            figure.capacity,
+            figure.unit,
+            figure.clause,
+            (("Limit", f"L/{figure.limit}"), *shown) if figure.limit else shown,
+        )
+        for figure in figures(demand, profile, plies, practice, scale=scale, hole_shear_lb=hole_shear_lb)
     )
+
+
+def figures(
+    demand: Demand,
+    profile: JoistProfile,
+    plies: int,
+    practice: Practice,
+    *,
+    scale: float,
+    hole_shear_lb: float | None,
+) -> Iterator[Figure]:
+    """The numbers of all checks, in the order of `check_profile`; `hole_shear_lb` before scaling."""
+    yield from _bending(demand, profile, plies, scale)
+    yield from _shear(demand, profile, plies, scale, hole_shear_lb)
+    yield from _deflection(demand, profile, plies, scale, practice)
 
 
 def governing(checks: Sequence[Check]) -> int:
@@ -60,56 +94,39 @@ def governing(checks: Sequence[Check]) -> int:
     return max(range(len(checks)), key=lambda i: (checks[i].ratio, -i))
 
 
-def _bending(
-    demand: Demand, profile: JoistProfile, plies: int, scale: float, shown: Inputs
-) -> Iterator[Check]:
+def _bending(demand: Demand, profile: JoistProfile, plies: int, scale: float) -> Iterator[Figure]:
     moment_kipin = demand.moment_lb_in * scale / _LB_IN_PER_KIP_IN
     for name, allowed_kipin, clause in (
         ("Bending, local buckling", profile.local_moment_kipin, "AISI S100 F3, tabulated"),
         ("Bending, distortional buckling", profile.distortional_moment_kipin, "AISI S100 F4, tabulated"),
     ):
-        yield Check(name, moment_kipin, allowed_kipin * plies, "kip-in", clause, shown)
+        yield Figure(name, moment_kipin, allowed_kipin * plies, "kip-in", clause)
     if demand.stepped:
         capacity = (profile.local_moment_kipin * plies * _LB_IN_PER_KIP_IN, profile.shear_lb * plies)
-        worst = max(
-            hypot(section.moment_lb_in / capacity[0], section.shear_lb / capacity[1])
-            for section in demand.sections
-        )
-        yield Check("Bending with shear", worst * scale, 1.0, "", "AISI S100 H2", shown)
+        worst = max(hypot(moment / capacity[0], shear / capacity[1]) for moment, shear in demand.meetings)
+        yield Figure("Bending with shear", worst * scale, 1.0, "", "AISI S100 H2")
 
 
 def _shear(
-    demand: Demand,
-    profile: JoistProfile,
-    plies: int,
-    scale: float,
-    holes_in: Sequence[float],
-    shown: Inputs,
-) -> Iterator[Check]:
-    yield Check(
-        "Shear", demand.shear_lb * scale, profile.shear_lb * plies, "lb", "AISI S100 G2, tabulated", shown
-    )
-    half = profile.hole_length_in / 2
-    edges = [edge for hole in holes_in for edge in (hole - half, hole + half)]
-    if edges:
-        shear = max(demand.shear_at_lb(edge) for edge in edges)
+    demand: Demand, profile: JoistProfile, plies: int, scale: float, hole_shear_lb: float | None
+) -> Iterator[Figure]:
+    clause = "AISI S100 G2, tabulated"
+    yield Figure("Shear", demand.shear_lb * scale, profile.shear_lb * plies, "lb", clause)
+    if hole_shear_lb is not None:
         clause = "AISI S100 G3, tabulated"
-        yield Check("Shear at a hole", shear * scale, profile.net_shear_lb * plies, "lb", clause, shown)
+        yield Figure("Shear at a hole", hole_shear_lb * scale, profile.net_shear_lb * plies, "lb", clause)
 
 
 def _deflection(
-    demand: Demand, profile: JoistProfile, plies: int, scale: float, practice: Practice, shown: Inputs
-) -> Iterator[Check]:
+    demand: Demand, profile: JoistProfile, plies: int, scale: float, practice: Practice
+) -> Iterator[Figure]:
     stiffness = ELASTIC_MODULUS_PSI * profile.effective_inertia_in4 * plies
-    for name, limit, sags in (
-        ("Live-load deflection", practice.live_deflection, demand.live_sags),
-        ("Total deflection", practice.total_deflection, demand.total_sags),
+    for name, limit, (sag, span) in (
+        ("Live-load deflection", practice.live_deflection, demand.live_sag),
+        ("Total deflection", practice.total_deflection, demand.total_sag),
     ):
-        if limit <= 0:
-            continue
-        sag, span = max(zip(sags, demand.spans_in, strict=True), key=lambda pair: pair[0] / pair[1])
-        limited = (("Limit", f"L/{limit}"), *shown)
-        yield Check(name, sag * scale / stiffness, span / limit, "in", "R16", limited)
+        if limit > 0:
+            yield Figure(name, sag * scale / stiffness, span / limit, "in", "R16", limit)
 
 
 def _profile_inputs(profile: JoistProfile, plies: int) -> Inputs:

@@ -6,7 +6,9 @@ inner support its two spans and every second one beyond.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from framing.engine.sizing.beams import BeamModel, Section, Solution, solve
@@ -19,7 +21,8 @@ class Demand:
     Attributes:
         supports_in, spans_in: positions of the supports, lengths between them.
         total: one solution for each pattern, dead and live.
-        sections: places with moment and shear, of all patterns.
+        moment_lb_in, shear_lb: the largest of each, anywhere.
+        meetings: (moment, shear) that act together and that no other place has both larger, of all patterns.
         live_sags, total_sags: largest deflection of each span, as E x I x inches (lb-in3).
         reactions_lb: (dead, largest live) at each support.
         stepped: whether there is an inner support or a point load, where high moment and shear meet.
@@ -28,39 +31,59 @@ class Demand:
     supports_in: tuple[float, ...]
     spans_in: tuple[float, ...]
     total: tuple[Solution, ...]
-    sections: tuple[Section, ...]
+    moment_lb_in: float
+    shear_lb: float
+    meetings: tuple[tuple[float, float], ...]
     live_sags: tuple[float, ...]
     total_sags: tuple[float, ...]
     reactions_lb: tuple[tuple[float, float], ...]
     stepped: bool
 
     @property
-    def moment_lb_in(self) -> float:
-        return max(abs(section.moment_lb_in) for section in self.sections)
+    def live_sag(self) -> tuple[float, float]:
+        """(deflection, span) of the span that live load bends most for its length."""
+        return self._worst(self.live_sags)
 
     @property
-    def shear_lb(self) -> float:
-        return max(abs(section.shear_lb) for section in self.sections)
+    def total_sag(self) -> tuple[float, float]:
+        """(deflection, span) of the span that all load bends most for its length."""
+        return self._worst(self.total_sags)
+
+    def _worst(self, sags: tuple[float, ...]) -> tuple[float, float]:
+        return max(zip(sags, self.spans_in, strict=True), key=lambda pair: pair[0] / pair[1])
 
     def shear_at_lb(self, at_in: float) -> float:
         """Largest shear of any pattern at a place."""
         return max(solution.shear_at_lb(at_in) for solution in self.total)
 
+    def shear_at_holes_lb(self, holes_in: Sequence[float], length_in: float) -> float | None:
+        """Largest shear at either edge of any hole of that length; None where there are no holes."""
+        half = length_in / 2
+        edges = (edge for hole in holes_in for edge in (hole - half, hole + half))
+        return max((self.shear_at_lb(edge) for edge in edges), default=None)
 
+
+@lru_cache(maxsize=2048)
 def analyse(model: BeamModel) -> Demand:
-    """Solve a member for dead load, and for live load on each pattern alone and with the dead load."""
+    """Solve a member for dead load, and for live load on each pattern alone and with the dead load.
+
+    Kept for equal models: most joists of a floor are one model.
+    """
     supports = model.supports_in
     count = len(supports) - 1
     dead = _solve(model, live=None, dead=True)
     lives = [_solve(model, live=pattern, dead=False) for pattern in live_patterns(count)]
     totals = tuple(_solve(model, live=pattern, dead=True) for pattern in live_patterns(count))
+    meetings = _meetings([section for solution in totals for section in solution.sections()])
     return Demand(
         supports_in=supports,
         spans_in=tuple(b - a for a, b in pairwise(supports)),
         total=totals,
-        sections=tuple(section for solution in totals for section in solution.sections()),
-        live_sags=_largest([solution.largest_sags() for solution in lives]),
-        total_sags=_largest([solution.largest_sags() for solution in totals]),
+        moment_lb_in=meetings[0][0],
+        shear_lb=meetings[-1][1],
+        meetings=meetings,
+        live_sags=_largest(lives),
+        total_sags=_largest(totals),
         reactions_lb=tuple(
             (dead.reactions_lb[i], max(solution.reactions_lb[i] for solution in lives))
             for i in range(len(supports))
@@ -82,7 +105,17 @@ def live_patterns(spans: int) -> tuple[frozenset[int], ...]:
     return tuple(dict.fromkeys(pattern for pattern in found if pattern))
 
 
-def _largest(rows: list[tuple[float, ...]]) -> tuple[float, ...]:
+def _meetings(sections: Sequence[Section]) -> tuple[tuple[float, float], ...]:
+    """Sizes of moment and shear at the places that can govern, falling moment and rising shear."""
+    found: list[tuple[float, float]] = []
+    for moment, shear in sorted({(abs(s.moment_lb_in), abs(s.shear_lb)) for s in sections}, reverse=True):
+        if not found or shear > found[-1][1]:
+            found.append((moment, shear))
+    return tuple(found)
+
+
+def _largest(solutions: Sequence[Solution]) -> tuple[float, ...]:
+    rows = [solution.largest_sags() for solution in solutions]
     return tuple(max(column) for column in zip(*rows, strict=True))
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
@@ -13,7 +14,7 @@ from framing.engine.members import BayLayout, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.result import Check, MemberCheck, Option
 from framing.engine.sizing.cases import Case, cases_of
-from framing.engine.sizing.checks import check_profile
+from framing.engine.sizing.checks import Figure, figures
 from framing.engine.units import SIXTEENTHS_PER_INCH, feet, format_length
 
 SPACINGS_IN = (Fraction(12), Fraction(16), Fraction(96, 5), Fraction(24))
@@ -28,12 +29,8 @@ def options(
     many plies as the practice allows. Weight is the steel of joists, trimmers and headers, with the number
     of joists scaled: an estimate until that option is laid out.
     """
-    cases = cases_of(plan, layout)
-    found = [
-        _option(layout, cases, profile, spacing, practice)
-        for profile in catalogue.profiles
-        for spacing in SPACINGS_IN
-    ]
+    trial = _trial(plan, layout, practice)
+    found = [trial.option(profile, spacing) for profile in catalogue.profiles for spacing in SPACINGS_IN]
     return tuple(sorted(found, key=_order))
 
 
@@ -44,10 +41,9 @@ def choose_profile(plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, pra
     """
     if layout.bay.profile is not None:
         return catalogue.profile(layout.bay.profile).designator
-    cases = cases_of(plan, layout)
+    trial = _trial(plan, layout, practice)
     spacing = layout.bay.spacing_16 / SIXTEENTHS_PER_INCH
-    found = [_option(layout, cases, profile, spacing, practice) for profile in catalogue.profiles]
-    return min(found, key=_order).profile
+    return min((trial.option(profile, spacing) for profile in catalogue.profiles), key=_order).profile
 
 
 def plies_needed(
@@ -90,48 +86,66 @@ def span_warnings(
     return tuple(problems)
 
 
-def _option(
-    layout: BayLayout, cases: Sequence[Case], profile: JoistProfile, spacing: Fraction, practice: Practice
-) -> Option:
-    ratio_of_spacing = float(spacing * SIXTEENTHS_PER_INCH / layout.bay.spacing_16)
-    worst = max(
-        (check for case in cases for check in _case_checks(case, profile, ratio_of_spacing, practice)),
-        key=lambda check: check.ratio,
-        default=None,
-    )
-    passes = worst is None or worst.passes
-    return Option(
-        bay=layout.bay.id,
-        profile=profile.designator,
-        spacing_in=float(spacing),
-        passes=passes,
-        ratio=worst.ratio if worst else 0.0,
-        governing=worst.name if worst else "",
-        reason="" if passes or worst is None else _reason(worst),
-        weight_lb=_weight_lb(layout, profile, ratio_of_spacing),
-    )
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """A laid-out bay on which any profile is tried; what does not depend on the profile is found once."""
+
+    layout: BayLayout
+    cases: tuple[Case, ...]
+    practice: Practice
+    joists_16: int
+    others_16: int
+    hole_shears: dict[float, tuple[float | None, ...]]
+
+    def option(self, profile: JoistProfile, spacing: Fraction) -> Option:
+        bay = self.layout.bay
+        ratio_of_spacing = float(spacing * SIXTEENTHS_PER_INCH / bay.spacing_16)
+        worst = max(self._figures(profile, ratio_of_spacing), key=_ratio, default=None)
+        passes = worst is None or worst.demand <= worst.capacity
+        return Option(
+            bay=bay.id,
+            profile=profile.designator,
+            spacing_in=float(spacing),
+            passes=passes,
+            ratio=_ratio(worst) if worst else 0.0,
+            governing=worst.name if worst else "",
+            reason="" if passes or worst is None else _reason(worst),
+            weight_lb=(feet(self.joists_16) / ratio_of_spacing + feet(self.others_16)) * profile.weight_plf,
+        )
+
+    def _figures(self, profile: JoistProfile, ratio_of_spacing: float) -> Iterator[Figure]:
+        for case, hole_shear_lb in zip(self.cases, self._hole_shears(profile.hole_length_in), strict=True):
+            member, demand = case.member, case.first.demand
+            joist = member.kind is MemberKind.JOIST
+            scale = ratio_of_spacing if joist else 1.0
+            if case.first.has_partition:
+                scale = max(scale, 1.0)
+            plies = max(member.plies, self.practice.plies_most) if member.plies > 1 or not joist else 1
+            yield from figures(
+                demand, profile, plies, self.practice, scale=scale, hole_shear_lb=hole_shear_lb
+            )
+
+    def _hole_shears(self, length_in: float) -> tuple[float | None, ...]:
+        """Shear at the holes of each case, by the few lengths that holes have."""
+        if length_in not in self.hole_shears:
+            self.hole_shears[length_in] = tuple(
+                case.first.demand.shear_at_holes_lb(case.holes_in, length_in) for case in self.cases
+            )
+        return self.hole_shears[length_in]
 
 
-def _case_checks(
-    case: Case, profile: JoistProfile, ratio_of_spacing: float, practice: Practice
-) -> tuple[Check, ...]:
-    member = case.member
-    joist = member.kind is MemberKind.JOIST
-    scale = ratio_of_spacing if joist else 1.0
-    if case.first.has_partition:
-        scale = max(scale, 1.0)
-    plies = max(member.plies, practice.plies_most) if member.plies > 1 or not joist else 1
-    return check_profile(case.first.demand, profile, plies, practice, scale=scale, holes_in=case.holes_in)
-
-
-def _weight_lb(layout: BayLayout, profile: JoistProfile, ratio_of_spacing: float) -> float:
+def _trial(plan: FloorPlan, layout: BayLayout, practice: Practice) -> _Trial:
     joists = sum(m.length_16 * m.plies for m in layout.members if m.kind is MemberKind.JOIST)
     others = sum(
         m.length_16 * m.plies
         for m in layout.members
         if m.kind in (MemberKind.TRIMMER, MemberKind.HEADER, MemberKind.BEAM)
     )
-    return (feet(joists) / ratio_of_spacing + feet(others)) * profile.weight_plf
+    return _Trial(layout, cases_of(plan, layout), practice, joists, others, {})
+
+
+def _ratio(figure: Figure) -> float:
+    return figure.demand / figure.capacity
 
 
 def _order(option: Option) -> tuple[bool, float, str, float]:
@@ -143,7 +157,7 @@ def _order(option: Option) -> tuple[bool, float, str, float]:
     )
 
 
-def _reason(check: Check) -> str:
+def _reason(check: Check | Figure) -> str:
     unit = f" {check.unit}" if check.unit else ""
     return f"{check.name}: {check.demand:.3g}{unit} is over {check.capacity:.3g}{unit} ({check.clause})."
 
