@@ -7,7 +7,6 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, NotAllowed, Refused
@@ -25,8 +24,7 @@ def approval_ask(*, actor: Actor, revision: QuoteRevision, reason: str, at: date
     """
     said = read_reason(reason, "reason", "Say why this price is right.")
     with transaction.atomic():
-        quote, draft = lock_draft(revision)
-        require(actor, "draft", "change", owner=quote.owner, owned=True)
+        _, draft = lock_draft(revision, actor, "draft", "change")
         if actor.user is None:
             raise NotAllowed("Only a member of staff asks for approval.")
         if not approval_reasons(draft):
@@ -53,8 +51,7 @@ def approval_decide(
         answer.strip()[:REASON_MOST] if granted else read_reason(answer, "answer", "Say why it is refused.")
     )
     with transaction.atomic():
-        _, draft = lock_draft(revision)
-        require(actor, "quote", "approve")
+        _, draft = lock_draft(revision, actor, "quote", "approve")
         approval = approval_open(draft)
         if approval is None or actor.user is None:
             raise Clash(f"{draft} is not waiting for approval.")

@@ -73,8 +73,7 @@ def draft_reprice(*, actor: Actor, revision: QuoteRevision, at: datetime) -> Quo
     require(actor, "draft", "change", owner=owner, owned=True)
     designed = design_project(revision.quote.project, at=at)
     with transaction.atomic():
-        quote, draft = lock_draft(revision)
-        require(actor, "draft", "change", owner=quote.owner, owned=True)
+        _, draft = lock_draft(revision, actor, "draft", "change")
         before = draft.total
         _fill(draft, designed)
         audit_record(actor, "draft_reprice", draft, at=at, change={"total": [str(before), str(draft.total)]})
@@ -92,8 +91,7 @@ def revision_change(
 ) -> QuoteRevision:
     """Change a draft's discount, terms or lead time; priced anew from its own book. None leaves a value."""
     with transaction.atomic():
-        quote, draft = lock_draft(revision)
-        require(actor, "draft", "change", owner=quote.owner, owned=True)
+        _, draft = lock_draft(revision, actor, "draft", "change")
         before = _shown(draft)
         if discount_share is not None:
             draft.discount_share = read_share(discount_share)

@@ -6,7 +6,6 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 
-from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Refused
@@ -16,7 +15,7 @@ from framing.common.transitions import check_transition
 from quotes.models import QuoteRevision
 from quotes.selectors import approval_holds, approval_reasons
 from quotes.services.approvals import REASON_MOST
-from quotes.services.rows import lock_draft, lock_quote, move_quote
+from quotes.services.rows import lock_draft, move_quote
 from quotes.states import QUOTE_MOVES
 
 
@@ -39,9 +38,7 @@ def revision_issue(
         claim = claim_key(actor=actor, verb="revision_issue", key=key, body=body)
         if claim.done:
             return QuoteRevision.objects.select_related("quote").get(pk=revision.pk)
-        locked = lock_quote(revision.quote_id)
-        require(actor, "quote", "issue", owner=locked.owner, owned=True)
-        quote, draft = lock_draft(revision)
+        quote, draft = lock_draft(revision, actor, "quote", "issue")
         stage = check_transition(QUOTE_MOVES, quote.stage, "issue", quote.number)
         _refuse_unfit(draft, released)
         draft.release_reason = released if not draft.fits else ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.errors import Clash, NotThere
 from quotes.models import Quote, QuoteMove, QuoteRevision
@@ -30,9 +31,15 @@ def lock_revision(revision: QuoteRevision) -> tuple[Quote, QuoteRevision]:
     return quote, fresh
 
 
-def lock_draft(revision: QuoteRevision) -> tuple[Quote, QuoteRevision]:
-    """The locked quote and the revision read afresh. Raises Clash where the revision is no draft any more."""
+def lock_draft(revision: QuoteRevision, actor: Actor, object_: str, verb: str) -> tuple[Quote, QuoteRevision]:
+    """The locked quote and the revision read afresh, for an act of the access table.
+
+    Raises:
+        NotAllowed: the actor may not do it; said before anything about the stage.
+        Clash: the revision is no draft any more.
+    """
     quote = lock_quote(revision.quote_id)
+    require(actor, object_, verb, owner=quote.owner, owned=True)
     fresh = QuoteRevision.objects.select_related("price_book", "practice_set").get(pk=revision.pk)
     fresh.quote = quote
     if fresh.issued_at is not None:

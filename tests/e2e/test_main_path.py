@@ -28,7 +28,9 @@ PHONE = {"width": 390, "height": 844}
 
 def shoot(page: Page, name: str) -> None:
     """Keep a picture for the README when asked to."""
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), f"{name} scrolls sideways"
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), (
+        f"{name} scrolls sideways"
+    )
     if os.environ.get("SPANYARD_SHOTS"):
         SHOTS.mkdir(exist_ok=True)
         page.screenshot(path=SHOTS / f"{name}.png")

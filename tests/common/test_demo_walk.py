@@ -1,0 +1,143 @@
+"""Every route with real objects, as every person of the demo company (C1, C5).
+
+Reading changes nothing, nothing breaks, and what the table does not list changes nothing however it is asked for.
+"""
+
+import re
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from django.core.management import call_command
+from django.db import connection, transaction
+from django.test import Client
+from psycopg.sql import SQL, Identifier
+from pytest_django import DjangoDbBlocker
+
+from framing.common.access import PUBLIC, SIGNED_IN, may
+from framing.common.models import Role, User
+from framing.projects.models import Builder, Floor, Project
+from orders.models import Bundle, Delivery, Order
+from quotes.models import Quote, QuoteRevision
+from tests.common.routes import Route, all_routes
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
+
+ROUTES = [r for r in all_routes() if not r.is_admin and not r.name.startswith("account_")]
+# tables that reading may touch: sessions, the cache of rate limits, and when a person came last
+NOT_DATA = {"django_session", "cache_entries", "common_user", "django_migrations"}
+ID = re.compile(r"0{20}")
+MODELS: dict[str, Any] = {
+    "builders": Builder, "projects": Project, "floors": Floor, "quotes": Quote, "revisions": QuoteRevision,
+    "orders": Order, "bundles": Bundle, "deliveries": Delivery,
+}  # fmt: skip
+# enough for every form and operation on a revision to get past its fields
+FIELDS = {
+    "discount_percent": "1", "discount_share": "0.01", "lead_time_days": "21", "terms": "None.",
+    "reason": "A reason", "why": "A reason", "for_name": "Me", "idempotency_key": "k1", "granted": True,
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def demo(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+    """The demo company for this module, rolled back afterwards."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        call_command("seed_demo", force=True, verbosity=0)
+        yield
+        transaction.set_rollback(True)
+
+
+def checksum() -> dict[str, str]:
+    """A digest of each table's rows."""
+    with connection.cursor() as cursor:
+        tables = [name for name in connection.introspection.table_names(cursor) if name not in NOT_DATA]
+        digests = {}
+        for table in tables:
+            rows = SQL("SELECT md5(coalesce(string_agg(t::text, '|' ORDER BY t::text), '')) FROM {} t")
+            cursor.execute(rows.format(Identifier(table)))
+            digests[table] = cursor.fetchone()[0]
+    return digests
+
+
+def objects_of(route: Route) -> list[Any]:
+    """Objects whose pages the route shows, told by the word before the id in its address."""
+    words = route.path.strip("/").split("/")
+    for word, after in pairwise(words):
+        if word in MODELS and ID.fullmatch(after):
+            rows = list(MODELS[word].objects.order_by("id"))
+            return [rows[0], rows[-1]]
+    return []
+
+
+def addresses(route: Route) -> list[str]:
+    if not ID.search(route.path):
+        return [route.path]
+    return [ID.sub(thing.public_id, route.path, count=1) for thing in objects_of(route)] or [route.path]
+
+
+def signed_in(role: str) -> Client:
+    client = Client(raise_request_exception=False)
+    client.force_login(User.objects.filter(role=role).order_by("id")[0])
+    return client
+
+
+@pytest.mark.parametrize("role", Role.values)
+def test_reading_every_page_works_and_changes_nothing(role: str) -> None:
+    client = signed_in(role)
+    before = checksum()
+    broken, seen = [], 0
+    for route in ROUTES:
+        client.head(addresses(route)[0])
+        for address in addresses(route):
+            status = client.get(address).status_code
+            seen += status == 200
+            if status >= 500:
+                broken.append((address, status))
+    assert broken == []
+    assert seen >= 10
+    changed = {table for table, digest in checksum().items() if before[table] != digest}
+    assert changed == set()
+
+
+@pytest.mark.parametrize("role", Role.values)
+def test_asking_for_what_the_table_does_not_list_changes_nothing(role: str) -> None:
+    client = signed_in(role)
+    before = checksum()
+    wrong = []
+    for route in ROUTES:
+        act = route.act
+        assert act is not None
+        if act.object in (PUBLIC, SIGNED_IN) or may(role, act.object, act.verb):
+            continue
+        for address in addresses(route):
+            for method in (client.post, client.put):
+                status = method(address, {}, "application/json", headers={"Idempotency-Key": "k"}).status_code
+                if status != 403:
+                    wrong.append((address, status))
+    assert wrong == []
+    assert checksum() == before
+
+
+def test_a_seller_does_nothing_to_what_another_team_owns() -> None:
+    ida, tomas = User.objects.filter(role=Role.SELLER).order_by("id")[:2]
+    assert ida.team != tomas.team
+    client = Client(raise_request_exception=False)
+    client.force_login(tomas)
+    theirs = QuoteRevision.objects.filter(quote__owner=ida)
+    before = checksum()
+    tried = 0
+    for revision in (theirs.filter(issued_at=None).first(), theirs.filter(quote__stage="issued").first()):
+        assert revision is not None
+        for route in ROUTES:
+            if "/revisions/" not in route.path or route.path.count("0" * 20) != 1:
+                continue
+            address = ID.sub(revision.public_id, route.path, count=1)
+            if route.name.endswith(("quote_accept", "quote_decline")):
+                continue  # the table lets every seller record a builder's word
+            as_what = {"content_type": "application/json"} if route.is_api else {}
+            response = client.post(address, FIELDS, headers={"Idempotency-Key": "k1"}, **as_what)
+            assert response.status_code in (403, 405), (address, response.status_code, response.content[:300])
+            tried += 1
+    assert tried >= 12
+    assert {t for t, digest in checksum().items() if before[t] != digest} <= {"common_idempotencykey"}
