@@ -76,9 +76,9 @@ def render_paper(template: str, context: Mapping[str, Any], *, issued_at: dateti
     html = render_to_string(template, dict(context))
     stamp = issued_at.strftime("%Y-%m-%dT%H:%M:%SZ")
     dates = "".join(f'<meta name="dcterms.{name}" content="{stamp}">' for name in ("created", "modified"))
-    html = html.replace("</head>", f"{dates}</head>", 1)
+    page_text = html.replace("</head>", f"{dates}</head>", 1)
     fetcher = OwnFilesFetcher()
-    page = weasyprint.HTML(string=html, base_url=STATIC + "framing/", url_fetcher=fetcher)
+    page = weasyprint.HTML(string=page_text, base_url=STATIC + "framing/", url_fetcher=fetcher)
     document = page.render(font_config=FontConfiguration(), optimize_images=True)
     data = document.write_pdf(pdf_tags=True, pdf_identifier=b"spanyard")
     if fetcher.refused:  # the library swallows refusals inside pictures; a paper with a hole is no paper

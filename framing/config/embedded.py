@@ -25,6 +25,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib import metadata, util
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote
 
 DATABASE = "spanyard"
@@ -204,7 +205,7 @@ def _binaries(here: Places) -> Path:
 def _run(here: Places, program: str, *arguments: str) -> tuple[int, str]:
     """Run one of PostgreSQL's programs as the user it must run as; return its exit code and what it said."""
     owner = _owner()
-    who = {"user": owner.pw_uid, "group": owner.pw_gid, "extra_groups": []} if owner else {}
+    who: dict[str, Any] = {"user": owner.pw_uid, "group": owner.pw_gid, "extra_groups": []} if owner else {}
     clean = {name: value for name, value in os.environ.items() if not name.startswith("PG")}
     with tempfile.TemporaryFile("w+") as said:  # a pipe would stay open for as long as the server runs
         command = [str(_binaries(here) / program), *arguments]

@@ -65,6 +65,4 @@ class Frame:
 
 def signed_area_2(ring: tuple[Point, ...]) -> int:
     """Twice the signed area of a ring in square sixteenths; positive for counter-clockwise."""
-    return sum(
-        a.x_16 * b.y_16 - b.x_16 * a.y_16 for a, b in zip(ring, ring[1:] + ring[:1], strict=True)
-    )
+    return sum(a.x_16 * b.y_16 - b.x_16 * a.y_16 for a, b in zip(ring, ring[1:] + ring[:1], strict=True))

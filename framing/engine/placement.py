@@ -83,7 +83,10 @@ class BridgingRun:
 
 @dataclass(frozen=True, slots=True)
 class BridgingLine:
-    """A straight line of strap and blocks across a span. `along_16` in the bay's frame; `clear_16` to the next line or face."""
+    """A straight line of strap and blocks across a span.
+
+    `along_16` is in the bay's frame; `clear_16` is the clear distance to the next line or face.
+    """
 
     id: str
     bay: str
