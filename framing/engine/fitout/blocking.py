@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import pairwise
 
 from framing.engine.fitout.bridging import crossed
@@ -23,10 +23,6 @@ class ClearSpace:
     before: Member
     low_16: Number
     high_16: Number
-
-    @property
-    def centre_16(self) -> Number:
-        return Fraction(self.low_16 + self.high_16) / 2
 
 
 def solid_blocks(scene: Scene, lines: Sequence[BridgingLine]) -> Iterator[Placed]:
@@ -61,25 +57,24 @@ def chosen_spaces(joists: Sequence[Member], practice: Practice) -> tuple[ClearSp
     ]
     if not spaces:
         return ()
+    twice_centres = [space.low_16 + space.high_16 for space in spaces]
     chosen = [0]
     while chosen[-1] < len(spaces) - 1:
         here = chosen[-1]
-        reach = [
-            i
-            for i in range(here + 1, len(spaces))
-            if spaces[i].centre_16 - spaces[here].centre_16 <= practice.bridging_most_16
-        ]
-        chosen.append(reach[-1] if reach else here + 1)
+        reach = bisect_right(twice_centres, twice_centres[here] + 2 * practice.bridging_most_16) - 1
+        chosen.append(max(reach, here + 1))
     return tuple(spaces[i] for i in chosen)
 
 
 def ladder_blocks(scene: Scene, lines: Sequence[BridgingLine]) -> Iterator[Placed]:
     """Ladder blocks, or wood packers in narrow spaces, between each parallel rim and the joist beside it."""
-    for edge in scene.shape.parallel_edges():
-        on_lines = lines_at(edge, lines)
-        for number, along in enumerate(_ladder_positions(scene, edge, on_lines)):
+    for edge in scene.shape.parallel:
+        on_lines, beside = lines_at(edge, lines), _beside(scene, edge)
+        for number, along in enumerate(_ladder_positions(scene, edge, beside, on_lines)):
             why = "on bridging lines" if along in on_lines else "between bridging lines and bearings"
-            yield from _ladder_block(scene, edge, number, along, why)
+            joist = _joist_beside(scene, beside, along)
+            if joist is not None:
+                yield from _ladder_block(scene, edge, number, along, joist, why)
 
 
 def lines_at(edge: FrameEdge, lines: Sequence[BridgingLine]) -> dict[int, str]:
@@ -92,20 +87,24 @@ def lines_at(edge: FrameEdge, lines: Sequence[BridgingLine]) -> dict[int, str]:
     }
 
 
-def _ladder_positions(scene: Scene, edge: FrameEdge, on_lines: dict[int, str]) -> list[int]:
+def _ladder_positions(
+    scene: Scene, edge: FrameEdge, beside: Sequence[Member], on_lines: dict[int, str]
+) -> list[int]:
     positions = set(on_lines)
-    for low, high in _spans_beside(scene, edge):
+    for low, high in _spans_beside(scene, edge, beside):
         fixed: list[Number] = [low, *sorted(p for p in on_lines if low < p < high), high]
         for a, b in pairwise(fixed):
             positions.update(half_up(p) for p in between_evenly(a, b, scene.practice.ladder_most_16))
     return sorted(positions)
 
 
-def _spans_beside(scene: Scene, edge: FrameEdge) -> list[Interval]:
+def _spans_beside(scene: Scene, edge: FrameEdge, beside: Sequence[Member]) -> list[Interval]:
     """Clear spans of the joists beside a rim, nearest joist first, within the edge."""
     uncovered: tuple[Interval, ...] = ((edge.low_16, edge.high_16),)
     found: list[Interval] = []
-    for member in _beside(scene, edge):
+    for member in beside:
+        if not uncovered:
+            break
         for low, high in clear_spans(member):
             found.extend(c for part in uncovered if (c := clip((low, high), part)) is not None)
         uncovered = tuple(left for part in uncovered for left in subtract(part, [_covers(scene, member)]))
@@ -135,10 +134,9 @@ def _beside(scene: Scene, edge: FrameEdge) -> list[Member]:
     return sorted(inside, key=lambda m: (abs(m.centre_16 - edge.at_16), m.low_16))
 
 
-def _ladder_block(scene: Scene, edge: FrameEdge, number: int, along_16: int, why: str) -> Iterator[Placed]:
-    joist = _joist_beside(scene, edge, along_16)
-    if joist is None:
-        return
+def _ladder_block(
+    scene: Scene, edge: FrameEdge, number: int, along_16: int, joist: Member, why: str
+) -> Iterator[Placed]:
     rim_face = edge.at_16 + edge.inward * scene.practice.rim_thickness_16
     joist_face = low_face_16(joist) if edge.inward > 0 else high_face_16(joist)
     narrow = (joist_face - rim_face) * edge.inward < scene.practice.block_least_16
@@ -166,8 +164,8 @@ def _ladder_block(scene: Scene, edge: FrameEdge, number: int, along_16: int, why
     yield group(f"clip:{block_id}", Item.STEEL_SCREW, screws, to, "R26", "ladder block clip, both legs")
 
 
-def _joist_beside(scene: Scene, edge: FrameEdge, along_16: int) -> Member | None:
-    for member in _beside(scene, edge):
+def _joist_beside(scene: Scene, beside: Sequence[Member], along_16: int) -> Member | None:
+    for member in beside:
         low, high = _covers(scene, member)
         if low <= along_16 <= high:
             return member

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import lru_cache
 
 from framing.engine.fitout.fasteners import group
 from framing.engine.fitout.scene import Scene, ends
+from framing.engine.fitout.shape import Number, plain
 from framing.engine.members import EndKind, Member, MemberEnd
 from framing.engine.placement import Item, Placed
 
@@ -29,9 +31,7 @@ def end_clips(scene: Scene) -> Iterator[Placed]:
 
 def _clips_of_end(scene: Scene, member: Member, name: str, end: MemberEnd, cut_16: int) -> Iterator[Placed]:
     item = Item.BEARING_CLIP if end.kind is EndKind.PLATFORM else Item.CLIP_ANGLE
-    flange = Fraction(member.width_16, member.plies)
-    for ply in range(member.plies):
-        beside = flange * ply + (flange - member.width_16) / 2
+    for ply, beside in enumerate(_off_centre(member.width_16, member.plies)):
         clip_id = f"clip:{member.id}:{name}:{ply}"
         at = scene.on_member(member, cut_16, beside)
         yield Placed(clip_id, item, scene.size(member), 1, "piece", at, "R20", _WHY[end.kind], member.id)
@@ -42,3 +42,10 @@ def _clips_of_end(scene: Scene, member: Member, name: str, end: MemberEnd, cut_1
             yield group(clip_id, Item.WOOD_SCREW, screws, at, "R20", f"{label}, leg on rim or ledger")
         else:
             yield group(clip_id, Item.STEEL_SCREW, screws, at, "R20", f"{label}, leg on steel")
+
+
+@lru_cache(maxsize=64)
+def _off_centre(width_16: int, plies: int) -> tuple[Number, ...]:
+    """The middle of each ply, measured from the middle of all."""
+    flange = Fraction(width_16, plies)
+    return tuple(plain(flange * ply + (flange - width_16) / 2) for ply in range(plies))

@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from framing.engine.fitout.fasteners import group
+from framing.engine.fitout.flooring import openings_at, strands_of
 from framing.engine.fitout.panels import PanelRow
 from framing.engine.fitout.scene import Scene, half_width_16, high_face_16, low_face_16
 from framing.engine.fitout.shape import Interval, Number, clip, subtract
@@ -39,15 +40,16 @@ def _pairs(before: Sequence[Member], behind: Sequence[Member], apart_16: int) ->
     A trimmer that took a joist's place stands up to half a flange off the joist that it laps.
     """
     pairs: list[Pair] = []
-    free = list(behind)
+    waiting: dict[int | None, list[int]] = {}
+    for j, high in enumerate(behind):
+        waiting.setdefault(high.station, []).append(j)
     rest: list[Member] = []
     for low in before:
-        same = [m for m in free if low.station is not None and m.station == low.station]
-        if same:
-            pairs.append((low, same[0]))
-            free.remove(same[0])
+        if low.station is not None and waiting.get(low.station):
+            pairs.append((low, behind[waiting[low.station].pop(0)]))
         else:
             rest.append(low)
+    free = [behind[j] for j in sorted(j for left in waiting.values() for j in left)]
     near = sorted(
         (
             (abs(low.centre_16 - high.centre_16), low.centre_16, high.centre_16, i, j)
@@ -70,60 +72,52 @@ def sheathing_cleats(scene: Scene, rows: Sequence[PanelRow]) -> Iterator[Placed]
     """One cleat per panel joint of a shifted line that has, over any part, no flange under it."""
     if not any(m.shifted for m in scene.runners):
         return
+    joints = _Joints(scene)
     for row in rows:
         for left, right in pairwise(row.cells):
-            if left.laid and right.laid and left.high_16 == right.low_16 and _bare(scene, row, left.high_16):
+            if left.laid and right.laid and left.high_16 == right.low_16 and joints.bare(row, left.high_16):
                 cleat_id = f"cleat:{row.id}:{right.number}"
                 at = scene.at(left.high_16, Fraction(row.low_16 + row.high_16, 2))
-                yield Placed(
-                    cleat_id,
-                    Item.SHEATHING_CLEAT,
-                    "",
-                    1,
-                    "piece",
-                    at,
-                    "R23",
-                    "panel joints on shifted joist lines",
-                    row.id,
-                )
+                why = "panel joints on shifted joist lines"
+                yield Placed(cleat_id, Item.SHEATHING_CLEAT, "", 1, "piece", at, "R23", why, row.id)
 
 
-def _bare(scene: Scene, row: PanelRow, joint_16: Number) -> bool:
-    covered = [
-        (m.low_16, m.high_16) if m.runs == "along" else (low_face_16(m), high_face_16(m))
-        for m in scene.members
-        if _under(m, joint_16)
-    ]
-    holes = openings_at(scene, joint_16)
-    for line in _shifted_lines(scene, joint_16):
-        wanted = clip((row.low_16, row.high_16), line)
-        if wanted is not None and subtract(wanted, covered + holes):
-            return True
-    return False
+class _Joints:
+    """Which stretches along a joint want a flange and have none; kept, as many rows have a joint at one place."""
+
+    def __init__(self, scene: Scene) -> None:
+        self._scene = scene
+        self._strands = strands_of(scene)
+        self._headers = [m for m in scene.members if m.runs == "across"]
+        self._lines = _shifted_lines(scene.runners)
+        self._kept: dict[Number, tuple[Interval, ...]] = {}
+
+    def bare(self, row: PanelRow, joint_16: Number) -> bool:
+        if joint_16 not in self._kept:
+            self._kept[joint_16] = tuple(self._bare_stretches(joint_16))
+        return any(clip(stretch, (row.low_16, row.high_16)) for stretch in self._kept[joint_16])
+
+    def _bare_stretches(self, joint_16: Number) -> Iterator[Interval]:
+        covered: list[Interval] = [(s.low_16, s.high_16) for s in self._strands.under(joint_16)]
+        covered += [
+            (low_face_16(m), high_face_16(m)) for m in self._headers if m.low_16 <= joint_16 <= m.high_16
+        ]
+        covered += openings_at(self._scene, joint_16)
+        for joists in self._lines:
+            yield from subtract(_reach(joists, joint_16), covered)
 
 
-def _under(member: Member, across_16: Number) -> bool:
-    if member.runs == "along":
-        return low_face_16(member) <= across_16 <= high_face_16(member)
-    return member.low_16 <= across_16 <= member.high_16
+def _shifted_lines(runners: Sequence[Member]) -> list[list[Member]]:
+    """The joists of each shifted line, from the start edge outwards."""
+    lines: dict[int, list[Member]] = {}
+    for member in runners:
+        if member.shifted:
+            lines.setdefault(member.line, []).append(member)
+    return [lines[number] for number in sorted(lines)]
 
 
-def _shifted_lines(scene: Scene, across_16: Number) -> list[Interval]:
-    """How far the shifted lines reach along, by the nearest joist of each, or the tails of its station."""
-    found: list[Interval] = []
-    for line in sorted({m.line for m in scene.runners if m.shifted}):
-        joists = [m for m in scene.runners if m.shifted and m.line == line]
-        nearest = min(joists, key=lambda m: (abs(Fraction(m.centre_16 - across_16)), m.centre_16))
-        beside = [m for m in joists if abs(m.centre_16 - nearest.centre_16) <= nearest.width_16]
-        found.append((min(m.low_16 for m in beside), max(m.high_16 for m in beside)))
-    return found
-
-
-def openings_at(scene: Scene, across_16: Number) -> list[Interval]:
-    """Along-intervals that openings, with the inner rim around them, take out at one across-coordinate."""
-    rim = scene.practice.opening_stand_off_16
-    return [
-        (o.along_low_16 - rim, o.along_high_16 + rim)
-        for o in scene.layout.openings
-        if o.across_low_16 - rim < across_16 < o.across_high_16 + rim
-    ]
+def _reach(joists: Sequence[Member], across_16: Number) -> Interval:
+    """How far a shifted line reaches along, by its nearest joist, or the tails of that joist's station."""
+    nearest = min(joists, key=lambda m: (abs(m.centre_16 - across_16), m.centre_16))
+    beside = [m for m in joists if abs(m.centre_16 - nearest.centre_16) <= nearest.width_16]
+    return min(m.low_16 for m in beside), max(m.high_16 for m in beside)

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import pairwise
 
 from framing.engine.fitout.scene import Scene
-from framing.engine.fitout.shape import Interval, Number, Shape, clip, union
+from framing.engine.fitout.shape import Interval, Number, Shape, clip, plain, union
 from framing.engine.floor import Bay
 from framing.engine.practice import Practice
 
@@ -58,7 +57,7 @@ def rows_of(scene: Scene) -> tuple[PanelRow, ...]:
 
 def _strata(shape: Shape, low: int, high: int) -> list[tuple[int, int]]:
     """The row's depth cut at every bearing edge inside it, so that the floor's width is constant in each."""
-    cuts = sorted({low, high, *(e.at_16 for e in shape.bearing_edges() if low < e.at_16 < high)})
+    cuts = sorted({low, high, *(e.at_16 for e in shape.bearing if low < e.at_16 < high)})
     return list(pairwise(cuts))
 
 
@@ -105,18 +104,18 @@ def _last_station(above: Number, limit: Number, bay: Bay) -> Number:
     """The last station at or below `limit`; the limit itself where no station lies above `above`."""
     k = (limit - bay.offset_16) // bay.spacing_16
     station = bay.offset_16 + k * bay.spacing_16
-    return station if k >= 0 and station > above else limit
+    return plain(station if k >= 0 and station > above else limit)
 
 
 def _depth(shape: Shape, row: tuple[int, int], cell: Interval) -> Number:
     """The deepest floor under any part of the cell, within its row."""
     low, high = cell
-    edges = {e.at_16 for e in shape.parallel_edges() if low < e.at_16 < high}
+    edges = {e.at_16 for e in shape.parallel if low < e.at_16 < high}
     cuts: list[Number] = sorted({low, high, *edges})
     deepest: Number = 0
     for a, b in pairwise(cuts):
-        parts = [clip((f.at_16, g.at_16), row) for f, g in shape.along_at(Fraction(a + b) / 2)]
-        deepest = max(deepest, sum((p[1] - p[0] for p in parts if p is not None), start=Fraction(0)))
+        parts = [clip((f.at_16, g.at_16), row) for f, g in shape.along_at((a + b) // 2)]
+        deepest = max(deepest, sum(p[1] - p[0] for p in parts if p is not None))
     return deepest
 
 
@@ -139,7 +138,7 @@ class _Offcut:
 def open_panels(rows: Sequence[PanelRow], bay: Bay, practice: Practice) -> Iterator[tuple[PanelCell, bool]]:
     """Every laid cell in order with True where a new panel is opened for it."""
     kept: list[_Offcut] = []
-    least = 2 * bay.spacing_16
+    least = plain(2 * bay.spacing_16)
     whole = practice.panel_long_16
     for row in rows:
         for cell in row.cells:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -16,33 +16,35 @@ from framing.engine.practice import Practice
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """One bay ready for fit-out."""
+    """One bay ready for fit-out.
+
+    Attributes:
+        plan, layout, catalogue, practice: what it is made from.
+        shape: the outline in the bay's frame.
+        runners: members that run along, from the start edge outwards.
+        by_id: every member by its id.
+        profiles: profile by designator, of every member.
+    """
 
     plan: FloorPlan
     layout: BayLayout
     catalogue: Catalogue
     practice: Practice
     shape: Shape
+    runners: tuple[Member, ...]
+    by_id: Mapping[str, Member]
+    profiles: Mapping[str, JoistProfile]
 
     @property
     def members(self) -> tuple[Member, ...]:
         return self.layout.members
 
-    @property
-    def runners(self) -> tuple[Member, ...]:
-        """Members that run along, from the start edge outwards."""
-        along = (m for m in self.members if m.runs == "along")
-        return tuple(sorted(along, key=lambda m: (m.centre_16, m.low_16)))
-
     def member(self, member_id: str) -> Member:
         """The member of that id. Raises KeyError."""
-        for member in self.members:
-            if member.id == member_id:
-                return member
-        raise KeyError(member_id)
+        return self.by_id[member_id]
 
     def profile(self, member: Member) -> JoistProfile:
-        return self.catalogue.profile(member.profile)
+        return self.profiles[member.profile]
 
     def size(self, member: Member) -> str:
         """Depth code that tells clips of different joist depths apart."""
@@ -74,8 +76,18 @@ class Scene:
 
 
 def scene_of(plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, practice: Practice) -> Scene:
-    """Gather one bay. Raises FloorRefused for a skewed outline."""
-    return Scene(plan, layout, catalogue, practice, shape_of(plan, layout.frame))
+    """Gather one bay. Raises FloorRefused for a skewed outline, UnknownProfile."""
+    along = (member for member in layout.members if member.runs == "along")
+    return Scene(
+        plan,
+        layout,
+        catalogue,
+        practice,
+        shape_of(plan, layout.frame),
+        tuple(sorted(along, key=lambda m: (m.centre_16, m.low_16))),
+        {member.id: member for member in layout.members},
+        {name: catalogue.profile(name) for name in dict.fromkeys(m.profile for m in layout.members)},
+    )
 
 
 def ends(member: Member) -> Iterator[tuple[str, MemberEnd, int]]:
@@ -96,4 +108,4 @@ def high_face_16(member: Member) -> Number:
 
 def half_width_16(member: Member) -> Number:
     """Half the member's width; a half sixteenth where the width is odd."""
-    return Fraction(member.width_16, 2)
+    return Fraction(member.width_16, 2) if member.width_16 % 2 else member.width_16 // 2

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import floor
 from typing import Literal
 
 from framing.engine.errors import FloorRefused, Problem
@@ -53,36 +54,37 @@ class FrameEdge:
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """A rectilinear floor in frame coordinates; `edges` in outline order."""
+    """A rectilinear floor in frame coordinates.
+
+    Attributes:
+        edges: in outline order.
+        parallel: those that joists run along.
+        bearing: those that joists end on.
+    """
 
     edges: tuple[FrameEdge, ...]
+    parallel: tuple[FrameEdge, ...]
+    bearing: tuple[FrameEdge, ...]
 
     @property
     def along_range(self) -> tuple[int, int]:
         """Smallest and largest along-coordinate of the outline."""
-        ends = [edge.at_16 for edge in self.edges if edge.runs == "across"]
+        ends = [edge.at_16 for edge in self.bearing]
         return min(ends), max(ends)
-
-    def parallel_edges(self) -> tuple[FrameEdge, ...]:
-        """Edges that joists run along."""
-        return tuple(edge for edge in self.edges if edge.runs == "along")
-
-    def bearing_edges(self) -> tuple[FrameEdge, ...]:
-        """Edges that joists end on."""
-        return tuple(edge for edge in self.edges if edge.runs == "across")
 
     def across_at(self, along_16: Number) -> tuple[tuple[FrameEdge, FrameEdge], ...]:
         """Pairs of parallel edges that bound the floor at one along-coordinate, low to high."""
-        return _pairs(self.parallel_edges(), along_16)
+        return _pairs(self.parallel, along_16)
 
     def along_at(self, across_16: Number) -> tuple[tuple[FrameEdge, FrameEdge], ...]:
         """Pairs of bearing edges that bound the floor at one across-coordinate, low to high."""
-        return _pairs(self.bearing_edges(), across_16)
+        return _pairs(self.bearing, across_16)
 
 
 def _pairs(edges: Iterable[FrameEdge], at: Number) -> tuple[tuple[FrameEdge, FrameEdge], ...]:
     """Half-open scan: an edge counts from its low end up to, not including, its high end."""
-    hit = sorted((e for e in edges if e.low_16 <= at < e.high_16), key=lambda e: e.at_16)
+    whole = floor(at)  # edges end at whole sixteenths
+    hit = sorted((e for e in edges if e.low_16 <= whole < e.high_16), key=lambda e: e.at_16)
     return tuple(zip(hit[::2], hit[1::2], strict=True))
 
 
@@ -99,7 +101,11 @@ def shape_of(plan: FloorPlan, frame: Frame) -> Shape:
     for i in range(count):
         j = (i + 1) % count
         edges.append(_edge(i, ring[i], ring[j], turn, corners[i], corners[j]))
-    return Shape(tuple(edges))
+    return Shape(
+        tuple(edges),
+        tuple(edge for edge in edges if edge.runs == "along"),
+        tuple(edge for edge in edges if edge.runs == "across"),
+    )
 
 
 def _corner(before: tuple[int, int], at: tuple[int, int], after: tuple[int, int], turn: int) -> Corner:
@@ -161,12 +167,22 @@ def union(spans: Sequence[Interval]) -> tuple[Interval, ...]:
     return tuple(merged)
 
 
+def plain(value: Number) -> Number:
+    """The same number, as an int where it is whole: ints are counted with much faster than fractions."""
+    return value.numerator if value.denominator == 1 else value
+
+
 def half_up(value: Number) -> int:
     """The nearest whole sixteenth, halves up."""
-    return int((2 * value + 1) // 2)
+    return value if isinstance(value, int) else int((2 * value + 1) // 2)
+
+
+def middle(low: Number, high: Number) -> int:
+    """Half-way between two positions, to the nearest whole sixteenth, halves up."""
+    return int((low + high + 1) // 2)
 
 
 def between_evenly(low: Number, high: Number, most: int) -> tuple[Number, ...]:
     """As few positions strictly between `low` and `high` as keep the equal spaces at or under `most`."""
     spaces = max(1, -int(-(high - low) // most))
-    return tuple(low + Fraction(i * (high - low)) / spaces for i in range(1, spaces))
+    return tuple(low + plain(Fraction(i * (high - low)) / spaces) for i in range(1, spaces))
