@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
+from celery import current_app
 from django.db import connection, transaction
 from django.utils.module_loading import autodiscover_modules
 
@@ -21,6 +22,7 @@ from framing.common.models import OutboxEntry
 from framing.common.requests import request_id
 
 Handler = Callable[[Mapping[str, Any]], None]
+RUN_TASK = "framing.common.tasks.outbox_run"
 ATTEMPTS_MOST = 3
 SWEEP_MOST = 200
 LOCK_CLASS = 7401  # ours alone among the database's advisory locks
@@ -48,10 +50,8 @@ def outbox_add(kind: str, key: str, payload: Mapping[str, Any]) -> OutboxEntry:
 
 
 def _hint(pk: int) -> None:
-    from framing.common.tasks import outbox_run_task
-
     try:
-        outbox_run_task.apply_async((pk,), retry=False, ignore_result=True)
+        current_app.send_task(RUN_TASK, (pk,), retry=False, ignore_result=True)
     except Exception:  # the broker is down: the sweep will find the row
         logger.warning("no hint sent for outbox entry %s; the sweep will run it", pk, exc_info=True)
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from celery import shared_task
 
-from framing.common.outbox import outbox_run, outbox_waiting
+from framing.common.outbox import RUN_TASK, outbox_run, outbox_waiting
 
 
-@shared_task(name="framing.common.tasks.outbox_run", ignore_result=True)
+@shared_task(name=RUN_TASK, ignore_result=True)
 def outbox_run_task(pk: int) -> None:
     outbox_run(pk)
 
