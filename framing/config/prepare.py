@@ -28,7 +28,7 @@ def main() -> None:
     """Start the private services if asked to, then prepare their database."""
     parser = argparse.ArgumentParser(prog="prepare")
     parser.add_argument(
-        "--start-services", action="store_true", help="this checkout's own PostgreSQL and Valkey"
+        "--start-services", action="store_true", help="PostgreSQL and Valkey of this checkout"
     )
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "framing.config.settings.dev")
     if parser.parse_args().start_services:

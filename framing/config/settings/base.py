@@ -74,6 +74,7 @@ MIDDLEWARE = [
     "framing.common.middleware.AccessMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "framing.common.intake.IntakeMiddleware",
 ]
 
 ROOT_URLCONF = "framing.config.urls"
@@ -104,7 +105,11 @@ DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # Rate limits live here: a restart of the broker must not forget them.
 CACHES: dict[str, dict[str, Any]] = {
-    "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "cache_entries"}
+    "default": {
+        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+        "LOCATION": "cache_entries",
+        "OPTIONS": {"MAX_ENTRIES": 100_000},  # past it live entries go too, and with them limits
+    }
 }
 PAPERS_DIR = Path(env.str("SPANYARD_STORAGE", default=str(DATA_DIR / "papers")))
 

@@ -13,6 +13,8 @@ DEBUG = env.bool("SPANYARD_DEBUG", default=False)
 SPANYARD_DEMO = env.bool("SPANYARD_DEMO", default=True)
 # Static files straight from the apps: no collectstatic before the first start.
 WHITENOISE_USE_FINDERS = True
+STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # stays empty; a missing one is warned about
 WHITENOISE_AUTOREFRESH = DEBUG
 
 
