@@ -2,8 +2,9 @@
 
 `cut_from` answers least total length bought, then fewest sticks, then most of the longest. Each of the three
 goals is one integer programme over all ways to fill a stick (HiGHS), solved in turn with the earlier answers
-held fixed. A list with more ways than `PATTERNS_MOST` is cut first-fit-decreasing instead and says so
-(`exact` False).
+held fixed. Where `least_stock` knows the first two answers, only the third is asked for; where it knows of one
+best plan only, none is. A list with more ways than `PATTERNS_MOST` is cut first-fit-decreasing instead and
+says so (`exact` False).
 """
 
 from __future__ import annotations
@@ -11,9 +12,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
+
+from framing.engine.fitout.least_stock import LeastStock, least_stock
 
 PATTERNS_MOST = 20_000
 
@@ -60,7 +64,7 @@ def cut_from(lengths_16: Sequence[int], stocks_16: Sequence[int]) -> CutPlan:
     patterns = _patterns(sizes, [demand[s] for s in sizes], stocks)
     if patterns is None:
         return CutPlan(_in_order(_first_fit(lengths_16, stocks)), exact=False)
-    used = _solve(patterns, [demand[s] for s in sizes], stocks[-1])
+    used = _solve(tuple(patterns), tuple(demand[s] for s in sizes), stocks[-1])
     return CutPlan(_in_order(_assign(lengths_16, sizes, patterns, used)), exact=True)
 
 
@@ -81,8 +85,20 @@ def _patterns(sizes: Sequence[int], demand: Sequence[int], stocks: Sequence[int]
     return sorted(found, key=lambda p: (p.stock_16, p.counts))
 
 
-def _solve(patterns: Sequence[_Pattern], demand: Sequence[int], longest_16: int) -> list[int]:
-    """How many sticks of each pattern, by the three goals in turn."""
+@lru_cache(maxsize=256)
+def _solve(patterns: tuple[_Pattern, ...], demand: tuple[int, ...], longest_16: int) -> tuple[int, ...]:
+    """How many sticks of each pattern; kept, as a floor's boards stay the same while other things change."""
+    known = least_stock([(p.stock_16, p.counts) for p in patterns], demand, longest_16)
+    if known and known.only is not None:
+        used = Counter(known.only)
+        return tuple(used[index] for index in range(len(patterns)))
+    return _programmes(patterns, demand, longest_16, known)
+
+
+def _programmes(
+    patterns: Sequence[_Pattern], demand: Sequence[int], longest_16: int, known: LeastStock | None
+) -> tuple[int, ...]:
+    """The three goals in turn; those whose value is known are only held."""
     columns = len(patterns)
     pieces = np.array([p.counts for p in patterns], dtype=float).T
     held = [LinearConstraint(pieces, demand, demand)]
@@ -91,8 +107,12 @@ def _solve(patterns: Sequence[_Pattern], demand: Sequence[int], longest_16: int)
         np.ones(columns),
         np.array([-1.0 if p.stock_16 == longest_16 else 0.0 for p in patterns]),
     )
+    values = (float(known.total_16), float(known.sticks)) if known else ()
     counts = np.zeros(columns)
-    for goal in goals:
+    for index, goal in enumerate(goals):
+        if index < len(values):
+            held.append(LinearConstraint(goal.reshape(1, -1), values[index], values[index]))
+            continue
         answer = milp(
             goal,
             integrality=np.ones(columns, dtype=np.uint8),
@@ -105,7 +125,7 @@ def _solve(patterns: Sequence[_Pattern], demand: Sequence[int], longest_16: int)
         counts = np.rint(answer.x)
         value = float(goal @ counts)
         held.append(LinearConstraint(goal.reshape(1, -1), value, value))
-    return [int(n) for n in counts]
+    return tuple(int(n) for n in counts)
 
 
 def _assign(
