@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from framing.drawing.fittings import draw_bridging
 from framing.drawing.ground import block_care, draw_care, draw_outline, draw_supports, edge_strokes
-from framing.drawing.labels import Scene
+from framing.drawing.labels import Label, Scene
 from framing.drawing.members import block_members, draw_members, drawn_members
 from framing.drawing.openings import draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.plan import describe, placed_problems, reach
-from framing.drawing.svg import Canvas
+from framing.drawing.svg import CAP_HEIGHT, Canvas, Value, number
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan, Units
 from framing.engine.geometry import Point
@@ -19,7 +19,8 @@ from framing.engine.result import FloorResult
 from framing.engine.units import format_length
 
 _WIDTH, _TALLEST, _EDGE = 120.0, 110.0, 9.0
-_TEXT = 4.4  # about 13 px on a phone 360 px wide
+_TEXT = 4.4  # about 13 px on a phone 360 px wide; wider pages choose less (drawing.css)
+_AIR = 1.2  # between a size and its line
 
 
 def sketch_svg(source: FloorPlan | FloorResult, problems: Sequence[Problem] = ()) -> str:
@@ -54,7 +55,7 @@ def sketch_svg(source: FloorPlan | FloorResult, problems: Sequence[Problem] = ()
     canvas.strokes(scene.strokes)
     canvas.close()
     for label in scene.labels:
-        label.draw(canvas)
+        _draw_text(canvas, label)
     _draw_sizes(canvas, plan.units, reach(plan), outline)
     for words, spot, message in cares:
         draw_care(canvas, spot, words, message)
@@ -101,7 +102,20 @@ def _draw_sizes(canvas: Canvas, units: Units, corners: tuple[Point, Point], outl
     ):
         canvas.strokes((stroke,), {"data-length-16": str(size_16)})
     canvas.close()
-    canvas.text(width, Spot(outline.centre.x, outline.bottom + 5.6), _TEXT, "dw-dim-text", mono=True)
-    canvas.text(
-        height, Spot(outline.left - 5.4, outline.centre.y), _TEXT, "dw-dim-text", mono=True, turned=True
-    )
+    below, left = Spot(outline.centre.x, under + _AIR), Spot(beside - _AIR, outline.centre.y)
+    _draw_text(canvas, Label(width, below, False, _TEXT, css="dw-dim-text"), drop=1.0)
+    _draw_text(canvas, Label(height, left, True, _TEXT, css="dw-dim-text"), drop=0.0)
+
+
+def _draw_text(canvas: Canvas, label: Label, *, drop: float = 0.5) -> None:
+    """Draw a text that keeps its place at any size: a page sets the size by the width it is shown at.
+
+    `drop` is the share of its capitals' height above its place: 0 they stand on it, 1 they hang under it.
+    """
+    x, y = label.centre.x, label.centre.y
+    more: dict[str, Value] = {"x": x, "y": y, "dy": f"{number(drop * CAP_HEIGHT)}em"}
+    if label.turned:
+        more["transform"] = f"rotate(-90 {number(x)} {number(y)})"
+    if label.owner:
+        more["data-for"] = label.owner
+    canvas.text(label.text, label.centre, label.size, label.css, mono=label.mono, bold=label.bold, more=more)
