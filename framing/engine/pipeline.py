@@ -100,7 +100,7 @@ def _choose(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> tuple[
             for layout in layouts
         }
         if chosen == profiles:
-            break
+            return layouts
         profiles = chosen
     return _lay(plan, profiles, practice, {})
 

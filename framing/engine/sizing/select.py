@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 
 from framing.engine.catalogue import Catalogue, JoistProfile
@@ -18,6 +19,7 @@ from framing.engine.sizing.checks import Figure, figures
 from framing.engine.units import SIXTEENTHS_PER_INCH, feet, format_length
 
 SPACINGS_IN = (Fraction(12), Fraction(16), Fraction(96, 5), Fraction(24))
+_ROUNDING = 1e-9  # far over what rounding makes of a ratio
 
 
 def options(
@@ -29,7 +31,7 @@ def options(
     many plies as the practice allows. Weight is the steel of joists, trimmers and headers, with the number
     of joists scaled: an estimate until that option is laid out.
     """
-    trial = _trial(plan, layout, practice)
+    trial = _trial(plan, layout, catalogue.profiles, practice)
     found = [trial.option(profile, spacing) for profile in catalogue.profiles for spacing in SPACINGS_IN]
     return tuple(sorted(found, key=_order))
 
@@ -41,7 +43,7 @@ def choose_profile(plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, pra
     """
     if layout.bay.profile is not None:
         return catalogue.profile(layout.bay.profile).designator
-    trial = _trial(plan, layout, practice)
+    trial = _trial(plan, layout, catalogue.profiles, practice)
     spacing = layout.bay.spacing_16 / SIXTEENTHS_PER_INCH
     return min((trial.option(profile, spacing) for profile in catalogue.profiles), key=_order).profile
 
@@ -88,19 +90,27 @@ def span_warnings(
 
 @dataclass(frozen=True, slots=True)
 class _Trial:
-    """A laid-out bay on which any profile is tried; what does not depend on the profile is found once."""
+    """A laid-out bay on which any profile is tried; what no spacing changes is found once.
+
+    Attributes:
+        joists_16, others_16: length of all joists, and of what the spacing leaves alone.
+        hole_shears: by hole length, the shear at each case's holes.
+        units: by profile, each case's largest ratio at the bay's own spacing. All ratios of a case grow in
+            step with its loads, so these tell which cases can govern at another spacing.
+    """
 
     layout: BayLayout
     cases: tuple[Case, ...]
     practice: Practice
     joists_16: int
     others_16: int
-    hole_shears: dict[float, tuple[float | None, ...]]
+    hole_shears: Mapping[float, tuple[float | None, ...]]
+    units: Mapping[str, tuple[float, ...]]
 
     def option(self, profile: JoistProfile, spacing: Fraction) -> Option:
         bay = self.layout.bay
         ratio_of_spacing = float(spacing * SIXTEENTHS_PER_INCH / bay.spacing_16)
-        worst = max(self._figures(profile, ratio_of_spacing), key=_ratio, default=None)
+        worst = max(self._governing(profile, ratio_of_spacing), key=_ratio, default=None)
         passes = worst is None or worst.demand <= worst.capacity
         return Option(
             bay=bay.id,
@@ -113,35 +123,55 @@ class _Trial:
             weight_lb=(feet(self.joists_16) / ratio_of_spacing + feet(self.others_16)) * profile.weight_plf,
         )
 
-    def _figures(self, profile: JoistProfile, ratio_of_spacing: float) -> Iterator[Figure]:
-        for case, hole_shear_lb in zip(self.cases, self._hole_shears(profile.hole_length_in), strict=True):
-            member, demand = case.member, case.first.demand
-            joist = member.kind is MemberKind.JOIST
-            scale = ratio_of_spacing if joist else 1.0
-            if case.first.has_partition:
-                scale = max(scale, 1.0)
-            plies = max(member.plies, self.practice.plies_most) if member.plies > 1 or not joist else 1
-            yield from figures(
-                demand, profile, plies, self.practice, scale=scale, hole_shear_lb=hole_shear_lb
-            )
-
-    def _hole_shears(self, length_in: float) -> tuple[float | None, ...]:
-        """Shear at the holes of each case, by the few lengths that holes have."""
-        if length_in not in self.hole_shears:
-            self.hole_shears[length_in] = tuple(
-                case.first.demand.shear_at_holes_lb(case.holes_in, length_in) for case in self.cases
-            )
-        return self.hole_shears[length_in]
+    def _governing(self, profile: JoistProfile, ratio_of_spacing: float) -> Iterator[Figure]:
+        """Figures of the cases that can govern, all within rounding of the largest ratio."""
+        scales = [_scale(case, ratio_of_spacing) for case in self.cases]
+        ratios = [unit * scale for unit, scale in zip(self.units[profile.designator], scales, strict=True)]
+        least = max(ratios, default=0.0) * (1 - _ROUNDING)
+        for index, ratio in enumerate(ratios):
+            if ratio >= least:
+                shear_lb = self.hole_shears[profile.hole_length_in][index]
+                yield from _figures(self.cases[index], profile, self.practice, scales[index], shear_lb)
 
 
-def _trial(plan: FloorPlan, layout: BayLayout, practice: Practice) -> _Trial:
+@lru_cache(maxsize=16)
+def _trial(
+    plan: FloorPlan, layout: BayLayout, profiles: tuple[JoistProfile, ...], practice: Practice
+) -> _Trial:
+    cases = cases_of(plan, layout)
+    hole_shears = {
+        length: tuple(case.first.demand.shear_at_holes_lb(case.holes_in, length) for case in cases)
+        for length in dict.fromkeys(profile.hole_length_in for profile in profiles)
+    }
+    units = {
+        profile.designator: tuple(
+            max(map(_ratio, _figures(case, profile, practice, 1.0, shear_lb)))
+            for case, shear_lb in zip(cases, hole_shears[profile.hole_length_in], strict=True)
+        )
+        for profile in profiles
+    }
     joists = sum(m.length_16 * m.plies for m in layout.members if m.kind is MemberKind.JOIST)
     others = sum(
         m.length_16 * m.plies
         for m in layout.members
         if m.kind in (MemberKind.TRIMMER, MemberKind.HEADER, MemberKind.BEAM)
     )
-    return _Trial(layout, cases_of(plan, layout), practice, joists, others, {})
+    return _Trial(layout, cases, practice, joists, others, hole_shears, units)
+
+
+def _figures(
+    case: Case, profile: JoistProfile, practice: Practice, scale: float, hole_shear_lb: float | None
+) -> Iterator[Figure]:
+    member = case.member
+    single = member.plies == 1 and member.kind is MemberKind.JOIST
+    plies = 1 if single else max(member.plies, practice.plies_most)
+    return figures(case.first.demand, profile, plies, practice, scale=scale, hole_shear_lb=hole_shear_lb)
+
+
+def _scale(case: Case, ratio_of_spacing: float) -> float:
+    """Factor on a case's loads at another spacing; what carries a partition is never scaled down."""
+    scale = ratio_of_spacing if case.member.kind is MemberKind.JOIST else 1.0
+    return max(scale, 1.0) if case.first.has_partition else scale
 
 
 def _ratio(figure: Figure) -> float:
