@@ -11,14 +11,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from framing.api import serializers as shapes
-from framing.api.parsers import BoundedJSONParser
 from framing.common.access import Act
 from framing.common.apiview import OperationView
 from framing.common.clock import database_now
 from framing.engine.catalogue import load_catalogue
 from framing.engine.document import json_schema
 from framing.projects import selectors, services
-from framing.projects.limits import refuse_big
 from framing.projects.models import Floor
 from framing.projects.preview import preview_document, preview_json
 
@@ -28,16 +26,6 @@ FLOOR_DOCUMENT = {
 }
 STALE = OpenApiResponse(description="Somebody saved a newer version; `errors` tells what differs.")
 REFUSED = OpenApiResponse(description="Not possible as asked; `errors` lists the places.")
-
-
-class RootView(OperationView):
-    """Base of the root operations: bodies are refused by their announced size before they are read."""
-
-    parser_classes = (BoundedJSONParser,)
-
-    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
-        refuse_big(request.META.get("CONTENT_LENGTH"))
-        super().initial(request, *args, **kwargs)
 
 
 class Pages(LimitOffsetPagination):
@@ -51,7 +39,7 @@ def _checked(shape: type[serializers.Serializer[Any]], data: Any) -> dict[str, A
     return dict(found.validated_data)
 
 
-class PreviewView(RootView):
+class PreviewView(OperationView):
     """Design a floor without saving it."""
 
     access = Act("floor", "read")
@@ -67,7 +55,7 @@ class PreviewView(RootView):
         return Response(preview_json(preview))
 
 
-class FloorSchemaView(RootView):
+class FloorSchemaView(OperationView):
     access = Act("floor", "read")
 
     @extend_schema(operation_id="floor_schema", responses={200: FLOOR_DOCUMENT})
@@ -77,7 +65,7 @@ class FloorSchemaView(RootView):
         return Response(json_schema(), content_type="application/schema+json")
 
 
-class ProfileListView(RootView):
+class ProfileListView(OperationView):
     access = Act("catalogue", "read")
 
     @extend_schema(operation_id="profile_list", responses={200: shapes.ProfileOutput(many=True)})
@@ -87,7 +75,7 @@ class ProfileListView(RootView):
         return Response(shapes.ProfileOutput(load_catalogue().profiles, many=True).data)
 
 
-class BuilderListView(RootView):
+class BuilderListView(OperationView):
     access = Act("project", "read")
 
     @extend_schema(operation_id="builder_list", responses={200: shapes.BuilderOutput(many=True)})
@@ -109,7 +97,7 @@ class BuilderListView(RootView):
         return Response(shapes.BuilderOutput(builder).data, status=201)
 
 
-class BuilderView(RootView):
+class BuilderView(OperationView):
     access = Act("project", "read")
 
     @extend_schema(operation_id="builder_get", responses={200: shapes.BuilderOutput})
@@ -131,7 +119,7 @@ class BuilderView(RootView):
         return Response(shapes.BuilderOutput(changed).data)
 
 
-class ProjectListView(RootView):
+class ProjectListView(OperationView):
     access = Act("project", "read")
 
     @extend_schema(operation_id="project_list", responses={200: shapes.ProjectOutput(many=True)})
@@ -160,7 +148,7 @@ class ProjectListView(RootView):
         return Response(shapes.ProjectOutput(project).data, status=201)
 
 
-class ProjectView(RootView):
+class ProjectView(OperationView):
     access = Act("project", "read")
 
     @extend_schema(operation_id="project_get", responses={200: shapes.ProjectOutput})
@@ -170,7 +158,7 @@ class ProjectView(RootView):
         return Response(shapes.ProjectOutput(selectors.project_get(public_id)).data)
 
 
-class FloorListView(RootView):
+class FloorListView(OperationView):
     access = Act("floor", "read")
 
     @extend_schema(operation_id="floor_list", responses={200: shapes.FloorOutput(many=True)})
@@ -194,7 +182,7 @@ class FloorListView(RootView):
         return Response(_with_document(floor), status=201)
 
 
-class FloorView(RootView):
+class FloorView(OperationView):
     access = Act("floor", "read")
 
     @extend_schema(operation_id="floor_get", responses={200: shapes.FloorDocumentOutput})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
-from django.core.exceptions import PermissionDenied, ValidationError
+from django.core.exceptions import PermissionDenied, SuspiciousOperation, ValidationError
 from django.http import Http404
 from rest_framework import exceptions
 from rest_framework.permissions import BasePermission
@@ -16,7 +16,7 @@ from rest_framework.views import exception_handler as drf_handler
 from framing.common.access import Act, may
 from framing.common.actors import Actor, person
 from framing.common.errors import ApplicationError
-from framing.common.requests import request_id
+from framing.common.problems import PROBLEM_TYPE, problem_body
 
 
 class ActPermission(BasePermission):
@@ -45,10 +45,7 @@ class OperationView(APIView):
 
 
 def _problem(status: int, title: str, detail: Any, **more: Any) -> Response:
-    body = {"type": "about:blank", "title": title, "status": status, "detail": detail}
-    body |= {key: value for key, value in more.items() if value}
-    body["request_id"] = request_id.get()
-    return Response(body, status=status, content_type="application/problem+json")
+    return Response(problem_body(status, title, detail, **more), status=status, content_type=PROBLEM_TYPE)
 
 
 def problem_handler(error: Exception, context: dict[str, Any]) -> Response | None:
@@ -59,6 +56,8 @@ def problem_handler(error: Exception, context: dict[str, Any]) -> Response | Non
         return _problem(422, "Not possible as asked", "; ".join(error.messages))
     if isinstance(error, (Http404, PermissionDenied)):
         return _problem(404, "Not found", "There is nothing at this address.")
+    if isinstance(error, SuspiciousOperation):  # too many fields, a broken upload
+        return _problem(400, "Not readable", "The body could not be read. Nothing was changed.")
     response = drf_handler(error, context)
     if response is None:
         return None

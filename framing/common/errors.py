@@ -7,7 +7,9 @@ ApplicationError
 |-- NotAllowed       403  staff without the right
 |-- NotThere         404  does not exist, or is not for this reader
 |-- KeyMissing       400  a money verb without an idempotency key
-`-- TooBig           413  an upload over its limit
+|-- LengthMissing    411  a body that does not announce its size
+|-- TooBig           413  an upload over its limit
+`-- TooMany          429  a limit on tries is used up; `retry_after_s` says for how long
 """
 
 from __future__ import annotations
@@ -60,6 +62,20 @@ class KeyMissing(ApplicationError):
     title = "Idempotency key missing"
 
 
+class LengthMissing(ApplicationError):
+    status = 411
+    title = "Size missing"
+
+
 class TooBig(ApplicationError):
     status = 413
     title = "Too big"
+
+
+class TooMany(ApplicationError):
+    status = 429
+    title = "Too many tries"
+
+    def __init__(self, message: str, retry_after_s: int) -> None:
+        super().__init__(message)
+        self.retry_after_s = retry_after_s

@@ -8,11 +8,11 @@ from typing import Any
 
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
 
 from framing.common.access import LIBRARY_ROUTES, PUBLIC, SIGNED_IN, Act, require
 from framing.common.actors import person
 from framing.common.errors import ApplicationError, NotThere
+from framing.common.problems import refusal
 from framing.common.requests import request_id
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
@@ -62,7 +62,7 @@ class AccessMiddleware:
         del args, kwargs
         act = act_of(view) or self._library_act(request)
         if act is None:
-            return refusal_page(request, NotThere())
+            return refusal(request, NotThere())
         if act.object == PUBLIC or getattr(view, "cls", None) is not None:
             return None  # the API checks in its permission class and answers in its own shape
         if not request.user.is_authenticated:
@@ -72,12 +72,12 @@ class AccessMiddleware:
         try:
             require(person(request.user), act.object, act.verb)
         except ApplicationError as error:
-            return refusal_page(request, error)
+            return refusal(request, error)
         return None
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
         if isinstance(exception, ApplicationError):
-            return refusal_page(request, exception)
+            return refusal(request, exception)
         return None
 
     @staticmethod
@@ -89,10 +89,3 @@ class AccessMiddleware:
             return Act(SIGNED_IN)  # the admin site checks is_staff itself
         known = LIBRARY_ROUTES.get(match.view_name)
         return Act(known) if known else None
-
-
-def refusal_page(request: HttpRequest, error: ApplicationError) -> HttpResponse:
-    """The page of a refusal: what happened, what is kept, what to do."""
-    context = {"error": error, "request_id": request_id.get()}
-    name = "404.html" if error.status == 404 else "403.html" if error.status == 403 else "refused.html"
-    return render(request, name, context, status=error.status)

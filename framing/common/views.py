@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_safe
 from framing.common.access import PUBLIC, grants
 from framing.common.clock import database_now
 from framing.common.errors import NotThere
+from framing.common.limits import LINK_TRIES, address_of
 from framing.common.links import link_get, link_open
 from framing.common.models import AccessLink, LinkPurpose, OutboxEntry
 
@@ -25,11 +26,20 @@ DESTINATIONS = {LinkPurpose.QUOTE: "quotes:your_quote", LinkPurpose.DELIVERY: "o
 @grants(PUBLIC)
 @require_safe
 def link_door(request: HttpRequest, secret: str) -> HttpResponse:
-    """Trade a link's secret for a cookie and go on to a clean address; changes only the opening count."""
+    """Trade a link's secret for a cookie and go on to a clean address; changes only the opening count.
+
+    Raises NotThere, and TooMany after 30 wrong secrets of one address within a minute.
+    """
     at = database_now()
     if request.method == "HEAD":
         return HttpResponse()  # a mail scanner neither opens the door nor learns whether it exists
-    link = link_open(secret, at)
+    address = address_of(request)
+    LINK_TRIES.check(address, at)
+    try:
+        link = link_open(secret, at)
+    except NotThere:
+        LINK_TRIES.count(address, at)
+        raise
     url = reverse(DESTINATIONS[LinkPurpose(link.purpose)], args=[link.public_id])
     response = HttpResponseRedirect(url)
     response.set_cookie(

@@ -18,3 +18,9 @@ urlpatterns = [
     path("", include("orders.home_urls")),
     path("", include("framing.common.urls")),
 ]
+
+handler400 = "framing.common.faults.unreadable"
+handler403 = "framing.common.faults.not_allowed"
+handler404 = "framing.common.faults.not_there"
+handler500 = "framing.common.faults.broken"
+handler429 = "framing.common.faults.too_many"  # of the sign-in pages

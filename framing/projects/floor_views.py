@@ -25,7 +25,6 @@ from framing.projects import selectors, services
 from framing.projects.differences import Difference
 from framing.projects.entry import FloorEntry, fits_form
 from framing.projects.entry_fields import layer_names
-from framing.projects.limits import small_body
 from framing.projects.models import Floor, Project
 from framing.projects.preview import Preview, preview_document
 from framing.projects.views import actor_of, role_may
@@ -49,7 +48,6 @@ class FloorPage:
 
 
 @grants("floor", "make")
-@small_body
 @require_http_methods(["GET", "HEAD", "POST"])
 def floor_new(request: HttpRequest, public_id: str) -> HttpResponse:
     """Draw a new floor of a project."""
@@ -63,7 +61,6 @@ def floor_new(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @grants("floor", "read")
-@small_body
 @require_http_methods(["GET", "HEAD", "POST"])
 def floor_page(request: HttpRequest, public_id: str) -> HttpResponse:
     """Look at a floor and change it."""
@@ -82,7 +79,6 @@ def floor_page(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @grants("floor", "change")
-@small_body
 @require_POST
 def floor_preview(request: HttpRequest) -> HttpResponse:
     """The drawing and figures of what stands in the form now; nothing is saved.

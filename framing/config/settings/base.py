@@ -139,6 +139,7 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Lax"
+CSRF_FAILURE_VIEW = "framing.common.faults.token_missing"
 
 # --- what browsers are told ---
 _SELF = ["'self'"]

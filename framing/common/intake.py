@@ -1,0 +1,54 @@
+"""What is refused before a byte of its body is read: posts from other sites, bodies too big or of unknown size."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+
+from framing.common.errors import ApplicationError, LengthMissing, NotAllowed, TooBig
+from framing.common.problems import refusal
+
+GetResponse = Callable[[HttpRequest], HttpResponse]
+DIGITS_MOST = 15  # of a size that is worth reading as a number
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
+
+
+class IntakeMiddleware:
+    """Stands innermost, so that what it refuses still gets every header; the token's check comes after it."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        try:
+            refuse_foreign(request)
+            refuse_big(request)
+        except ApplicationError as error:
+            return refusal(request, error)
+        return self.get_response(request)
+
+
+def refuse_foreign(request: HttpRequest) -> None:
+    """Raise NotAllowed where the browser itself says that another site makes it change something."""
+    if request.method not in SAFE_METHODS and request.headers.get("Sec-Fetch-Site") == "cross-site":
+        raise NotAllowed("Another site asked for this. Open the page here and repeat.")
+
+
+def refuse_big(request: HttpRequest) -> None:
+    """Raise TooBig for an announced size over the limit, LengthMissing for a body that announces none.
+
+    A body is never read past its announced size, so this bounds what a request can make us read.
+    """
+    length = request.META.get("CONTENT_LENGTH") or ""
+    whole = length.isascii() and length.isdigit()
+    if not whole and (length or request.headers.get("Transfer-Encoding")):
+        raise LengthMissing("The body's size must be announced as a number (Content-Length). Nothing was read.")
+    most = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
+    if whole and (len(length) > DIGITS_MOST or int(length) > most):
+        size = f"{int(length):,}" if len(length) <= DIGITS_MOST else "far too many"
+        raise TooBig(
+            f"What was sent has {size} bytes; at most {most:,} are read here, and a floor document "
+            "may have 1,000,000. Split the floor, or send its document alone."
+        )
