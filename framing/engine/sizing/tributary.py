@@ -8,8 +8,8 @@ at its place. Stringers of a stair that hang on a header are not among the loads
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Iterator
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -80,15 +80,21 @@ class _Ground:
         self.runners = [m for m in layout.members if m.runs == "along" and m.kind is not MemberKind.BLOCK]
         self.openings = [(self._opening_reach(o), o) for o in layout.openings]
         self.reaches = {m.id: self.reach(m) for m in self.runners}
+        self.riders_of: dict[str, list[Member]] = {}
+        for member in layout.members:
+            for host in dict.fromkeys((member.low.host, member.high.host)):
+                self.riders_of.setdefault(host, []).append(member)
         self.lines: dict[int, list[Member]] = {}
         for runner in sorted(self.runners, key=lambda m: m.centre_16):
             self.lines.setdefault(runner.line, []).append(runner)
+        self.centres = {line: [m.centre_16 for m in runners] for line, runners in self.lines.items()}
         self.steps = {line: self._steps(runners) for line, runners in self.lines.items()}
         self.crossings: dict[float, list[float]] = {}
+        self.stood_on: dict[tuple[int, int, int], list[tuple[Member | None, int, int]]] = {}
 
-    def riders(self, host: Member) -> Iterator[Member]:
+    def riders(self, host: Member) -> Sequence[Member]:
         """Members that end on a member."""
-        return (m for m in self.layout.members if host.id in (m.low.host, m.high.host))
+        return self.riders_of.get(host.id, ())
 
     def reach(self, member: Member) -> tuple[int, int]:
         """Where a member holds floor up: to the middle of a header it ends at, else its cut ends."""
@@ -126,7 +132,11 @@ class _Ground:
             if not partition.load_plf:
                 continue
             if x0 == x1:
-                lines += self._beside(member, partition, x0, min(y0, y1), max(y0, y1))
+                lines += [
+                    partition_line(partition.load_plf, inches(a), inches(b))
+                    for nearest, a, b in self._stood_on(x0, min(y0, y1), max(y0, y1))
+                    if nearest is member
+                ]
             else:
                 points += self._crossing(member, partition, (x0, y0), (x1, y1))
         return lines, points
@@ -154,12 +164,15 @@ class _Ground:
 
     def _to_neighbor(self, member: Member, along_16: float, sign: int) -> float:
         """Distance to the next member of the same line that holds floor up there; infinity where none."""
-        line = self.lines[member.line]
-        index = bisect_left(line, member.centre_16, key=lambda m: m.centre_16)
-        ahead = line[index:] if sign > 0 else reversed(line[:index])
-        for runner in ahead:
-            if runner.centre_16 != member.centre_16 and self._over(runner, along_16):
-                return abs(runner.centre_16 - member.centre_16)
+        line, centres, here = self.lines[member.line], self.centres[member.line], member.centre_16
+        ahead = (
+            range(bisect_right(centres, here), len(line))
+            if sign > 0
+            else range(bisect_left(centres, here) - 1, -1, -1)
+        )
+        for index in ahead:
+            if self._over(line[index], along_16):
+                return abs(centres[index] - here)
         return float("inf")
 
     def _over(self, member: Member, along_16: float) -> bool:
@@ -199,17 +212,19 @@ class _Ground:
             (self.frame.across_16(end), self.frame.along_16(end)),
         )
 
-    def _beside(
-        self, member: Member, partition: Partition, across: int, low: int, high: int
-    ) -> Iterator[LineLoad]:
-        places = sorted(
-            {low, high, *(end for r in self.runners for end in self.reaches[r.id] if low < end < high)}
-        )
-        for a, b in pairwise(places):
-            there = [r for r in self.runners if self._over(r, (a + b) / 2)]
-            nearest = min(there, key=lambda r: (abs(r.centre_16 - across), r.centre_16, r.line), default=None)
-            if nearest is member:
-                yield partition_line(partition.load_plf, inches(a), inches(b))
+    def _stood_on(self, across: int, low: int, high: int) -> list[tuple[Member | None, int, int]]:
+        """The nearest member under each stretch of a line along the joists."""
+        if (across, low, high) not in self.stood_on:
+            places = {end for runner in self.runners for end in self.reaches[runner.id] if low < end < high}
+            self.stood_on[across, low, high] = [
+                (self._nearest_to(across, (a + b) / 2), a, b)
+                for a, b in pairwise(sorted({low, high, *places}))
+            ]
+        return self.stood_on[across, low, high]
+
+    def _nearest_to(self, across: int, along_16: float) -> Member | None:
+        there = (runner for runner in self.runners if self._over(runner, along_16))
+        return min(there, key=lambda r: (abs(r.centre_16 - across), r.centre_16, r.line), default=None)
 
     def _crossing(
         self, member: Member, partition: Partition, first: tuple[int, int], last: tuple[int, int]
