@@ -54,7 +54,7 @@ def _state(revision: QuoteRevision) -> str:
 def _show(
     request: HttpRequest, link: AccessLink, revision: QuoteRevision, *, status: int = 200, **shown: Any
 ) -> HttpResponse:
-    firm = company()
+    firm, paper = company(), page_parts.paper_part(revision)
     context = {
         **firm.context,
         "company": firm,
@@ -68,8 +68,10 @@ def _show(
         "groups": page_parts.line_groups(revision),
         "excluded": EXCLUDED,
         "cautions": QUOTE_CAUTIONS,
-        "paper": page_parts.paper_part(revision).paper,
+        "paper": paper.paper,
+        "paper_job": paper.job,
         "acceptance": getattr(revision, "acceptance", None),
+        "booking": page_parts.booking_job(revision.quote),
         "order": page_parts.order_part(revision),
         "accept_form": BuilderAcceptForm(initial={"name": link.for_name, "idempotency_key": new_key()}),
         "decline_form": DeclineForm(),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -10,11 +9,10 @@ from typing import Any
 
 from framing.common.access import may, owns
 from framing.common.actors import Actor
-from framing.common.audit import audit_list
 from framing.common.links import link_list
-from framing.common.models import AccessLink, AuditEntry, OutboxEntry, StoredPaper
+from framing.common.models import AccessLink, OutboxEntry, StoredPaper
 from framing.common.papers import paper_get
-from framing.common.templatetags.figures import money, percent
+from framing.common.templatetags.figures import ratio
 from framing.drawing import sketch_svg
 from framing.engine.result import FloorResult, PackageResult
 from quotes import selectors
@@ -24,19 +22,6 @@ from quotes.pricing import GROUP_NAMES, GROUPS
 
 LINE = ("bid", "issued", "booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
 ENDED = ("declined", "lapsed")
-DEEDS = {
-    "quote_create": "drew up the quote",
-    "draft_reprice": "designed and priced the draft anew",
-    "revision_change": "changed the draft",
-    "approval_ask": "asked for approval",
-    "approval_grant": "approved",
-    "approval_refuse": "refused approval",
-    "revision_issue": "issued the quote",
-    "revision_revise": "opened a new revision",
-    "quote_accept": "accepted",
-    "quote_decline": "declined",
-    "quote_lapse": "let the quote lapse",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +86,7 @@ def _governing(floor: FloorResult) -> str:
         return ""
     worst = max(floor.checks, key=lambda check: check.checks[check.governing].ratio)
     check = worst.checks[worst.governing]
-    return f"{worst.title}: {check.name} at {check.ratio * 100:.0f} % of what is allowed ({check.clause})"
+    return f"{worst.title}: {check.name.lower()} at {ratio(check.ratio)} of what is allowed ({check.clause})"
 
 
 def line_groups(revision: QuoteRevision) -> tuple[LineGroup, ...]:
@@ -112,8 +97,18 @@ def line_groups(revision: QuoteRevision) -> tuple[LineGroup, ...]:
 
 def _group(group: str, lines: list[QuoteLine]) -> LineGroup:
     found = [line for line in lines if line.group == group]
-    rows = tuple(LineRow(line, shown_quantity(line.quantity)) for line in found)
+    rows = tuple(LineRow(line, _quantity_words(line)) for line in found)
     return LineGroup(GROUP_NAMES[group], rows, sum((line.extension for line in found), Decimal(0)))
+
+
+def _quantity_words(line: QuoteLine) -> str:
+    """“2 boxes”; a discount has no quantity of its own."""
+    quantity, unit = shown_quantity(line.quantity), line.sold_by
+    if unit == "offer":
+        return ""
+    if unit not in ("ft", "lb") and line.quantity != 1:
+        unit += "es" if unit.endswith("x") else "s"
+    return f"{quantity} {unit}"
 
 
 def order_part(revision: QuoteRevision) -> OrderPart | None:
@@ -141,42 +136,6 @@ def stage_line(quote: Quote, order: OrderPart | None) -> list[dict[str, Any]]:
         }
         for place, name in enumerate(names)
     ]
-
-
-def history(quote: Quote, revisions: list[QuoteRevision]) -> list[tuple[AuditEntry, str, str]]:
-    """Audit entries of the quote and its revisions, newest first: entry, deed, what moved."""
-    entries = list(audit_list(quote))
-    for revision in revisions:
-        entries.extend(audit_list(revision))
-    entries.sort(key=lambda entry: entry.pk, reverse=True)
-    return [(entry, DEEDS.get(entry.verb, entry.verb.replace("_", " ")), _moved(entry)) for entry in entries]
-
-
-def _moved(entry: AuditEntry) -> str:
-    return "; ".join(_moved_parts(entry.change))
-
-
-def _moved_parts(change: dict[str, Any]) -> Iterator[str]:
-    for name, value in change.items():
-        label = name.removesuffix("_share").replace("_", " ")
-        if isinstance(value, list) and len(value) == 2:
-            before, after = (_shown(name, each) for each in value)
-            yield f"{label} {before} to {after}" if before else f"{label} {after}"
-        elif name != "name":
-            yield f"{label} {_shown(name, value)}"
-
-
-def _shown(name: str, value: Any) -> str:
-    """A figure of the audit trail as people write it."""
-    if value in (None, ""):
-        return ""
-    if name == "total":
-        return money(Decimal(value))
-    if name.endswith("_share"):
-        return percent(value)
-    if name.endswith("_until"):
-        return f"{datetime.fromisoformat(value):%b %d, %Y}"
-    return str(value)
 
 
 @dataclass(frozen=True, slots=True)

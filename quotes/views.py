@@ -29,6 +29,7 @@ from quotes.forms import (
     QuoteNewForm,
     ReviseForm,
 )
+from quotes.history import history
 from quotes.models import QuoteRevision
 from quotes.states import QuoteStage
 
@@ -124,7 +125,7 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "approval": page_parts.approval_part(revision),
         "paper": page_parts.paper_part(revision),
         "links": page_parts.live_links(revision, database_now()),
-        "history": page_parts.history(quote, revisions),
+        "history": history(quote, revisions),
         "acceptance": accepted,
         "order": order,
         "booking": page_parts.booking_job(quote) if accepted and not order else None,

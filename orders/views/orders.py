@@ -19,7 +19,7 @@ from orders import selectors, services
 from orders.forms import ReasonForm, show_refusal
 from orders.models import Order
 from orders.states import ORDER_MOVES, OrderStage
-from orders.views.parts import user_of
+from orders.views.parts import order_history, user_of
 
 PAGE_LENGTH = 50
 
@@ -64,7 +64,7 @@ def _page(
         "cartons": selectors.order_cartons(order),
         "loose": selectors.mark_counts(selectors.loose_pieces(order)),
         "deliveries": order.deliveries.all(),
-        "moves": selectors.order_moves(order),
+        "history": order_history(selectors.order_moves(order)),
         "tags": paper_get("bundle_tags", order),
         "tags_job": selectors.job_of("bundle_tags", order.pk) if may(role, "job", "read") else None,
         "can": _can(order, role),

@@ -34,6 +34,8 @@ def texts(svg: str) -> list[Written]:
 def _written(node: ET.Element) -> Written:
     x, y, size = (float(node.attrib[name]) for name in ("x", "y", "font-size"))
     text = node.text or ""
+    drop = float(node.attrib.get("dy", "0em").removesuffix("em")) * size
+    x, y = (x + drop, y) if "transform" in node.attrib else (x, y + drop)
     width = text_width(text, size, "Mono" in node.attrib["font-family"])
     height = size * CAP_HEIGHT
     before = {"start": 0.0, "middle": width / 2, "end": width}[node.attrib["text-anchor"]]

@@ -11,7 +11,7 @@ from framing.drawing import SheetInfo, bundle_svg, plan_svg, sketch_svg
 from framing.drawing.svg import number
 from framing.engine.errors import Problem
 from tests.drawing import builders as made
-from tests.drawing.reading import SVG, measured, root_of, texts
+from tests.drawing.reading import SVG, measured, root_of, strokes_in, texts
 
 SHEET = SheetInfo("Alder Court", "Second floor")
 HOSTILE = '<script>alert("x")</script> & "quoted" \'floor\''
@@ -119,6 +119,17 @@ def test_sketch_gives_the_overall_size_and_measures_it() -> None:
     assert wide / wide_mm == pytest.approx(tall / tall_mm, rel=1e-4)
     assert {"32'-0\"", "24'-0\""} <= {text.text for text in texts(svg)}
     assert min(text.size for text in texts(svg)) / 120 * 360 >= 12
+
+
+def test_the_text_of_a_sketch_keeps_its_place_when_a_page_makes_it_smaller() -> None:
+    svg = sketch_svg(made.house())
+    level, upright = strokes_in(svg, "dw-dim")
+    for size in ("4.4", "1.75"):
+        written = {
+            text.text: text.box for text in texts(svg.replace('font-size="4.4"', f'font-size="{size}"'))
+        }
+        assert written["32'-0\""].top - level.a.y == pytest.approx(1.2, abs=0.01)
+        assert upright.a.x - written["24'-0\""].right == pytest.approx(1.2, abs=0.01)
 
 
 def test_names_on_a_sketch_stay_on_the_floor() -> None:

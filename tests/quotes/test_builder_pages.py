@@ -77,6 +77,20 @@ def test_accepting_takes_a_second_look(offer):
     assert late.status_code == 409
 
 
+def test_the_order_number_takes_the_place_of_the_wait(offer):
+    revision, _, client, page = offer
+    client.post(page + "accept/", {"name": "Rae Winter", "idempotency_key": "k", "sure": "yes"})
+    waiting = client.get(page).content.decode()
+    assert "Your order is being booked" in waiting
+    assert f'hx-get="{page}" hx-trigger="every 1s" hx-select="#answer-state"' in waiting
+    outbox_run(OutboxEntry.objects.get(kind="order_book").pk)
+    outbox_run(OutboxEntry.objects.get(kind="quote_paper").pk)
+    booked = client.get(page).content.decode()
+    assert revision.quote.project.name in booked
+    assert 'Your order is <span class="fig">SO-' in booked
+    assert "hx-trigger" not in booked, "nothing is left to wait for"
+
+
 def test_a_name_is_needed(offer):
     _, _, client, page = offer
     answer = client.post(page + "accept/", {"name": "", "idempotency_key": "k", "sure": "yes"})

@@ -63,7 +63,7 @@ def test_the_whole_way_of_an_offer_through_the_pages():
     )
     assert changed.status_code == 302
     shown = client.get(page(draft)).content.decode()
-    assert "discount 0.0 % to 2.5 %" in shown
+    assert "changed the draft: other terms, discount from 0.0 % to 2.5 %, lead time from" in shown
     draft.refresh_from_db()
     assert (draft.discount_share, draft.lead_time_days) == (Decimal("0.025"), 14)
     assert client.post(act("revision_issue", draft), {"idempotency_key": "k1"}).status_code == 302
@@ -81,7 +81,7 @@ def test_the_whole_way_of_an_offer_through_the_pages():
     assert client.post(act("quote_accept", draft), told).status_code == 302
     shown = client.get(page(draft)).content.decode()
     assert "Rae Winter, Owner" in shown
-    assert "In line." in shown  # the booking waits for the worker
+    assert "The order is being booked." in shown  # the booking waits for the worker
 
 
 def test_a_refused_act_keeps_what_was_typed_beside_its_reason():

@@ -11,6 +11,8 @@ from framing.engine.units import format_length
 
 register = template.Library()
 NOTHING = "\N{EN DASH}"
+RATIO_MOST = 100.0
+BAR_MOST = 1.25
 MINUS = "\N{MINUS SIGN}"
 
 
@@ -47,6 +49,27 @@ def rate(value: Decimal, currency: str = "USD") -> str:
 def percent(value: Any) -> str:
     """A share as per cent with one decimal."""
     return NOTHING if value is None else f"{float(value) * 100:.1f} %"
+
+
+@register.filter
+def ratio(value: float) -> str:
+    """Demand over capacity with three decimals, never rounded across 1: 0.9996 is 0.999, 1.0001 is 1.001.
+
+    Where even a thousandth would hide that a check fails, the figure goes up; where it would hide that it
+    passes, down (R17: nothing is rounded to pass).
+    """
+    shown = round(value, 3)
+    if value < 1 <= shown:
+        shown = 0.999
+    elif shown <= 1 < value:
+        shown = 1.001
+    return "over 100" if shown > RATIO_MOST else f"{shown:.3f}"
+
+
+@register.inclusion_tag("includes/ratio_bar.html")
+def ratio_bar(value: float) -> dict[str, Any]:
+    """A bar beside a ratio: as long as the share of the capacity that is used, to five quarters at most."""
+    return {"used": f"{min(max(value, 0.0), BAR_MOST) * 100:.1f}", "over": value > 1}
 
 
 @register.filter

@@ -102,6 +102,15 @@ addEventListener("pageshow", (event) => {
 // Swapped parts ------------------------------------------------------------------------------------
 let kept = null;
 
+// A page that waits for work asks itself every second: never under an open dialog, and only what reads otherwise is put in.
+document.addEventListener("htmx:beforeSwap", (event) => {
+  if (event.detail.requestConfig?.elt?.matches("[data-work]") && document.querySelector("dialog[open]")) event.detail.shouldSwap = false;
+});
+document.addEventListener("htmx:oobBeforeSwap", (event) => {
+  const words = (node) => node.textContent.replace(/\s+/g, " ").trim();
+  if (words(event.detail.target) === words(event.detail.fragment)) event.detail.shouldSwap = false;
+});
+
 document.addEventListener("htmx:beforeSwap", (event) => {
   const sender = event.detail.requestConfig?.elt?.closest?.("form");
   const at = document.activeElement === document.body ? focusedAtSend.get(sender) : document.activeElement;

@@ -1,0 +1,124 @@
+"""The history of a quote as sentences people say, from the audit trail."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from framing.common.audit import audit_list
+from framing.common.models import AuditEntry
+from framing.common.templatetags.figures import money, percent
+from quotes.models import Quote, QuoteRevision
+
+Change = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line: a sentence without its full stop, the reason given, and when."""
+
+    words: str
+    why: str
+    at: datetime
+
+
+def history(quote: Quote, revisions: list[QuoteRevision]) -> list[Line]:
+    """What happened to the quote and its revisions, newest first."""
+    entries = list(audit_list(quote))
+    for revision in revisions:
+        entries.extend(audit_list(revision))
+    entries.sort(key=lambda entry: entry.pk, reverse=True)
+    currency = revisions[0].currency
+    return [
+        Line(f"{entry.actor_name} {deed_words(entry, currency)}", entry.why, entry.at) for entry in entries
+    ]
+
+
+def deed_words(entry: AuditEntry, currency: str) -> str:
+    """What was done, to go after the name of who did it: “issued revision 2 at $6,599.28”."""
+    say = _DEEDS.get(entry.verb)
+    return say(entry, currency) if say else entry.verb.replace("_", " ")
+
+
+def _amount(value: Any, currency: str) -> str:
+    """An amount of the trail, which keeps one figure or [before, after]."""
+    last = value[-1] if isinstance(value, list) else value
+    return money(Decimal(last), currency)
+
+
+def _at_total(words: str) -> Callable[[AuditEntry, str], str]:
+    return lambda entry, currency: f"{words} at {_amount(entry.change['total'], currency)}"
+
+
+def _from_to(name: str, pair: Any, show: Callable[[Any], str]) -> str:
+    before, after = (show(each) for each in pair)
+    return f"{name} stays {after}" if before == after else f"{name} from {before} to {after}"
+
+
+def _repriced(entry: AuditEntry, currency: str) -> str:
+    moved = _from_to("total", entry.change["total"], lambda value: money(Decimal(value), currency))
+    return f"designed and priced the draft anew: {moved}"
+
+
+def _changed(entry: AuditEntry, currency: str) -> str:
+    return "changed the draft: " + ", ".join(_draft_parts(entry.change, currency))
+
+
+def _draft_parts(change: Change, currency: str) -> list[str]:
+    shown: dict[str, tuple[str, Callable[[Any], str]]] = {
+        "discount_share": ("discount", percent),
+        "lead_time_days": ("lead time", lambda value: f"{value} days"),
+        "total": ("total", lambda value: money(Decimal(value), currency)),
+    }
+    parts = ["other terms"] if "terms" in change else []
+    return parts + [_from_to(name, change[key], show) for key, (name, show) in shown.items() if key in change]
+
+
+def _issued(entry: AuditEntry, currency: str) -> str:
+    until = datetime.fromisoformat(entry.change["valid_until"])
+    total = _amount(entry.change["total"], currency)
+    day = f"{until:%B} {until.day}, {until.year}"
+    return f"issued revision {entry.change['revision']} at {total}, valid until {day}"
+
+
+def _revised(entry: AuditEntry, currency: str) -> str:
+    moved = _from_to("total", entry.change["total"], lambda value: money(Decimal(value), currency))
+    return f"opened revision {entry.change['revision'][-1]}: {moved}"
+
+
+def _answered(entry: AuditEntry, who: str, deed: str) -> str:
+    """A builder's own answer, or one that came by phone and was written down by staff."""
+    return deed if entry.link_id else f"recorded that {who} {deed}"
+
+
+def _accepted(entry: AuditEntry, currency: str) -> str:
+    total = _amount(entry.change["total"], currency)
+    return _answered(entry, entry.change["name"], f"accepted revision {entry.change['revision']} at {total}")
+
+
+def _declined(entry: AuditEntry, currency: str) -> str:
+    del currency
+    return _answered(entry, "the builder", f"declined revision {entry.change['revision']}")
+
+
+def _lapsed(entry: AuditEntry, currency: str) -> str:
+    del currency
+    return f"ended the offer: nobody answered revision {entry.change['revision']} in time"
+
+
+_DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
+    "quote_create": _at_total("drew up the quote"),
+    "draft_reprice": _repriced,
+    "revision_change": _changed,
+    "approval_ask": _at_total("asked for approval"),
+    "approval_grant": _at_total("approved the draft"),
+    "approval_refuse": _at_total("refused to approve the draft"),
+    "revision_issue": _issued,
+    "revision_revise": _revised,
+    "quote_accept": _accepted,
+    "quote_decline": _declined,
+    "quote_lapse": _lapsed,
+}
