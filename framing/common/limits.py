@@ -53,7 +53,7 @@ LINK_TRIES = Limit("link", most=30, window_s=60)
 
 def address_of(request: HttpRequest) -> str:
     """Where a request comes from, by the connection alone: headers that name an address are anyone's claim."""
-    text = request.META.get("REMOTE_ADDR", "")
+    text: str = request.META.get("REMOTE_ADDR", "")
     try:
         address = ipaddress.ip_address(text)
     except ValueError:

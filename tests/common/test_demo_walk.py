@@ -3,49 +3,27 @@
 Reading changes nothing, nothing breaks, and what the table does not list changes nothing however it is asked for.
 """
 
-import re
-from collections.abc import Iterator
-from itertools import pairwise
-from typing import Any
-
 import pytest
-from django.core.management import call_command
-from django.db import connection, transaction
+from django.db import connection
 from django.test import Client
 from psycopg.sql import SQL, Identifier
-from pytest_django import DjangoDbBlocker
 
 from framing.common.access import PUBLIC, SIGNED_IN, may
 from framing.common.models import Role, User
-from framing.projects.models import Builder, Floor, Project
-from orders.models import Bundle, Delivery, Order
-from quotes.models import Quote, QuoteRevision
-from tests.common.routes import Route, all_routes
+from quotes.models import QuoteRevision
+from tests.common.demo import ID, addresses
+from tests.common.routes import all_routes
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
 
 ROUTES = [r for r in all_routes() if not r.is_admin and not r.name.startswith("account_")]
 # tables that reading may touch: sessions, the cache of rate limits, and when a person came last
 NOT_DATA = {"django_session", "cache_entries", "common_user", "django_migrations"}
-ID = re.compile(r"0{20}")
-MODELS: dict[str, Any] = {
-    "builders": Builder, "projects": Project, "floors": Floor, "quotes": Quote, "revisions": QuoteRevision,
-    "orders": Order, "bundles": Bundle, "deliveries": Delivery,
-}  # fmt: skip
 # enough for every form and operation on a revision to get past its fields
 FIELDS = {
     "discount_percent": "1", "discount_share": "0.01", "lead_time_days": "21", "terms": "None.",
     "reason": "A reason", "why": "A reason", "for_name": "Me", "idempotency_key": "k1", "granted": True,
 }  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def demo(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
-    """The demo company for this module, rolled back afterwards."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        call_command("seed_demo", force=True, verbosity=0)
-        yield
-        transaction.set_rollback(True)
 
 
 def checksum() -> dict[str, str]:
@@ -58,22 +36,6 @@ def checksum() -> dict[str, str]:
             cursor.execute(rows.format(Identifier(table)))
             digests[table] = cursor.fetchone()[0]
     return digests
-
-
-def objects_of(route: Route) -> list[Any]:
-    """Objects whose pages the route shows, told by the word before the id in its address."""
-    words = route.path.strip("/").split("/")
-    for word, after in pairwise(words):
-        if word in MODELS and ID.fullmatch(after):
-            rows = list(MODELS[word].objects.order_by("id"))
-            return [rows[0], rows[-1]]
-    return []
-
-
-def addresses(route: Route) -> list[str]:
-    if not ID.search(route.path):
-        return [route.path]
-    return [ID.sub(thing.public_id, route.path, count=1) for thing in objects_of(route)] or [route.path]
 
 
 def signed_in(role: str) -> Client:
