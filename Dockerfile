@@ -9,7 +9,7 @@ RUN python -m venv /venv \
 
 FROM python:3.13-slim-bookworm
 RUN apt-get update \
- && apt-get install -y --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0 \
+ && apt-get install -y --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 \
  && rm -rf /var/lib/apt/lists/* \
  && useradd --system --uid 10001 --home-dir /app --shell /usr/sbin/nologin spanyard \
  && install -d -o spanyard -g spanyard /data

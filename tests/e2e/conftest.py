@@ -15,9 +15,8 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 
 
 def chromium_path() -> str | None:
-    """An installed Chromium or Chrome, or None for Playwright's own."""
-    names = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-    return next((path for name in names if (path := shutil.which(name))), None)
+    """The browser that `./run test` found, else an installed Chromium, else None for Playwright's own."""
+    return os.environ.get("SPANYARD_CHROMIUM") or shutil.which("chromium")
 
 
 @pytest.fixture

@@ -243,6 +243,7 @@ LOGGING: dict[str, Any] = {
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "loggers": {name: {"level": "WARNING"} for name in ("weasyprint", "fontTools")},
+    # The PDF library tells of each font and step; what stops a paper is raised, not logged.
+    "loggers": {name: {"level": "ERROR"} for name in ("weasyprint", "fontTools")},
     "root": {"handlers": ["stderr"], "level": env.str("SPANYARD_LOG_LEVEL", default="INFO")},
 }
