@@ -1,0 +1,70 @@
+"""Orders of pieces that are worth cutting, and which of them is best cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import Final
+
+from framing.engine.bundling.batch import cheapest
+from framing.engine.bundling.costs import Limits, Score, Unit
+from framing.engine.bundling.cut import cut_sizes
+
+_SPLITS_MOST: Final = 8
+Order = tuple[int, ...]  # positions in the install order
+
+
+def best_order(units: Sequence[Unit], limits: Limits) -> tuple[Score, list[Unit]]:
+    """The order whose cut is best, with the score of that cut; among equals the order tried first.
+
+    `units` are in install order.
+    """
+    tried = orders([unit.length_16 for unit in units], limits)
+    found = cheapest(tried, units, limits) if len(tried) > 1 else None
+    if found is None:
+        scores = [cut_sizes([units[i] for i in order], limits)[0] for order in tried]
+        found = min(scores), scores.index(min(scores))
+    return found[0], [units[i] for i in tried[found[1]]]
+
+
+def orders(lengths_16: Sequence[int], limits: Limits) -> tuple[Order, ...]:
+    """Different orders worth cutting, the install order first."""
+    return tuple(dict.fromkeys(tuple(order) for order in _all_orders(lengths_16, limits)))
+
+
+def _all_orders(lengths_16: Sequence[int], limits: Limits) -> Iterator[Sequence[int]]:
+    """Install order, by length, and lengths in groups with install order inside.
+
+    From the longest down is not among them: the ranges of an order are those of its reverse.
+    """
+    install = range(len(lengths_16))
+    yield install
+    by_length = sorted(install, key=lengths_16.__getitem__)
+    yield by_length
+    for split in _splits(lengths_16):
+        short = [i for i in install if lengths_16[i] < split]
+        long = [i for i in install if lengths_16[i] >= split]
+        yield short + long
+        yield long + short
+    for groups in (_groups(by_length, lengths_16, limits), _groups(by_length[::-1], lengths_16, limits)):
+        yield [i for group in groups for i in sorted(group)]
+
+
+def _splits(lengths_16: Sequence[int]) -> list[int]:
+    """Lengths that part short from long, those after the widest steps first."""
+    steps = sorted(
+        ((high - low, high) for low, high in pairwise(sorted(set(lengths_16)))),
+        key=lambda s: (-s[0], s[1]),
+    )
+    return [high for _, high in steps[:_SPLITS_MOST]]
+
+
+def _groups(by_length: Sequence[int], lengths_16: Sequence[int], limits: Limits) -> list[list[int]]:
+    """The fewest groups of lengths within the allowed spread, taken from one end."""
+    groups: list[list[int]] = []
+    for i in by_length:
+        if groups and abs(lengths_16[i] - lengths_16[groups[-1][0]]) <= limits.spread_16:
+            groups[-1].append(i)
+        else:
+            groups.append([i])
+    return groups
