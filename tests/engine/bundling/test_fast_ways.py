@@ -56,15 +56,15 @@ def test_many_pieces_keep_squares_apart_and_too_many_are_left_alone(
 @given(UNITS, st.integers(1, 12), LIMITS)
 def test_best_change_is_the_best_of_all_moves_and_swaps(units: list[Unit], at: int, limits: Limits) -> None:
     at = min(at, len(units) - 1)
-    first, second = tuple(units[:at][:9]), tuple(units[at:][:9])
-    every = _every_change(first, second, limits)
-    least = min((score(pair, limits) for pair in every), default=score((first, second), limits))
-    changed = best_change(first, second, limits)
-    if changed is None:
-        assert least >= score((first, second), limits)
-    else:
-        assert changed in every
-        assert score(changed, limits) == least < score((first, second), limits)
+    pair = _first_bundle(units[:at], limits), _first_bundle(units[at:], limits)
+    best = min([pair, *_every_change(*pair, limits)], key=lambda tried: score(tried, limits))
+    assert best_change(*pair, limits) == (None if best == pair else best)
+
+
+def _first_bundle(units: list[Unit], limits: Limits) -> Bundle:
+    """As many of the first pieces as one bundle may hold."""
+    sizes = range(min(len(units), limits.most), 0, -1)
+    return next(tuple(units[:size]) for size in sizes if _allowed(tuple(units[:size]), limits))
 
 
 def _every_change(first: Bundle, second: Bundle, limits: Limits) -> list[tuple[Bundle, Bundle]]:
