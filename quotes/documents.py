@@ -25,7 +25,7 @@ from quotes.selectors import package_of
 
 PAPER_KIND: Final = "quote"
 TEMPLATE: Final = "pdf/quote.html"
-SHEET: Final = Paper(254.0, 166.0)  # mm: the free part of a Letter or A4 sheet on its side
+SHEET: Final = Paper(254.0, 185.0)  # mm: the free part of a Letter or A4 sheet on its side
 KINDS: Final = {
     MemberKind.JOIST: "joist",
     MemberKind.TRIMMER: "trimmer",

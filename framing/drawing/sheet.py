@@ -98,6 +98,12 @@ def shortened(text: str, size: float, width: float) -> str:
     return kept.rstrip() + "…"
 
 
+def fitting_size(text: str, size: float, width: float) -> float:
+    """The text size at which a text fits a width: `size`, or less down to the least on paper."""
+    full = text_width(text, size, mono=False)
+    return size if full <= width else max(TEXT, size * width / full)
+
+
 def draw_frame(canvas: Canvas, info: SheetInfo, words: str, units: Units) -> None:
     """Thin double border and the title strip."""
     paper = info.paper
@@ -113,7 +119,8 @@ def draw_frame(canvas: Canvas, info: SheetInfo, words: str, units: Units) -> Non
     lines += [Stroke(Spot(x, strip), Spot(x, caution_top)) for x, *_ in cells[1:]]
     canvas.strokes(lines)
     canvas.close()
-    for x, width, head, value, size in cells:
+    for x, width, head, value, most in cells:
+        size = fitting_size(value, most, width - 3)
         canvas.text(head, Spot(x + 1.5, strip + 2.6), TEXT, "dw-text", anchor="start")
         canvas.text(
             shortened(value, size, width - 3),

@@ -79,6 +79,13 @@ def test_a_long_project_name_stays_in_its_cell() -> None:
     assert project.box.right < floor.box.left
 
 
+def test_a_floor_name_a_little_too_long_is_written_whole_and_smaller() -> None:
+    svg = plan_svg(made.house(), SheetInfo("Alder Court", "Town house, second floor"))
+    by_words = {text.text: text for text in texts(svg)}
+    assert 3.0 <= by_words["Town house, second floor"].size < by_words["Alder Court"].size
+    assert by_words["Town house, second floor"].box.right < by_words["Scale, full size"].box.left
+
+
 def test_bundle_lifts_at_a_fifth_from_each_end() -> None:
     parts = measured(bundle_svg(made.bundle()))
     whole_16, drawn = sum(length for length, _ in parts), sum(mm for _, mm in parts)
