@@ -8,6 +8,7 @@ from django.core.exceptions import PermissionDenied, SuspiciousOperation, Valida
 from django.http import Http404
 from rest_framework import exceptions
 from rest_framework.permissions import BasePermission
+from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -44,8 +45,18 @@ class OperationView(APIView):
         return self.request.headers.get("Idempotency-Key", "")
 
 
+class Problem(Response):
+    """A problem document: JSON whatever the operation itself would answer with."""
+
+    @property
+    def rendered_content(self) -> bytes:
+        self.accepted_renderer = JSONRenderer()
+        rendered: bytes = super().rendered_content
+        return rendered
+
+
 def _problem(status: int, title: str, detail: Any, **more: Any) -> Response:
-    return Response(problem_body(status, title, detail, **more), status=status, content_type=PROBLEM_TYPE)
+    return Problem(problem_body(status, title, detail, **more), status=status, content_type=PROBLEM_TYPE)
 
 
 def problem_handler(error: Exception, context: dict[str, Any]) -> Response | None:

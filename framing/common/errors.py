@@ -6,6 +6,7 @@ ApplicationError
 |   `-- StaleSave    409  somebody saved a newer version
 |-- NotAllowed       403  staff without the right
 |-- NotThere         404  does not exist, or is not for this reader
+|-- Unreadable       400  what was sent cannot be a text of ours
 |-- KeyMissing       400  a money verb without an idempotency key
 |-- LengthMissing    411  a body that does not announce its size
 |-- TooBig           413  an upload over its limit
@@ -55,6 +56,11 @@ class NotThere(ApplicationError):
 
     def __init__(self, message: str = "There is nothing at this address.") -> None:
         super().__init__(message)
+
+
+class Unreadable(ApplicationError):
+    status = 400
+    title = "Not readable"
 
 
 class KeyMissing(ApplicationError):

@@ -1,4 +1,6 @@
-"""What is refused before a byte of its body is read: posts from other sites, bodies too big or of unknown size."""
+"""What is refused before a byte of its body is read: posts from other sites, bodies too big or of unknown size,
+and the NUL sign, which no text of ours may hold and the database cannot take.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +9,7 @@ from collections.abc import Callable
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 
-from framing.common.errors import ApplicationError, LengthMissing, NotAllowed, TooBig
+from framing.common.errors import ApplicationError, LengthMissing, NotAllowed, NotThere, TooBig, Unreadable
 from framing.common.problems import refusal
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
@@ -23,6 +25,7 @@ class IntakeMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         try:
+            refuse_nul(request)
             refuse_foreign(request)
             refuse_big(request)
         except ApplicationError as error:
@@ -36,6 +39,15 @@ def refuse_foreign(request: HttpRequest) -> None:
         raise NotAllowed("Another site asked for this. Open the page here and repeat.")
 
 
+def refuse_nul(request: HttpRequest) -> None:
+    """Raise NotThere for a NUL in the address, Unreadable for one in the query or in the idempotency key."""
+    if "\x00" in request.path:
+        raise NotThere()
+    asked = request.META.get("QUERY_STRING", "") + request.headers.get("Idempotency-Key", "")
+    if "%00" in asked or "\x00" in asked:
+        raise Unreadable("The address holds a sign that no text has. Nothing was changed.")
+
+
 def refuse_big(request: HttpRequest) -> None:
     """Raise TooBig for an announced size over the limit, LengthMissing for a body that announces none.
 
@@ -44,7 +56,9 @@ def refuse_big(request: HttpRequest) -> None:
     length = request.META.get("CONTENT_LENGTH") or ""
     whole = length.isascii() and length.isdigit()
     if not whole and (length or request.headers.get("Transfer-Encoding")):
-        raise LengthMissing("The body's size must be announced as a number (Content-Length). Nothing was read.")
+        raise LengthMissing(
+            "The body's size must be announced as a number (Content-Length). Nothing was read."
+        )
     most = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
     if whole and (len(length) > DIGITS_MOST or int(length) > most):
         size = f"{int(length):,}" if len(length) <= DIGITS_MOST else "far too many"
