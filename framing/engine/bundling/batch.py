@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from framing.engine.bundling.costs import (
@@ -49,7 +48,7 @@ def cheapest(
         return None
     costs = _range_costs(np.array(orders), units, limits, room)
     if room.bundles**3 * room.rest * room.squares < _KEY_MOST:
-        squares = np.arange(1, limits.most + 1) ** 2
+        squares = _sizes(limits.most)[:, :, None] ** 2
         packed = np.where(costs < _NEVER, costs * room.squares + squares, _NEVER)
         pairs = [divmod(key, room.squares) for key in _least(packed)]
     else:
@@ -61,27 +60,29 @@ def cheapest(
 
 def _least(costs: Numbers) -> list[int]:
     """The least cost of a cut, by order."""
-    count, most = costs.shape[1:]
-    best = np.full((len(costs), count + most), _NEVER, dtype=np.int64)
-    best[:, count] = 0
+    most, count, tried = costs.shape
+    best = np.full((count + most, tried), _NEVER, dtype=np.int64)
+    best[count] = 0
     for first in range(count - 1, -1, -1):
-        best[:, first] = (costs[:, first] + best[:, first + 1 : first + 1 + most]).min(axis=1)
-    return [int(key) for key in best[:, 0]]
+        after = best[first + 1 : first + 1 + most]
+        np.minimum.reduce(costs[:, first] + after, axis=0, out=best[first])
+    return [int(key) for key in best[0]]
 
 
 def _least_pairs(costs: Numbers) -> list[tuple[int, int]]:
     """The least cost of a cut, and the least squared sizes that it goes with, by order."""
-    count, most = costs.shape[1:]
-    best = np.full((len(costs), count + most), _NEVER, dtype=np.int64)
-    best[:, count] = 0
+    most, count, tried = costs.shape
+    best = np.full((count + most, tried), _NEVER, dtype=np.int64)
+    best[count] = 0
     even = np.zeros_like(best)
-    square = np.arange(1, most + 1) ** 2
+    squares = _sizes(most) ** 2
     for first in range(count - 1, -1, -1):
         after = slice(first + 1, first + 1 + most)
-        tried = costs[:, first] + best[:, after]
-        best[:, first] = least = tried.min(axis=1)
-        even[:, first] = np.where(tried == least[:, None], square + even[:, after], _NEVER).min(axis=1)
-    return [(int(key), int(squares)) for key, squares in zip(best[:, 0], even[:, 0], strict=True)]
+        cuts = costs[:, first] + best[after]
+        np.minimum.reduce(cuts, axis=0, out=best[first])
+        equals = np.where(cuts == best[first], squares + even[after], _NEVER)
+        np.minimum.reduce(equals, axis=0, out=even[first])
+    return [(int(key), int(square)) for key, square in zip(best[0], even[0], strict=True)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,27 +109,20 @@ def _room_of(units: Sequence[Unit], limits: Limits) -> _Room:
 
 
 def _range_costs(orders: Numbers, units: Sequence[Unit], limits: Limits, room: _Room) -> Numbers:
-    """Cost of each range, by order, first position and size less one."""
-    places, lengths, weights = (
-        _ranges(np.array(column)[orders], limits.most) for column in zip(*units, strict=True)
-    )
-    size = np.arange(1, limits.most + 1)
+    """Cost of each range, by size less one, first position and order."""
+    # Ranges that would pass the end repeat the last piece: no cut can use them.
+    ahead = np.arange(limits.most)[:, None] + np.arange(len(units))
+    held = np.array(units).T[:, orders.T[np.minimum(ahead, len(units) - 1)]]
+    reach, spread = np.maximum.accumulate(held[:2], axis=1) - np.minimum.accumulate(held[:2], axis=1)
+    size = _sizes(limits.most)[:, :, None]
     short = size < limits.least
     fixed = np.where(short, SHORT_COST + MISSING_COST * (limits.least - size), 0) - SKIP_COST * (size - 1)
-    spread = _extent(lengths)
     bundles = (short * room.bundles + (spread > limits.spread_16)) * room.bundles + 1
-    rest = spread + SKIP_COST * _extent(places) + fixed
-    key = bundles * room.rest + rest
-    key[(np.cumsum(weights, axis=2) > limits.weight_100) & (size > 1)] = _NEVER
+    key: Numbers = bundles * room.rest + (spread + SKIP_COST * reach + fixed)
+    key[(held[2].cumsum(axis=0) > limits.weight_100) & (size > 1)] = _NEVER
     return key
 
 
-def _ranges(values: Numbers, most: int) -> Numbers:
-    """What each range of up to `most` holds; beyond the end the first value again, as no range may end there."""
-    padded = np.concatenate([values, np.repeat(values[:, :1], most - 1, axis=1)], axis=1)
-    return sliding_window_view(padded, most, axis=1)
-
-
-def _extent(ranges: Numbers) -> Numbers:
-    """Largest less smallest of each range, by its size."""
-    return np.maximum.accumulate(ranges, axis=2) - np.minimum.accumulate(ranges, axis=2)
+def _sizes(most: int) -> Numbers:
+    """Sizes of ranges, as a column."""
+    return np.arange(1, most + 1)[:, None]
