@@ -49,9 +49,9 @@ class Problem(Response):
     """A problem document: JSON whatever the operation itself would answer with."""
 
     @property
-    def rendered_content(self) -> bytes:
+    def rendered_content(self) -> str:
         self.accepted_renderer = JSONRenderer()
-        rendered: bytes = super().rendered_content
+        rendered: str = super().rendered_content
         return rendered
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import tempfile
 from pathlib import Path
 
@@ -14,6 +15,9 @@ from django.http import HttpResponse
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError
 from framing.common.models import StoredPaper
+
+
+_NOT_IN_A_NAME = re.compile(r"[^A-Za-z0-9._-]+")
 
 
 class PaperDamaged(ApplicationError):
@@ -88,7 +92,8 @@ def paper_bytes(paper: StoredPaper) -> bytes:
 def paper_response(paper: StoredPaper) -> HttpResponse:
     """The paper as a download, never run by a browser as a page of ours."""
     response = HttpResponse(paper_bytes(paper), content_type="application/pdf")
-    response["Content-Disposition"] = f'attachment; filename="{paper.file_name}"'
+    name = _NOT_IN_A_NAME.sub("-", paper.file_name).lstrip(".-") or "paper.pdf"
+    response["Content-Disposition"] = f'attachment; filename="{name}"'
     response["Cache-Control"] = "private, no-store"
     response["ETag"] = f'"{paper.sha256}"'
     return response

@@ -33,7 +33,7 @@ NUMBERS = (
     False,
 )
 LENGTH_PARTS = ("0", "1", "12", "24", "'", '"', "-", " ", "/", "1/2", "1/16", "5/8", ".", "mm", "m", "ft", "in", "x",
-                "9" * 30, "½", "−", "’", "”", "\x00", "e5", "+", ",", "000")  # fmt: skip
+                "9" * 30, "½", "\u2212", "\u2019", "\u201d", "\x00", "e5", "+", ",", "000")  # fmt: skip
 
 
 GOOD_LENGTHS = (
@@ -57,6 +57,11 @@ GOOD_LENGTHS = (
 def plans(pattern: str = "**/*.json") -> list[dict[str, Any]]:
     """The floor documents of the test plans, good and bad, as parsed JSON."""
     return [json.loads(path.read_text()) for path in sorted(PLANS.glob(pattern))]
+
+
+def seeded(name: str) -> Random:
+    """A source of nonsense that is the same in every run."""
+    return Random(name)  # noqa: S311
 
 
 def value(rng: Random) -> Any:

@@ -32,9 +32,9 @@ def sources(rng: Random, count: int) -> Any:
 
 @pytest.mark.parametrize("shard", range(SHARDS))
 def test_bent_floors_are_answered(shard: int, scale: float, record_property: Any) -> None:
-    rng = Random(f"floors {shard}")
+    rng = mutating.seeded(f"floors {shard}")
     built = refused = 0
-    slowest, slow = 0.0, b""
+    slowest = 0.0
     for source in sources(rng, int(10_000 * scale / SHARDS)):
         start = time.process_time()
         try:
@@ -43,27 +43,25 @@ def test_bent_floors_are_answered(shard: int, scale: float, record_property: Any
         except Exception as error:
             pytest.fail(f"{type(error).__name__}: {error} on {source[:6000]!r}")
         spent = time.process_time() - start
-        if spent > slowest:
-            slowest, slow = spent, source
+        slowest = max(slowest, spent)
         built += preview.result is not None
         refused += preview.result is None
         assert preview.result is not None or preview.problems
     record_property("slowest_cpu_s", round(slowest, 2))
-    print(f"built {built}, refused {refused}, slowest {slowest:.2f} s of CPU: {slow[:200]!r}")
+    record_property("built", built)
     assert built > 0
     assert refused > 0
 
 
 def test_nonsense_lengths_are_read_or_refused(scale: float) -> None:
-    rng = Random("lengths")
+    rng = mutating.seeded("lengths")
     read = 0
     for _ in range(int(10_000 * scale)):
         text = mutating.length(rng) if rng.random() < 0.8 else rng.choice(mutating.WORDS)
         for units in Units:
             try:
                 found = parse_length(text, units, allow_negative=True)
-            except EngineError as error:
-                assert str(error)
+            except EngineError:
                 continue
             read += 1
             assert parse_length(format_length(found, units), units, allow_negative=True) == found
