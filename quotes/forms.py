@@ -29,7 +29,7 @@ class _Keyed(_PageForm):
 
 class QuoteNewForm(_PageForm):
     project: forms.ModelChoiceField[Project] = forms.ModelChoiceField(
-        Project.objects.none(), to_field_name="public_id", label="Project"
+        Project.objects.none(), to_field_name="public_id", label="Project", empty_label="Choose a project"
     )
 
     def __init__(self, *args: Any, projects: Any, **more: Any) -> None:

@@ -45,7 +45,9 @@ class ProjectForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["builder"] = forms.ModelChoiceField(builder_list(), to_field_name="public_id")
+        self.fields["builder"] = forms.ModelChoiceField(
+            builder_list(), to_field_name="public_id", empty_label="Choose a builder"
+        )
         words = site_words()
         _offer(self, "freight_zone", words.zones)
         _offer(self, "tax_place", words.places)

@@ -13,7 +13,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils.text import slugify
 
 from framing.common.errors import ApplicationError
-from framing.common.templatetags.figures import money, pounds
+from framing.common.templatetags.figures import money, pounds, ratio
 from orders.documents import manifest_of_package, manifest_render
 from quotes.documents import render_quote
 from quotes.offline import OfflineQuote, quote_floor, read_floor_file
@@ -84,7 +84,7 @@ def summary(quote: OfflineQuote) -> list[str]:
         worst = max((check.checks[check.governing].ratio for check in floor.checks), default=0.0)
         fits = "all checks pass" if floor.passes else "CHECKS FAIL"
         lines.append(f"{floor.plan.name}: {profiles}, {joists} joists, {len(floor.pieces)} pieces to roll")
-        lines.append(f"  {fits}, highest ratio {worst:.2f}")
+        lines.append(f"  {fits}, highest ratio {ratio(worst)}")
         lines += [f"  note: {problem.message}" for problem in floor.warnings]
     weight = sum(load.weight_lb for load in quote.result.loads)
     counts = (
