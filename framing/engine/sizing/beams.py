@@ -251,9 +251,10 @@ def _moment_roots(segment: Segment, length: float) -> list[float]:
 
 def _bisect_slope(segment: Segment, low: float, high: float) -> float:
     rising = segment.slope_at(low) < 0
+    slope, moment, half_shear, load = segment.slope, segment.moment, segment.shear / 2, segment.load
     for _ in range(_BISECTIONS):
-        middle = (low + high) / 2
-        if (segment.slope_at(middle) < 0) == rising:
+        middle = (low + high) / 2  # `slope_at`, written out for the innermost loop of all
+        if (slope - middle * (moment + middle * (half_shear - load * middle / 6)) < 0) == rising:
             low = middle
         else:
             high = middle
