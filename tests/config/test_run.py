@@ -145,4 +145,5 @@ def test_a_killed_run_is_cleared_by_the_next(install: Path) -> None:
         command.terminate()
         said = command.communicate()[0]
         assert command.returncode == 143, said
-    assert processes_of(services) == []
+    left = processes_of(services)
+    assert left == [], said + str([Path(f"/proc/{pid}/cmdline").read_bytes() for pid in left])
