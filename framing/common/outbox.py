@@ -8,6 +8,7 @@ a killed worker leaves it waiting, and the sweep finds what no hint brought.
 
 from __future__ import annotations
 
+import errno
 import logging
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -15,6 +16,7 @@ from typing import Any
 
 from celery import current_app
 from django.db import connection, transaction
+from django.db.models import F
 from django.utils.module_loading import autodiscover_modules
 
 from framing.common.clock import database_now
@@ -24,6 +26,7 @@ from framing.common.requests import request_id
 Handler = Callable[[Mapping[str, Any]], None]
 RUN_TASK = "framing.common.tasks.outbox_run"
 ATTEMPTS_MOST = 3
+DISK_FULL = (errno.ENOSPC, errno.EDQUOT)
 SWEEP_MOST = 200
 LOCK_CLASS = 7401  # ours alone among the database's advisory locks
 
@@ -135,8 +138,11 @@ def outbox_retry(entry: OutboxEntry) -> None:
 
 
 def _note_failure(pk: int, error: Exception) -> None:
+    """Note why; park after the last attempt. A full disk is not the entry's fault: it waits until there is room."""
     rows = OutboxEntry.objects.filter(pk=pk, done_at=None, parked_at=None)
     rows.update(error=f"{type(error).__name__}: {error}"[:2000])
+    if isinstance(error, OSError) and error.errno in DISK_FULL:
+        rows.update(attempts=F("attempts") - 1)
     rows.filter(attempts__gte=ATTEMPTS_MOST).update(parked_at=database_now())
 
 

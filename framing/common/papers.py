@@ -6,17 +6,21 @@ import hashlib
 import os
 import re
 import tempfile
+from datetime import datetime
 from pathlib import Path
 
 from django.conf import settings
-from django.db import models
+from django.db import connection, models, transaction
 from django.http import HttpResponse
 
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError
 from framing.common.models import StoredPaper
 
-
+PART = ".part-"
+LEFT_BEHIND_S = 3600
+LOCK_CLASS = 7403  # ours alone among the database's advisory locks
+_STORED_NAME = re.compile(r"[0-9a-f]{64}\.pdf")
 _NOT_IN_A_NAME = re.compile(r"[^A-Za-z0-9._-]+")
 
 
@@ -36,7 +40,7 @@ def write_bytes(data: bytes) -> str:
     sha256 = hashlib.sha256(data).hexdigest()
     path = _path(sha256)
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".part-")
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=PART)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
@@ -66,6 +70,7 @@ def paper_store(kind: str, subject: models.Model, *, data: bytes, pages: int, fi
     known = paper_get(kind, subject)
     if known is not None:
         return known
+    _lock_store("pg_advisory_xact_lock_shared")
     return StoredPaper.objects.create(
         kind=kind,
         subject_type=subject._meta.label_lower,
@@ -76,6 +81,40 @@ def paper_store(kind: str, subject: models.Model, *, data: bytes, pages: int, fi
         pages=pages,
         stored_at=database_now(),
     )
+
+
+def papers_sweep(at: datetime) -> list[str]:
+    """Remove what killed writers left: files that no row names and half files, both over an hour old.
+
+    Waits until nobody is between a file and its row, so that no row loses its file. Returns the names removed.
+    """
+    removed: list[str] = []
+    for folder in sorted(path for path in Path(settings.PAPERS_DIR).glob("*") if path.is_dir()):
+        with transaction.atomic():
+            _lock_store("pg_advisory_xact_lock")
+            removed += _sweep_folder(folder, at.timestamp() - LEFT_BEHIND_S)
+    return removed
+
+
+def _sweep_folder(folder: Path, before: float) -> list[str]:
+    old = {
+        path.name: path
+        for path in sorted(folder.iterdir())
+        if path.is_file() and path.stat().st_mtime < before
+    }
+    named = StoredPaper.objects.filter(sha256__in=[name.removesuffix(".pdf") for name in old])
+    kept = {f"{sha256}.pdf" for sha256 in named.values_list("sha256", flat=True)}
+    ours = [name for name in old if name.startswith(PART) or _STORED_NAME.fullmatch(name)]
+    removed = [name for name in ours if name not in kept]
+    for name in removed:
+        old[name].unlink(missing_ok=True)
+    return removed
+
+
+def _lock_store(lock: str) -> None:
+    """Take a lock on the store until the transaction ends: shared to add a paper, alone to sweep."""
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT {lock}(%s, 0)", [LOCK_CLASS])  # one of two names above
 
 
 def paper_bytes(paper: StoredPaper) -> bytes:

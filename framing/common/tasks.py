@@ -1,10 +1,12 @@
-"""Celery shells of the outbox; all they take is an id."""
+"""Celery shells of the outbox and of the sweeps; all they take is an id."""
 
 from __future__ import annotations
 
 from celery import shared_task
 
+from framing.common.clock import database_now
 from framing.common.outbox import RUN_TASK, outbox_run, outbox_waiting
+from framing.common.papers import papers_sweep
 
 
 @shared_task(name=RUN_TASK, ignore_result=True)
@@ -17,3 +19,9 @@ def outbox_sweep() -> None:
     """Run what no hint brought, oldest first."""
     for pk in outbox_waiting():
         outbox_run(pk)
+
+
+@shared_task(name="framing.common.tasks.papers_sweep", ignore_result=True)
+def papers_sweep_task() -> None:
+    """Remove what killed writers left in the store of papers."""
+    papers_sweep(database_now())

@@ -210,6 +210,7 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
 CELERY_BEAT_SCHEDULE = {
     "outbox": {"task": "framing.common.tasks.outbox_sweep", "schedule": 10.0},
+    "papers": {"task": "framing.common.tasks.papers_sweep", "schedule": 3600.0},
     "quotes-lapse": {"task": "quotes.tasks.quotes_lapse_due", "schedule": 600.0},
 }
 
