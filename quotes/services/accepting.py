@@ -49,7 +49,7 @@ def quote_accept(
     person = _read_name(name)
     reason = "" if actor.link else read_reason(why, "why", "Say how the builder told you.")
     with transaction.atomic():
-        body = {"revision": revision.pk, "name": person, "title": title.strip()}
+        body = {"revision": revision.pk, "name": person, "title": title.strip(), "why": reason}
         claim = claim_key(actor=actor, verb="quote_accept", key=key, body=body)
         if claim.done:
             return Acceptance.objects.get(quote_id=revision.quote_id)
