@@ -173,7 +173,9 @@ def test_a_key_serves_one_body_and_money_verbs_need_one() -> None:
     issue = f"/api/v1/revisions/{revision.public_id}/issue/"
     assert client.post(issue, "{}", content_type=JSON).status_code == 400
     assert (
-        client.post("/api/v1/orders/book/", {"quote": revision.quote.public_id}, content_type=JSON).status_code
+        client.post(
+            "/api/v1/orders/book/", {"quote": revision.quote.public_id}, content_type=JSON
+        ).status_code
         == 400
     )
 
