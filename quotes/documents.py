@@ -15,6 +15,7 @@ from typing import Any, Final, Protocol
 from framing.common.cautions import QUOTE_CAUTIONS
 from framing.common.company import Company, company
 from framing.common.documents import RenderedPaper, render_paper
+from framing.common.templatetags.figures import ratio
 from framing.drawing import Paper, SheetInfo, plan_svg
 from framing.engine.members import MemberKind
 from framing.engine.result import FloorResult, PackageResult, ScheduleLine
@@ -286,8 +287,7 @@ def _failing(floor: FloorResult) -> Iterable[str]:
     for check in floor.checks:
         if not check.passes:
             worst = check.checks[check.governing]
-            share = f"{worst.ratio * 100:.0f} % of what is allowed"
-            yield f"{check.title} ({check.profile}): {worst.name} at {share}."
+            yield f"{check.title} ({check.profile}): {worst.name} at {ratio(worst.ratio)} of what is allowed."
 
 
 def _row(line: ScheduleLine, floor: FloorResult) -> ScheduleRow:

@@ -120,8 +120,8 @@ def test_a_draft_says_that_it_is_no_offer():
 def test_failing_members_and_their_release_stand_on_it():
     header = replace(HEADER, release_reason="Sealed calculation 114.")
     text = " ".join(pages(render_quote(paper(header, floor(passes=False))).data))
-    # 40.0 / 31.11 kip-in = 128.6 %
-    assert "moment at 129 % of what is allowed" in text
+    # 40.0 / 31.11 kip-in = 1.2858
+    assert "moment at 1.286 of what is allowed" in text
     assert "Sealed calculation 114." in text
 
 

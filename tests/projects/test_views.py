@@ -107,7 +107,9 @@ def test_lists_are_searched(client: Client) -> None:
     text = client.get(reverse("projects:builder_list"), {"q": "tern"}).content.decode()
     assert "Tern and Daughters" in text
     assert "Hollin Ridge" not in text
-    assert "No builder has" in client.get(reverse("projects:builder_list"), {"q": "\x00zz"}).content.decode()
+    assert "No builder has" in client.get(reverse("projects:builder_list"), {"q": "zz"}).content.decode()
+    refused = client.get(reverse("projects:builder_list"), {"q": "\x00zz"})
+    assert refused.status_code == 400
 
 
 def test_a_builder_is_entered_and_shown(client: Client, seller: User) -> None:
