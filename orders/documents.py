@@ -6,16 +6,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 import segno
 
 from framing.common.cautions import SITE_CAUTIONS
 from framing.common.company import Company, company
-from framing.common.documents import RenderedPaper, render_paper
 from orders.models import Bundle, Delivery, Order
 from orders.selectors import accepted_package, content_words, mark_counts, truck_list
 from quotes.selectors import revision_by_pk
 from quotes.snapshots import PackageResult
+
+if TYPE_CHECKING:
+    from framing.common.documents import RenderedPaper
 
 LIFT_SHARE = 5  # lift points at 1/5 of the length from both ends (R36)
 
@@ -139,6 +142,8 @@ def manifest_render(paper: ManifestPaper) -> RenderedPaper:
         "engine_note": paper.engine_note,
         "qr": qr_address(paper.code) if paper.code else "",
     }
+    from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
+
     return render_paper("pdf/manifest.html", context, issued_at=paper.issued_at)
 
 
@@ -261,6 +266,8 @@ def tags_render(order: Order, *, issued_at: datetime) -> RenderedPaper:
         "paper_date": issued_at,
         "company_name": supplier.name,
     }
+    from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
+
     return render_paper("pdf/bundle_tags.html", context, issued_at=issued_at)
 
 

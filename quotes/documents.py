@@ -10,11 +10,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
-from typing import Any, Final, Protocol
+from typing import TYPE_CHECKING, Any, Final, Protocol
 
 from framing.common.cautions import QUOTE_CAUTIONS
 from framing.common.company import Company, company
-from framing.common.documents import RenderedPaper, render_paper
 from framing.common.templatetags.figures import ratio
 from framing.drawing import Paper, SheetInfo, plan_svg
 from framing.engine.members import MemberKind
@@ -23,6 +22,9 @@ from framing.engine.units import format_length
 from quotes.models import QuoteRevision
 from quotes.pricing import GROUP_NAMES, GROUPS, PricedPackage
 from quotes.selectors import package_of
+
+if TYPE_CHECKING:
+    from framing.common.documents import RenderedPaper
 
 PAPER_KIND: Final = "quote"
 TEMPLATE: Final = "pdf/quote.html"
@@ -187,6 +189,8 @@ def quote_paper_of_package(result: PackageResult, priced: PricedPackage, header:
 
 def render_quote(paper: QuotePaper) -> RenderedPaper:
     """The PDF; equal papers give equal bytes."""
+    from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
+
     return render_paper(TEMPLATE, _context(paper), issued_at=paper.header.printed_at)
 
 

@@ -91,7 +91,7 @@ def test_a_list_too_large_for_the_exact_plan_says_so(monkeypatch: pytest.MonkeyP
 
 def test_one_best_plan_asks_no_solver(monkeypatch: pytest.MonkeyPatch) -> None:
     # Hand: 3000 fills a 16 ft stick with nothing that is left over, 1200 + 1100 a 12 ft one; no other way is 28 ft.
-    monkeypatch.setattr(cutting, "milp", lambda *_, **__: pytest.fail("there is nothing to decide"))
+    monkeypatch.setattr("scipy.optimize.milp", lambda *_, **__: pytest.fail("there is nothing to decide"))
     plan = cut_from((3000, 1200, 1100), STOCKS)
     assert [(stick.stock_16 // 192, stick.pieces) for stick in plan.sticks] == [(16, (0,)), (12, (1, 2))]
 
@@ -101,6 +101,6 @@ def test_a_solver_fault_is_no_plan(monkeypatch: pytest.MonkeyPatch) -> None:
         x = None
         message = "no time left"
 
-    monkeypatch.setattr(cutting, "milp", lambda *_, **__: Answer())
+    monkeypatch.setattr("scipy.optimize.milp", lambda *_, **__: Answer())
     with pytest.raises(RuntimeError, match="no time left"):
         cut_from((664, 664, 388, 388), (1536,))  # two rips, in any of three ways
