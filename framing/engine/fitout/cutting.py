@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
 
 from framing.engine.fitout.least_stock import LeastStock, least_stock
 
