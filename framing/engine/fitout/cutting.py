@@ -98,6 +98,7 @@ def _programmes(
     patterns: Sequence[_Pattern], demand: Sequence[int], longest_16: int, known: LeastStock | None
 ) -> tuple[int, ...]:
     """The three goals in turn; those whose value is known are only held."""
+    from scipy.optimize import Bounds, LinearConstraint, milp  # a second to load, and seldom needed
 
     columns = len(patterns)
     pieces = np.array([p.counts for p in patterns], dtype=float).T
