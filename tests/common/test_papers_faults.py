@@ -17,10 +17,12 @@ from django.core.management import call_command
 from django.db import connection, transaction
 
 from framing.common.clock import database_now
+from framing.common.documents import RenderedPaper
 from framing.common.models import OutboxEntry, StoredPaper
 from framing.common.outbox import ATTEMPTS_MOST, outbox_run, outbox_waiting
 from framing.common.papers import paper_bytes, paper_store, papers_sweep, write_bytes
 from framing.common.tasks import papers_sweep_task
+from quotes import tasks as quote_tasks
 from tests.factories import people, quotes
 
 CHECKOUT = Path(__file__).resolve().parents[2]
@@ -31,6 +33,14 @@ TWO_HOURS = 7200
 def store(settings: Any, tmp_path: Path) -> Path:
     settings.PAPERS_DIR = tmp_path
     return tmp_path
+
+
+@pytest.fixture
+def short_paper(monkeypatch: pytest.MonkeyPatch) -> bytes:
+    """A quote's paper that takes no time to render."""
+    data = b"%PDF-1.7 " + b"x" * 20_000
+    monkeypatch.setattr(quote_tasks, "render_quote", lambda _: RenderedPaper(data, 1))
+    return data
 
 
 def files(folder: Path) -> list[str]:
@@ -88,7 +98,9 @@ def test_a_disk_full_at_any_byte_leaves_nothing(store: Path, full_disk: Any, sca
 
 
 @pytest.mark.django_db
-def test_a_paper_waits_for_room_and_then_comes_by_itself(store: Path, full_disk: Any) -> None:
+def test_a_paper_waits_for_room_and_then_comes_by_itself(
+    store: Path, full_disk: Any, short_paper: bytes
+) -> None:
     revision = quotes.issued()
     entry = OutboxEntry.objects.get(kind="quote_paper", payload={"revision": revision.pk})
     full_disk(1000)
@@ -100,13 +112,15 @@ def test_a_paper_waits_for_room_and_then_comes_by_itself(store: Path, full_disk:
     assert entry.pk in outbox_waiting()
     full_disk.undo()
     assert outbox_run(entry.pk) is True
-    assert paper_bytes(StoredPaper.objects.get()).startswith(b"%PDF")
+    assert paper_bytes(StoredPaper.objects.get()) == short_paper
     entry.refresh_from_db()
     assert (entry.state, entry.error) == ("done", "")
 
 
 @pytest.mark.django_db
-def test_other_faults_still_park_an_entry(store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_other_faults_still_park_an_entry(
+    store: Path, monkeypatch: pytest.MonkeyPatch, short_paper: bytes
+) -> None:
     def broken(*_: Any) -> None:
         raise OSError(5, "Input/output error")
 

@@ -59,6 +59,11 @@ def plans(pattern: str = "**/*.json") -> list[dict[str, Any]]:
     return [json.loads(path.read_text()) for path in sorted(PLANS.glob(pattern))]
 
 
+def many(scale: float, share: float) -> int:
+    """10,000 in a full run; in a quick one that share of 10,000 x scale, since pages take their time."""
+    return 10_000 if scale >= 1 else int(10_000 * scale * share)
+
+
 def seeded(name: str) -> Random:
     """A source of nonsense that is the same in every run."""
     return Random(name)  # noqa: S311

@@ -88,14 +88,14 @@ def ended(path: str, answer: Any, sent: Any) -> None:
 
 def test_odd_query_strings_are_answered(client: Client, scale: float) -> None:
     rng = mutating.seeded("queries")
-    for _ in range(int(10_000 * scale / 2)):
+    for _ in range(mutating.many(scale, 0.15)):
         path, asked = rng.choice(LISTS), query(rng)
         ended(path, client.generic("GET", path, QUERY_STRING=asked), asked)
 
 
 def test_odd_addresses_are_answered(client: Client, scale: float) -> None:
     rng = mutating.seeded("addresses")
-    for _ in range(int(10_000 * scale / 10)):
+    for _ in range(mutating.many(scale, 0.1)):
         route = rng.choice(ROUTES)
         odd = quote(text(rng)[:300], safe="", errors="surrogatepass")
         path = route.path.replace("0" * 20, odd or "x", 1).replace("/7/", f"/{'9' * rng.randrange(1, 40)}/")
@@ -105,7 +105,7 @@ def test_odd_addresses_are_answered(client: Client, scale: float) -> None:
 @pytest.mark.parametrize("name", ["sessionid", "csrftoken", "builder_link", "messages"])
 def test_odd_cookies_are_answered(name: str, scale: float) -> None:
     rng = mutating.seeded(f"cookies {name}")
-    for _ in range(int(200 * scale)):
+    for _ in range(int(100 * scale)):
         value = rng.choice(
             ('"a\\000b"', "a" * 4000, '"', "\\", "é", text(rng).replace("\n", "").replace("\r", ""))
         )
@@ -144,7 +144,7 @@ def test_odd_bodies_of_operations_are_answered(client: Client, scale: float) -> 
         for address in addresses(route)
     ]  # fmt: skip
     statuses: dict[int, int] = {}
-    for _ in range(int(10_000 * scale / 2)):
+    for _ in range(mutating.many(scale, 0.25)):
         method, address = rng.choice(targets)
         data = mutating.encoded(body(rng, plans))
         if rng.random() < 0.15:
@@ -171,7 +171,7 @@ def test_odd_forms_are_answered(client: Client, scale: float) -> None:
     plans = mutating.plans()
     targets = [address for route in unsafe() if not route.is_api for address in addresses(route)]
     statuses: dict[int, int] = {}
-    for _ in range(int(10_000 * scale / 4)):
+    for _ in range(mutating.many(scale, 0.1)):
         address = rng.choice(targets)
         names = rng.sample(BODY_FIELDS, rng.randrange(1, len(BODY_FIELDS)))
         fields = {name: str(rng.choice(GOOD)) if rng.random() < 0.6 else text(rng) for name in names}

@@ -148,9 +148,8 @@ def test_nothing_is_changed_without_a_token(method: str) -> None:
     client.force_login(User.objects.get(role=Role.MANAGER))
     wrong = []
     for route in ROUTES:
-        address = addresses(route)[0] if method == "post" else route.path
         data = {} if not route.is_api else {"data": "{}", "content_type": "application/json"}
-        status = getattr(client, method)(address, **data).status_code
+        status = getattr(client, method)(route.path, **data).status_code
         if status not in (403, 405) and not (route.name.startswith("account_") and status == 404):
             wrong.append((route.name, status))
     assert wrong == []
