@@ -107,10 +107,10 @@ def test_the_largest_body_that_is_read_is_only_refused_for_what_it_says() -> Non
 def test_a_nul_sign_is_an_answer_everywhere(client: Client) -> None:
     for route in ROUTES:
         odd = route.path.replace("0" * 20, "a%00b")
-        if odd != route.path:
+        if odd != route.path and "?" not in odd:
             assert client.get(odd).status_code == 404, route.name
         for asked in ("search=a%00", "q=%00", "stage=%00", "%00=1"):
-            assert client.get(route.path, QUERY_STRING=asked).status_code == 400, route.name
+            assert client.generic("GET", route.path, QUERY_STRING=asked).status_code == 400, route.name
     key = {"Idempotency-Key": "a\x00b"}
     answer = client.post("/api/v1/orders/book/", "{}", content_type="application/json", headers=key)
     assert answer.status_code == 400
