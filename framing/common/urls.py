@@ -6,7 +6,6 @@ app_name = "common"
 
 urlpatterns = [
     path("l/<str:secret>/", views.link_door, name="link_door"),
-    path("jobs/<int:pk>/", views.job_state, name="job_state"),
     path("health/live", views.health_live, name="health_live"),
     path("health/ready", views.health_ready, name="health_ready"),
 ]

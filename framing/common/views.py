@@ -1,4 +1,4 @@
-"""Doors that belong to no one app: a builder's link, a job's state, health."""
+"""Doors that belong to no one app: a builder's link, health."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from typing import Any
 from django.core import signing
 from django.db import connection
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse
-from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_safe
 
@@ -16,7 +15,7 @@ from framing.common.clock import database_now
 from framing.common.errors import NotThere
 from framing.common.limits import LINK_TRIES, address_of
 from framing.common.links import link_get, link_open
-from framing.common.models import AccessLink, LinkPurpose, OutboxEntry
+from framing.common.models import AccessLink, LinkPurpose
 
 LINK_COOKIE = "builder_link"
 LINK_SALT = "framing.common.link"
@@ -64,19 +63,6 @@ def link_of(request: HttpRequest, public_id: str, purpose: LinkPurpose) -> Acces
     if named != public_id:
         raise NotThere()
     return link_get(public_id, purpose, database_now())
-
-
-@grants("job", "read")
-@require_GET
-def job_state(request: HttpRequest, pk: int) -> HttpResponse:
-    """The state of one piece of background work, as a notice that asks again by itself until it ends."""
-    entry = OutboxEntry.objects.filter(pk=pk).first()
-    if entry is None:
-        raise NotThere()
-    response = render(request, "includes/job.html", {"job": entry})
-    if entry.state == "done":
-        response["HX-Refresh"] = "true"
-    return response
 
 
 @grants(PUBLIC)

@@ -12,7 +12,7 @@ from django.test import Client
 
 from framing.common.actors import person
 from framing.common.clock import database_now
-from framing.common.models import OutboxEntry, Role, User
+from framing.common.models import Role, User
 from orders.models import Delivery
 from orders.services import delivery_link_make
 from quotes.models import QuoteRevision
@@ -100,8 +100,6 @@ def walk() -> Iterator[tuple[str, object]]:
         yield path, stranger.get(path)
     for client, address in builders_pages():
         yield address, client.get(address)
-    for entry in OutboxEntry.objects.all()[:3]:
-        yield "job", signed_in(Role.MANAGER).get(f"/jobs/{entry.pk}/")
 
 
 def test_every_answer_carries_the_headers_and_no_page_holds_what_they_forbid() -> None:

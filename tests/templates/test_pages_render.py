@@ -70,19 +70,14 @@ def test_the_error_summary_links_to_the_field_and_takes_the_focus() -> None:
     assert render_to_string("includes/error_summary.html", {"form": SpanForm({"span": "3"})}).strip() == ""
 
 
-@pytest.mark.parametrize(("state", "asks_again"), [("waiting", True), ("started", True), ("done", False)])
-def test_background_work_is_asked_for_until_it_ends(state: str, asks_again: bool) -> None:
-    html = render_to_string("includes/job.html", {"job": {"pk": 7, "state": state}})
-    assert ('hx-trigger="every 2s"' in html) is asks_again
-
-
-@pytest.mark.parametrize(("state", "asks_again"), [("waiting", True), ("started", True), ("parked", False)])
+@pytest.mark.parametrize(
+    ("state", "asks_again"), [("waiting", True), ("started", True), ("done", False), ("parked", False)]
+)
 def test_a_page_asks_itself_for_its_work_and_takes_over_named_parts(state: str, asks_again: bool) -> None:
     context = {"job": {"pk": 7, "state": state}, "page_url": "/quotes/abc/", "parts": "#actions, #stages"}
     html = render_to_string("includes/job.html", context)
     assert ('hx-get="/quotes/abc/"' in html) is asks_again
     assert ('hx-select-oob="#actions, #stages"' in html) is asks_again
-    assert "/jobs/" not in html
 
 
 def test_a_paper_names_its_number_revision_and_cautions() -> None:
