@@ -107,6 +107,7 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     "quote_link": {S: _verbs("make:own withdraw:own"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
     "delivery_link": {D: _verbs("make withdraw"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
     "audit": {role: _verbs("read") for role in (S, M, P, D, A)},
+    "job": {role: _verbs("read") for role in (S, M, P, D, A)},
 }
 
 # Routes of libraries, which carry no `access` mark of ours: name -> what they are.
