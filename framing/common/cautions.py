@@ -7,6 +7,10 @@ SIZING = (
     "responsible for the building checks and seals the framing where the local code asks for it, "
     "and local codes rule."
 )
+CHECKED = (
+    "Checked here: bending, shear and deflection by tabulated section properties. Not checked here: web "
+    "crippling, vibration, connections, lateral buckling over inner bearings and bending at holes."
+)
 BRACING = (
     "Joists do not stand safely until they are braced and sheathed. "
     "Nobody walks on the floor or loads it before that."
@@ -22,6 +26,5 @@ STORING = (
     "Steel does not swell, but keep the cartons dry."
 )
 
-QUOTE_CAUTIONS = (SIZING, BRACING, LIFTING, HOLES, RATINGS)
-DRAWING_CAUTIONS = (SIZING, BRACING, HOLES)
+QUOTE_CAUTIONS = (SIZING, CHECKED, BRACING, LIFTING, HOLES, RATINGS)
 SITE_CAUTIONS = (BRACING, LIFTING, STORING, HOLES, RATINGS, SIZING)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Final
 
+from framing.common.cautions import CHECKED
 from framing.drawing import sketch_svg
 from framing.engine.document import FloorDocument, read_document, to_plan
 from framing.engine.errors import DocumentRefused, EngineError, Problem
@@ -71,6 +72,11 @@ class Preview:
     problems: tuple[Problem, ...] = ()
     plan: FloorPlan | None = None
     result: FloorResult | None = None
+
+    @property
+    def checked(self) -> str:
+        """What the checks beside the drawing cover, and what they do not."""
+        return CHECKED
 
     @property
     def warnings(self) -> tuple[Problem, ...]:
