@@ -35,10 +35,10 @@ def claim_key(*, actor: Actor, verb: str, key: str, body: Mapping[str, Any]) -> 
     """Claim a key inside the caller's transaction; an equal post in flight is waited for.
 
     Raises:
-        KeyMissing: no key, or one longer than 80 signs.
+        KeyMissing: no key, one longer than 80 signs, or one with signs that cannot be printed.
         Refused: the key was used for another act or another body.
     """
-    if not key or len(key) > KEY_MOST:
+    if not key or len(key) > KEY_MOST or not key.isprintable():
         raise KeyMissing(f"“{verb}” needs an Idempotency-Key of 1 to {KEY_MOST} signs, new for each new act.")
     digest = hashlib.sha256(json.dumps(body, sort_keys=True, default=str).encode()).hexdigest()
     IdempotencyKey.objects.bulk_create(

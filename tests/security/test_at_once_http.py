@@ -164,6 +164,8 @@ def test_a_key_serves_one_body_and_money_verbs_need_one() -> None:
     assert accept(None).status_code == 400
     assert accept("").status_code == 400
     assert accept("k" * 81).status_code == 400
+    for odd in ("\ud800", "a\x07b", "\u202e"):
+        assert accept(odd).status_code == 400
     assert Acceptance.objects.count() == 0
     first = accept("one")
     assert first.status_code == 200
