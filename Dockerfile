@@ -33,4 +33,5 @@ EXPOSE 8000
 HEALTHCHECK --interval=15s --timeout=5s --start-period=20s \
   CMD ["python", "-m", "framing.config.healthcheck"]
 CMD ["gunicorn", "framing.config.wsgi", "--bind", "0.0.0.0:8000", "--workers", "2", "--threads", "4", \
-     "--no-control-socket", "--graceful-timeout", "30", "--access-logfile", "-"]
+     "--no-control-socket", "--graceful-timeout", "30", "--access-logfile", "-", \
+     "--logger-class", "framing.config.weblog.MaskedLogger"]

@@ -243,7 +243,10 @@ LOGGING: dict[str, Any] = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"secrets": {"()": "framing.config.weblog.SecretFilter"}},
+    "handlers": {
+        "stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["secrets"]},
+    },
     # The PDF library tells of each font and step; what stops a paper is raised, not logged.
     "loggers": {name: {"level": "ERROR"} for name in ("weasyprint", "fontTools")},
     "root": {"handlers": ["stderr"], "level": env.str("SPANYARD_LOG_LEVEL", default="INFO")},
