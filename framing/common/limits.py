@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from math import ceil
 
+from django.conf import settings
 from django.core.cache import cache
 from django.db import connection, transaction
 from django.http import HttpRequest
@@ -52,8 +53,13 @@ LINK_TRIES = Limit("link", most=30, window_s=60)
 
 
 def address_of(request: HttpRequest) -> str:
-    """Where a request comes from, by the connection alone: headers that name an address are anyone's claim."""
+    """Where a request comes from: by the connection, or where a proxy of ours stands before us, by what it added.
+
+    Only the last address of the header is our proxy's word; those before it are anyone's claim.
+    """
     text: str = request.META.get("REMOTE_ADDR", "")
+    if settings.ALLAUTH_TRUSTED_PROXY_COUNT:
+        text = request.headers.get("X-Forwarded-For", text).rsplit(",", 1)[-1].strip()
     try:
         address = ipaddress.ip_address(text)
     except ValueError:

@@ -7,6 +7,7 @@ import pytest
 from django.core import mail
 from django.core.cache import cache
 from django.test import Client, RequestFactory
+from pytest_django.fixtures import Settings
 
 from framing.common.clock import database_now
 from framing.common.errors import TooMany
@@ -99,6 +100,24 @@ def test_many_addresses_do_not_push_out_a_limit() -> None:
 )
 def test_an_address_is_that_of_the_connection(text: str, expected: str) -> None:
     request = RequestFactory().get("/", REMOTE_ADDR=text, headers={"X-Forwarded-For": "203.0.113.1"})
+    assert address_of(request) == expected
+
+
+@pytest.mark.parametrize(
+    ("header", "expected"),
+    [
+        ("192.0.2.7", "192.0.2.7"),
+        ("203.0.113.1, 198.51.100.2, 192.0.2.7", "192.0.2.7"),  # what the caller claims comes first
+        ("203.0.113.1,2001:db8:1:2:aaaa::1", "2001:db8:1:2::"),
+        (None, "10.0.0.1"),
+    ],
+)
+def test_behind_a_proxy_of_ours_an_address_is_what_the_proxy_added(
+    settings: Settings, header: str | None, expected: str
+) -> None:
+    settings.ALLAUTH_TRUSTED_PROXY_COUNT = 1
+    headers = {"X-Forwarded-For": header} if header else {}
+    request = RequestFactory().get("/", REMOTE_ADDR="10.0.0.1", headers=headers)
     assert address_of(request) == expected
 
 

@@ -125,6 +125,7 @@ ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_LOGOUT_REDIRECT_URL = "/account/login/"
 ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
+ALLAUTH_TRUSTED_PROXY_COUNT = 0  # limits go by the connection; see prod.py for a proxy of ours
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {

@@ -40,6 +40,7 @@ SECURE_HSTS_PRELOAD = True
 # Only where a proxy sets this header on every request; otherwise anyone could claim https.
 if env.bool("SPANYARD_BEHIND_PROXY", default=False):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    ALLAUTH_TRUSTED_PROXY_COUNT = 1  # it also adds the caller's address; limits go by it
 
 SESSION_COOKIE_SECURE = True
 SESSION_COOKIE_NAME = "__Host-session"
