@@ -1,5 +1,6 @@
 """What every kind of installation shares; values come from the environment or `.env` beside manage.py."""
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -202,6 +203,11 @@ CELERY_TASK_ALWAYS_EAGER = False
 CELERY_TASK_SERIALIZER = "json"
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+# Worker processes share semaphores in /dev/shm; in a jail that closes it to us, one process does the work.
+_SHARED_MEMORY = Path("/dev/shm")  # noqa: S108  # looked at, not written
+CELERY_WORKER_POOL = (
+    "solo" if _SHARED_MEMORY.exists() and not os.access(_SHARED_MEMORY, os.W_OK) else "prefork"
+)
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_TRANSPORT_OPTIONS = {"socket_timeout": 5, "socket_connect_timeout": 5}
