@@ -157,9 +157,11 @@ def accept_as_builder(page: Page, address: str) -> None:
 
 
 def press(page: Page, name: str, *, sure: bool = False) -> None:
+    """Press a button; one with a second look is gone from the page that answers."""
     page.get_by_role("button", name=name).first.click()
     if sure:
         confirm(page)
+        expect(page.locator(f"main form button:text-is('{name}')")).to_have_count(0)
 
 
 def open_order(page: Page) -> None:
