@@ -161,7 +161,7 @@ def press(page: Page, name: str, *, sure: bool = False) -> None:
     page.get_by_role("button", name=name).first.click()
     if sure:
         confirm(page)
-        expect(page.locator(f"main form button:text-is('{name}')")).to_have_count(0)
+        expect(page.get_by_role("button", name=name)).to_have_count(0)
 
 
 def open_order(page: Page) -> None:
