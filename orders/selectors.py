@@ -66,11 +66,6 @@ def order_get(public_id: str) -> Order:
     return _orders().filter(public_id=public_id).first() or missing()
 
 
-def order_of_quote(quote_pk: int) -> Order | None:
-    """The order that a quote became, if it was booked."""
-    return _orders().filter(revision__quote_id=quote_pk).first()
-
-
 def order_moves(order: Order) -> QuerySet[OrderMove]:
     """Recorded moves, oldest first."""
     return order.moves.order_by("id")

@@ -18,14 +18,6 @@ from framing.engine.result import FloorResult
 Document = FloorDocument | Mapping[str, Any] | str | bytes
 
 
-def design_document(document: Document, practice: Practice) -> FloorResult:
-    """Design one floor from its document.
-
-    Raises DocumentRefused or FloorRefused with problems by place, or another EngineError.
-    """
-    return design_plan(plan_of(document, practice), practice)
-
-
 def design_plan(plan: FloorPlan, practice: Practice) -> FloorResult:
     """Design one floor with the catalogue. Raises FloorRefused or another EngineError."""
     return design_floor(plan, load_catalogue(), practice)

@@ -17,7 +17,7 @@ from framing.common.audit import audit_list
 from framing.common.errors import NotThere, Refused
 from framing.common.models import Addressed, AuditEntry
 from framing.engine.practice import Practice
-from framing.projects.models import Builder, Floor, FloorVersion, PracticeSet, Project, Site
+from framing.projects.models import Builder, Floor, FloorVersion, PracticeSet, Project
 
 HISTORY_MOST: Final = 100
 Row = TypeVar("Row", bound=Addressed)
@@ -47,11 +47,6 @@ def builder_list(search: str = "") -> QuerySet[Builder]:
 def builder_get(public_id: str) -> Builder:
     """One builder. Raises NotThere."""
     return _one(Builder.objects.select_related("owner"), public_id)
-
-
-def builder_sites(builder: Builder) -> QuerySet[Site]:
-    """Sites of a builder, newest first."""
-    return builder.sites.order_by("-id")
 
 
 def project_list(search: str = "", builder: Builder | None = None) -> QuerySet[Project]:
@@ -94,11 +89,6 @@ def floor_state_list(project: Project) -> tuple[FloorState, ...]:
     newest = rows.order_by("floor_id", "-number").distinct("floor_id")
     states = (FloorState(row.floor, row.number, row.document) for row in newest)
     return tuple(sorted(states, key=lambda state: (state.floor.position, state.floor.pk)))
-
-
-def floor_history(floor: Floor) -> QuerySet[FloorVersion]:
-    """Saved versions without their documents, newest first."""
-    return floor.versions.defer("document").order_by("-number")
 
 
 @dataclass(frozen=True, slots=True)
