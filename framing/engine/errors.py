@@ -7,6 +7,8 @@
     |-- UnknownProfile        a designator that the catalogue does not hold
     |-- UnknownItem           an item code that the catalogue does not hold
     |-- CatalogueRefused      a catalogue table with a bad row
+    |-- SectionImpossible     dimensions that no rolled section can have
+    |-- LoadRefused           a span or load that no member can have (negative, not finite, zero, too long)
     `-- OutsideSourceLimits   a formula or table asked beyond the range of its source
 
 An error carries data (the thing, the value, the limit); the sentence a person reads is in `message`.
@@ -89,5 +91,22 @@ class CatalogueRefused(EngineError):
     """A catalogue table that cannot be used; the message names file, row and column."""
 
 
+class SectionImpossible(EngineError):
+    """Dimensions that no rolled section can have; the message names the dimension, its value and the limit."""
+
+
+class LoadRefused(EngineError):
+    """A span or load that no member can have; the message names it, its value and the limit."""
+
+
 class OutsideSourceLimits(EngineError):
-    """A clause or table asked for a case beyond the limits its source states."""
+    """A clause or table asked for a case beyond the limits its source states.
+
+    Attributes:
+        clause: such as `AISI S100 G5`.
+        thing, value, limit: what is outside, as `h/t`, 224.8, 200.0.
+    """
+
+    def __init__(self, clause: str, thing: str, value: float, limit: float) -> None:
+        super().__init__(f"{clause} holds for {thing} up to {limit:g}; here it is {value:.4g}.")
+        self.clause, self.thing, self.value, self.limit = clause, thing, value, limit

@@ -12,7 +12,10 @@ from framing.engine.placement import BridgingLine, Placed
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """One check of a member (R17): `ratio` = demand / capacity, over 1 fails; nothing is rounded to pass."""
+    """One check of a member (R17): `ratio` = demand / capacity, over 1 fails; nothing is rounded to pass.
+
+    `required` is False for what is shown for information: a vibration method that the practice set leaves off.
+    """
 
     name: str
     demand: float
@@ -20,6 +23,7 @@ class Check:
     unit: str
     clause: str
     inputs: tuple[tuple[str, str], ...]
+    required: bool = True
 
     @property
     def ratio(self) -> float:
@@ -34,7 +38,8 @@ class Check:
 class MemberCheck:
     """The answer for all members that share one case (same profile, plies, spans, loads).
 
-    `governing` is the index of the check with the largest ratio.
+    `governing` is the index of the required check with the largest ratio; `notes` say in sentences what is
+    taken for granted or left unchecked for this case (a bearing that its clip stiffens, an uplift to tie down).
     """
 
     members: tuple[str, ...]
@@ -44,10 +49,69 @@ class MemberCheck:
     span_in: float
     checks: tuple[Check, ...]
     governing: int
+    notes: tuple[str, ...] = ()
 
     @property
     def passes(self) -> bool:
-        return all(check.passes for check in self.checks)
+        return all(check.passes for check in self.checks if check.required)
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One line of a calculation: words, symbol (plain text such as `Fcrd`), number, unit, clause or source."""
+
+    words: str
+    symbol: str
+    value: float
+    unit: str
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """How one capacity comes about: the formula in plain text, then its numbers in reading order."""
+
+    title: str
+    clause: str
+    formula: str
+    values: tuple[Value, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A figure along the member: largest and smallest of all load patterns at each place.
+
+    Attributes:
+        name, unit: "Moment" in kip-in, "Shear" in lb or "Deflection" in in (down positive).
+        points: (place in inches from the low end, largest, smallest), rising.
+    """
+
+    name: str
+    unit: str
+    points: tuple[tuple[float, float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MemberSheet:
+    """The calculation sheet of one case (R17).
+
+    Attributes:
+        check: what the result holds; `reference` is a short stable name on the floor, as `C3` for the third case.
+        supports: (place in inches from the low end, words) of each support.
+        loads, reactions: as they stand on the member; reactions are dead, live and both at each support.
+        section: properties of one ply.
+        workings: one for each capacity that the checks use.
+    """
+
+    reference: str
+    check: MemberCheck
+    length_in: float
+    supports: tuple[tuple[float, str], ...]
+    loads: tuple[Value, ...]
+    reactions: tuple[Value, ...]
+    section: tuple[Value, ...]
+    curves: tuple[Curve, ...]
+    workings: tuple[Working, ...]
 
 
 @dataclass(frozen=True, slots=True)
