@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from framing.engine.method import Method
+
 
 @dataclass(frozen=True, slots=True)
 class Practice:
@@ -31,9 +33,23 @@ class Practice:
     # R10
     hole_pitch_16: int = 384
     hole_clear_16: int = 160
+    # R15
+    method: Method = Method.ASD
+    sheathing_turn_kip: float = 0.0  # rotational stiffness on the flange, kip-in per rad and in; 0 counts on none
+    load_plate_in: float = 3.5  # length on which a wall across the joists stands on each
     # R16
     live_deflection: int = 480
     total_deflection: int = 240
+    vibration_point_load: bool = False  # 1 kN at midspan
+    vibration_walking: bool = False  # AISC Design Guide 11
+    vibration_unit_impulse: bool = False  # EN 1995-1-1 7.3.3
+    point_load_share: float = 0.5  # part of a point load that the joist under it takes; common practice
+    walking_live_psf: float = 6.0  # people and furniture there at any time; AISC DG11, dwellings, from memory
+    walking_damping: float = 0.03
+    walking_acceleration_percent: float = 0.5
+    impulse_damping: float = 0.01
+    impulse_a_mm_per_kn: float = 1.0
+    sheathing_stiffness_lb_in2_per_ft: float = 300_000.0  # EI across the joists, 23/32 in panel, from memory
     # R22
     ply_clip_end_16: int = 144
     ply_clip_most_16: int = 384
