@@ -12,6 +12,7 @@ from functools import cache
 from typing import Final
 
 from framing.engine.errors import UnknownItem, UnknownProfile
+from framing.engine.section.shape import Shape, Steel
 from framing.engine.tables import TableRow, data_text, read_table
 
 
@@ -28,7 +29,10 @@ class JoistProfile:
     lip_in: float
     mils: int
     design_thickness_in: float
+    inside_radius_in: float
     yield_ksi: int
+    tensile_ksi: int
+    coating_oz_ft2: float
     weight_plf: float
     gross_inertia_in4: float
     effective_inertia_in4: float
@@ -39,6 +43,17 @@ class JoistProfile:
     hole_depth_in: float
     hole_length_in: float
     source: str
+
+    @property
+    def shape(self) -> Shape:
+        """The cross-section."""
+        return Shape(
+            self.depth_in, self.flange_in, self.lip_in, self.design_thickness_in, self.inside_radius_in
+        )
+
+    @property
+    def steel(self) -> Steel:
+        return Steel(float(self.yield_ksi), float(self.tensile_ksi))
 
     @property
     def depth_code(self) -> int:
@@ -138,7 +153,10 @@ def _profile(row: TableRow) -> JoistProfile:
         lip_in=row.number_over_zero("lip_in"),
         mils=row.count("mils"),
         design_thickness_in=row.number_over_zero("design_thickness_in"),
+        inside_radius_in=row.number_over_zero("inside_radius_in"),
         yield_ksi=row.count("yield_ksi"),
+        tensile_ksi=row.count("tensile_ksi"),
+        coating_oz_ft2=row.number_over_zero("coating_oz_ft2"),
         weight_plf=row.number_over_zero("weight_plf"),
         gross_inertia_in4=row.number_over_zero("gross_inertia_in4"),
         effective_inertia_in4=row.number_over_zero("effective_inertia_in4"),
