@@ -37,12 +37,17 @@ class DeadPreset:
 
 @dataclass(frozen=True, slots=True)
 class LineLoad:
-    """Uniform load on a member in lb per inch, from `low_in` to `high_in` on the member's axis."""
+    """Load on a member in lb per inch, from `low_in` to `high_in` on the member's axis.
+
+    Uniform, or straight from the first value at `low_in` to the `_end_` value at `high_in` where that is given.
+    """
 
     low_in: float
     high_in: float
     dead_lb_in: float
     live_lb_in: float
+    dead_end_lb_in: float | None = None
+    live_end_lb_in: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,11 +22,21 @@ _BISECTIONS = 60
 
 @dataclass(frozen=True, slots=True)
 class BeamModel:
-    """A member to analyse: two supports or more, rising; loads beyond the outer ones go into the bearings."""
+    """A member to analyse.
+
+    Attributes:
+        supports_in: two or more, rising.
+        lines, points: loads; beyond an outer support without an overhang they go into the bearing.
+        low_in, high_in: ends of the member where it runs past its outer supports; None = it ends there.
+        braces_in: where the bottom flange is held, besides the supports.
+    """
 
     supports_in: tuple[float, ...]
     lines: tuple[LineLoad, ...]
     points: tuple[PointLoad, ...] = ()
+    low_in: float | None = None
+    high_in: float | None = None
+    braces_in: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

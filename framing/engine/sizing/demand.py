@@ -10,8 +10,47 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
+from math import inf
+from typing import Literal
 
 from framing.engine.sizing.beams import BeamModel, Section, Solution, solve
+
+
+@dataclass(frozen=True, slots=True)
+class NegativeRegion:
+    """A stretch between braces with its bottom flange in compression, under one load pattern.
+
+    Attributes:
+        moment_lb_in: largest moment there, as a positive size.
+        unbraced_in: from the support or brace to the next one, the point of inflection or the free end.
+        cb: factor for the moment's shape (AISI S100-16 F2.1.1), 1 on an overhang.
+        at_in: where that moment is.
+    """
+
+    moment_lb_in: float
+    unbraced_in: float
+    cb: float
+    at_in: float
+
+
+@dataclass(frozen=True, slots=True)
+class LoadPlace:
+    """A force on the web: a support's reaction or a point load, with the moment it meets.
+
+    Attributes:
+        at_in: place; force_lb, moment_lb_in: factored sizes of one load pattern.
+        kind, index: which support or which point load of the model.
+        edge_in: from the place to the nearer end of the member.
+        opposed_in: from the place to the nearest force from the other side; infinity where there is none.
+    """
+
+    at_in: float
+    force_lb: float
+    moment_lb_in: float
+    kind: Literal["support", "load"]
+    index: int
+    edge_in: float
+    opposed_in: float = inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +77,11 @@ class Demand:
     total_sags: tuple[float, ...]
     reactions_lb: tuple[tuple[float, float], ...]
     stepped: bool
+    positive_moment_lb_in: float = 0.0
+    negative: tuple[NegativeRegion, ...] = ()
+    uplift_lb: tuple[float, ...] = ()
+    strength_reactions_lb: tuple[float, ...] = ()
+    places: tuple[LoadPlace, ...] = ()
 
     @property
     def live_sag(self) -> tuple[float, float]:
