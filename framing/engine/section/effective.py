@@ -1,0 +1,258 @@
+"""Effective section of the lipped C in bending about its strong axis (AISI S100-16 Appendix 1)."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+from framing.engine.errors import OutsideSourceLimits
+from framing.engine.section.gross import gross
+from framing.engine.section.shape import ELASTIC_MODULUS_KSI, POISSON, Shape, Steel
+
+LAMBDA_FULL = 0.673  # AISI S100-16 Appendix 1, 1.1
+FLANGE_LIMIT = 60.0  # AISI S100-16 B4.1, flange with a simple lip
+WEB_LIMIT = 300.0  # AISI S100-16 B4.1, with transverse stiffeners at bearings and between them
+RADIUS_LIMIT = 10.0  # R/t, AISI S100-16 B4.1, from memory
+LIP_LIMIT = 0.8  # d/w, AISI S100-16 Table 1.3-1
+NARROW_LIP = 0.25
+HOLE_WEB_LIMIT, HOLE_SHARE_LIMIT, HOLE_DEPTH_LIMIT_IN = 200.0, 0.7, 6.0  # AISI S100-16 Appendix 1, 1.1.3
+HOLE_IGNORED_SHARE = 0.38  # dh/h, the same, from memory
+HOLE_IGNORED_IN = 9 / 16
+UNSTIFFENED_K = 0.43
+SAFETY_BENDING = 1.67
+_CLOSE = 1e-12
+_MOST_STEPS = 100
+_PLATE_KSI = math.pi**2 * ELASTIC_MODULUS_KSI / (12 * (1 - POISSON**2))
+
+
+@dataclass(frozen=True, slots=True)
+class Effective:
+    """The effective section at `stress_ksi` in the extreme compression fibre.
+
+    Attributes:
+        inertia_in4: about the effective section's own neutral axis.
+        modulus_in3: of the extreme fibre farther from that axis, so modulus x stress never overstates. What is
+            taken away lies in compression, so the axis never rises above mid-depth and the fibre is the
+            compression one; yield never begins on the tension side.
+        neutral_axis_in: from the extreme compression fibre.
+        flange_in, flange_lambda: effective width of the flange's flat; its slenderness.
+        stiffener_ratio: Is/Ia of the lip, at most 1.
+        lip_in: effective part of the lip's flat.
+        web_b1_in, web_b2_in: effective parts of the compressed web, at the flange and at the neutral axis.
+        fully: nothing is taken away.
+        flange_and_web_fully: flange and web are whole, the lip alone may be reduced.
+    """
+
+    stress_ksi: float
+    inertia_in4: float
+    modulus_in3: float
+    neutral_axis_in: float
+    flange_in: float
+    flange_lambda: float
+    stiffener_ratio: float
+    lip_in: float
+    web_b1_in: float
+    web_b2_in: float
+    fully: bool
+    flange_and_web_fully: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Flange:
+    width: float
+    slenderness: float
+    ratio: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """What is taken out of the gross section for one place of the neutral axis: parts of lip and web."""
+
+    lip: float
+    b1: float
+    b2: float
+    web_from: float
+    web_length: float
+
+
+def web_slenderness(shape: Shape) -> float:
+    """Flat depth of the web over its thickness, h/t (AISI S100-16 B4.1)."""
+    return shape.web_flat_in / shape.thickness_in
+
+
+def slenderness(stress_ksi: float, k: float, width_over_thickness: float) -> float:
+    """lambda = sqrt(f / Fcrl) of a flat element with plate factor k (AISI S100-16 Appendix 1, 1.1)."""
+    return math.sqrt(stress_ksi / (k * _PLATE_KSI)) * width_over_thickness
+
+
+def effective_share(lam: float) -> float:
+    """rho, effective over flat width of an element of slenderness `lam` (AISI S100-16 Appendix 1, 1.1)."""
+    return 1.0 if lam <= LAMBDA_FULL else (1 - 0.22 / lam) / lam
+
+
+@lru_cache(maxsize=4096)
+def effective(shape: Shape, stress_ksi: float, hole_depth_in: float = 0.0) -> Effective:
+    """Effective section with `stress_ksi` > 0 in the extreme compression fibre (AISI S100-16 Appendix 1).
+
+    The neutral axis is found by repetition to 1e-12 in. `hole_depth_in` > 0 is the section at a web hole centred
+    at mid-depth (1.1.3, from memory): from 0.38 of the web's flat on, the compressed web beside the hole is an
+    unstiffened element and the hole is left out; a shallower hole, and one up to 9/16 in, changes nothing.
+
+    Raises:
+        OutsideSourceLimits: the flange is beyond w/t 60, the web beyond h/t 300 (above 200 it needs bearing
+            stiffeners, above 260 stiffeners between them as well: the caller's matter, see `web_slenderness`), the
+            bends beyond R/t 10, a lip longer than 0.8 of a flange that it must stiffen; at a hole, h/t 200,
+            dh/h 0.7 or a depth of 6 in.
+    """
+    _check_limits(shape, hole_depth_in)
+    return _effective(shape, stress_ksi, hole_depth_in)
+
+
+def effective_inertia_in4(shape: Shape, steel: Steel) -> float:
+    """Effective inertia for deflection, at the stress under the allowable moment (AISI S100-16 L2 procedure I).
+
+    The moment is Se Fy / 1.67 with Se at Fy; its stress f satisfies f Se(f) = M. This is the convention of the
+    trade's section tables.
+
+    Raises:
+        OutsideSourceLimits: as `effective`.
+    """
+    at_yield = effective(shape, steel.yield_ksi)
+    moment = at_yield.modulus_in3 * steel.yield_ksi / SAFETY_BENDING
+    stress, change, steps = steel.yield_ksi / SAFETY_BENDING, 1.0, 0
+    found = at_yield
+    while change > _CLOSE and steps < _MOST_STEPS:
+        found = _effective(shape, stress, 0.0)
+        after = moment / found.modulus_in3
+        change, stress, steps = abs(after - stress) / stress, after, steps + 1
+    return found.inertia_in4
+
+
+def _check_limits(shape: Shape, hole_depth_in: float) -> None:
+    t = shape.thickness_in
+    limits = [
+        ("AISI S100 B4.1", "w/t of the flange", shape.flange_flat_in / t, FLANGE_LIMIT),
+        ("AISI S100 B4.1", "h/t of the web", web_slenderness(shape), WEB_LIMIT),
+        ("AISI S100 B4.1", "R/t of the bends", shape.radius_in / t, RADIUS_LIMIT),
+    ]
+    if hole_depth_in > HOLE_IGNORED_IN:
+        clause = "AISI S100 Appendix 1, 1.1.3"
+        limits += [
+            (clause, "h/t of a web with holes", web_slenderness(shape), HOLE_WEB_LIMIT),
+            (clause, "hole depth over h", hole_depth_in / shape.web_flat_in, HOLE_SHARE_LIMIT),
+            (clause, "hole depth in inches", hole_depth_in, HOLE_DEPTH_LIMIT_IN),
+        ]
+    for clause, thing, value, limit in limits:
+        if value > limit:
+            raise OutsideSourceLimits(clause, thing, value, limit)
+
+
+def _effective(shape: Shape, stress: float, hole: float) -> Effective:
+    flange = _flange(shape, stress)
+    axis, change, steps = shape.depth_in / 2, 1.0, 0
+    while change > _CLOSE and steps < _MOST_STEPS:
+        cut = _cut(shape, stress, axis, flange, hole)
+        after, inertia = _remaining(shape, flange, cut)
+        change, axis, steps = abs(after - axis), after, steps + 1
+    web_whole = cut.web_length == 0.0
+    flange_whole = flange.width == shape.flange_flat_in
+    return Effective(
+        stress_ksi=stress,
+        inertia_in4=inertia,
+        modulus_in3=inertia / axis,
+        neutral_axis_in=axis,
+        flange_in=flange.width,
+        flange_lambda=flange.slenderness,
+        stiffener_ratio=flange.ratio,
+        lip_in=cut.lip,
+        web_b1_in=cut.b1,
+        web_b2_in=cut.b2,
+        fully=flange_whole and web_whole and cut.lip == shape.lip_flat_in,
+        flange_and_web_fully=flange_whole and web_whole,
+    )
+
+
+def _flange(shape: Shape, stress: float) -> _Flange:
+    """Flange in even compression with a simple lip at 90 degrees (Appendix 1, 1.3).
+
+    Raises:
+        OutsideSourceLimits: the lip is longer than 0.8 of a flange that it must stiffen.
+    """
+    t, w = shape.thickness_in, shape.flange_flat_in
+    over = w / t
+    s = 1.28 * math.sqrt(ELASTIC_MODULUS_KSI / stress)
+    if over <= 0.328 * s:
+        return _Flange(w, slenderness(stress, 4.0, over), 1.0)
+    reach = shape.lip_in / w
+    if reach > LIP_LIMIT:
+        raise OutsideSourceLimits(
+            "AISI S100 Appendix 1, 1.3", "lip over flat of the flange", reach, LIP_LIMIT
+        )
+    needed = t**4 * min(399 * (over / s - 0.328) ** 3, 115 * over / s + 5)
+    held = shape.lip_flat_in**3 * t / 12
+    ratio = min(1.0, held / needed)
+    power = max(0.582 - over / (4 * s), 1 / 3)
+    base = 3.57 if reach <= NARROW_LIP else 4.82 - 5 * reach
+    lam = slenderness(stress, min(4.0, base * ratio**power + 0.43), over)
+    return _Flange(effective_share(lam) * w, lam, ratio)
+
+
+def _cut(shape: Shape, stress: float, axis: float, flange: _Flange, hole: float) -> _Cut:
+    """Effective parts of lip and web with the neutral axis `axis` below the extreme compression fibre."""
+    bend = shape.radius_in + shape.thickness_in
+    at_flat = stress * (axis - bend) / axis
+    lip = _lip(shape, at_flat, axis - bend) * flange.ratio
+    if hole > HOLE_IGNORED_IN and hole / shape.web_flat_in >= HOLE_IGNORED_SHARE:
+        return _web_at_hole(shape, at_flat, lip, hole)
+    b1, b2 = _web(shape, at_flat, axis - bend)
+    lost = axis - bend - (b1 + b2)
+    return _Cut(lip, b1, b2, bend + b1, lost) if lost > 0 else _Cut(lip, b1, b2, bend, 0.0)
+
+
+def _lip(shape: Shape, at_flat: float, arm: float) -> float:
+    """Effective lip as an unstiffened element, both edges in compression, the larger at the bend (1.2.2)."""
+    flat = shape.lip_flat_in
+    k = 0.578 / ((arm - flat) / arm + 0.34)
+    return effective_share(slenderness(at_flat, k, flat / shape.thickness_in)) * flat
+
+
+def _web(shape: Shape, at_flat: float, arm: float) -> tuple[float, float]:
+    """Effective parts b1 and b2 of a web under a stress gradient (1.1.2).
+
+    The effective section's axis never rises above mid-depth, so psi = |f2/f1| stays well above 0.236 for a joist
+    and b2 is be/2 where the depth is at most four flanges; for deeper ones b2 = be/(1 + psi) - b1.
+    """
+    h = shape.web_flat_in
+    psi = (h - arm) / arm
+    k = 4 + 2 * (1 + psi) ** 3 + 2 * (1 + psi)
+    be = effective_share(slenderness(at_flat, k, h / shape.thickness_in)) * h
+    b1 = be / (3 + psi)
+    if shape.depth_in / shape.flange_in > 4:
+        return b1, be / (1 + psi) - b1
+    return b1, be / 2 if psi > 0.236 else be - b1
+
+
+def _web_at_hole(shape: Shape, at_flat: float, lip: float, hole: float) -> _Cut:
+    """Web beside a deep hole: an unstiffened element down to the hole, which is left out (1.1.3, 1.2.1)."""
+    beside = (shape.web_flat_in - hole) / 2
+    b1 = effective_share(slenderness(at_flat, UNSTIFFENED_K, beside / shape.thickness_in)) * beside
+    bend = shape.radius_in + shape.thickness_in
+    return _Cut(lip, b1, 0.0, bend + b1, beside - b1 + hole)
+
+
+def _remaining(shape: Shape, flange: _Flange, cut: _Cut) -> tuple[float, float]:
+    """Neutral axis from the compression fibre, and inertia, of the gross section less what is taken away."""
+    t, full = shape.thickness_in, gross(shape)
+    bend = shape.radius_in + t
+    gone_flange, gone_lip = shape.flange_flat_in - flange.width, shape.lip_flat_in - cut.lip
+    parts = (
+        (gone_flange * t, t / 2, gone_flange * t**3 / 12),
+        (gone_lip * t, bend + cut.lip + gone_lip / 2, t * gone_lip**3 / 12),
+        (cut.web_length * t, cut.web_from + cut.web_length / 2, t * cut.web_length**3 / 12),
+    )
+    middle = shape.depth_in / 2
+    area = full.area_in2 - sum(a for a, _, _ in parts)
+    drop = sum(a * (middle - y) for a, y, _ in parts) / area
+    inertia = full.ix_in4 - sum(a * (middle - y) ** 2 + own for a, y, own in parts) - area * drop**2
+    return middle + drop, inertia
