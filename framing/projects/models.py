@@ -1,4 +1,4 @@
-"""Builders, their sites and projects, and the floors drawn for them."""
+"""Builders, their sites and projects, the floors drawn for them, and the span tables asked for on paper."""
 
 from __future__ import annotations
 
@@ -126,3 +126,23 @@ class FloorVersion(models.Model):
 
     def __str__(self) -> str:
         return f"{self.floor.name} version {self.number}"
+
+
+class SpanTableAsk(Addressed):
+    """A span table asked for on paper, the subject of that stored paper; equal asks are one row.
+
+    `digest` covers `case`, the practice set and the versions of engine and catalogue. Without a practice set the
+    rules' own defaults hold.
+    """
+
+    digest = models.CharField(max_length=64, unique=True)
+    case = models.JSONField()
+    practice = models.ForeignKey(PracticeSet, null=True, on_delete=models.PROTECT, related_name="+")
+    asked_by = models.CharField(max_length=160)
+    asked_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["-id"]
+
+    def __str__(self) -> str:
+        return f"Span table {self.digest[:8]}"

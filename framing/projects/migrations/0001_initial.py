@@ -114,6 +114,21 @@ class Migration(migrations.Migration):
                 'constraints': [models.UniqueConstraint(fields=('floor', 'number'), name='floor_version_once'), models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='floor_version_number_from_one')],
             },
         ),
+        migrations.CreateModel(
+            name='SpanTableAsk',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('public_id', models.CharField(default=framing.common.models.new_public_id, editable=False, max_length=20, unique=True)),
+                ('digest', models.CharField(max_length=64, unique=True)),
+                ('case', models.JSONField()),
+                ('asked_by', models.CharField(max_length=160)),
+                ('asked_at', models.DateTimeField()),
+                ('practice', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='projects.practiceset')),
+            ],
+            options={
+                'ordering': ['-id'],
+            },
+        ),
         migrations.AddConstraint(
             model_name='floor',
             constraint=models.UniqueConstraint(fields=('project', 'name'), name='floor_name_once'),
