@@ -1,1 +1,1 @@
-"""Strength of one lipped C joist by AISI S100: one function for each clause, in ASD, LRFD or LSD."""
+"""Strength of one lipped C joist by AISI S100-16: one clause, one function; no loads and no plies here."""
