@@ -2,28 +2,29 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import lru_cache
 
 from framing.engine.errors import OutsideSourceLimits
-from framing.engine.section.gross import gross
-from framing.engine.section.shape import ELASTIC_MODULUS_KSI, POISSON, Shape, Steel
+from framing.engine.section.elements import (
+    FlangeWidth,
+    beside_hole_width,
+    flange_width,
+    lip_width,
+    web_widths,
+)
+from framing.engine.section.gross import Gross, gross
+from framing.engine.section.shape import Shape, Steel
 
-LAMBDA_FULL = 0.673  # AISI S100-16 Appendix 1, 1.1
 FLANGE_LIMIT = 60.0  # AISI S100-16 B4.1, flange with a simple lip
 WEB_LIMIT = 300.0  # AISI S100-16 B4.1, with transverse stiffeners at bearings and between them
 RADIUS_LIMIT = 10.0  # R/t, AISI S100-16 B4.1, from memory
-LIP_LIMIT = 0.8  # d/w, AISI S100-16 Table 1.3-1
-NARROW_LIP = 0.25
 HOLE_WEB_LIMIT, HOLE_SHARE_LIMIT, HOLE_DEPTH_LIMIT_IN = 200.0, 0.7, 6.0  # AISI S100-16 Appendix 1, 1.1.3
 HOLE_IGNORED_SHARE = 0.38  # dh/h, the same, from memory
 HOLE_IGNORED_IN = 9 / 16
-UNSTIFFENED_K = 0.43
 SAFETY_BENDING = 1.67
 _CLOSE = 1e-12
 _MOST_STEPS = 100
-_PLATE_KSI = math.pi**2 * ELASTIC_MODULUS_KSI / (12 * (1 - POISSON**2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +60,6 @@ class Effective:
 
 
 @dataclass(frozen=True, slots=True)
-class _Flange:
-    width: float
-    slenderness: float
-    ratio: float
-
-
-@dataclass(frozen=True, slots=True)
 class _Cut:
     """What is taken out of the gross section for one place of the neutral axis: parts of lip and web."""
 
@@ -79,16 +73,6 @@ class _Cut:
 def web_slenderness(shape: Shape) -> float:
     """Flat depth of the web over its thickness, h/t (AISI S100-16 B4.1)."""
     return shape.web_flat_in / shape.thickness_in
-
-
-def slenderness(stress_ksi: float, k: float, width_over_thickness: float) -> float:
-    """lambda = sqrt(f / Fcrl) of a flat element with plate factor k (AISI S100-16 Appendix 1, 1.1)."""
-    return math.sqrt(stress_ksi / (k * _PLATE_KSI)) * width_over_thickness
-
-
-def effective_share(lam: float) -> float:
-    """rho, effective over flat width of an element of slenderness `lam` (AISI S100-16 Appendix 1, 1.1)."""
-    return 1.0 if lam <= LAMBDA_FULL else (1 - 0.22 / lam) / lam
 
 
 @lru_cache(maxsize=4096)
@@ -110,8 +94,9 @@ def effective(shape: Shape, stress_ksi: float, hole_depth_in: float = 0.0) -> Ef
 
 
 def effective_inertia_in4(shape: Shape, steel: Steel) -> float:
-    """Effective inertia for deflection, at the stress under the allowable moment (AISI S100-16 L2 procedure I).
+    """Effective inertia in in^4 for deflection, at the stress under the allowable moment.
 
+    Source: AISI S100-16 chapter L and Appendix 1 (serviceability), from memory.
     The moment is Se Fy / 1.67 with Se at Fy; its stress f satisfies f Se(f) = M. This is the convention of the
     trade's section tables.
 
@@ -130,6 +115,7 @@ def effective_inertia_in4(shape: Shape, steel: Steel) -> float:
 
 
 def _check_limits(shape: Shape, hole_depth_in: float) -> None:
+    """Raises OutsideSourceLimits where the section or its hole lies beyond B4.1 or 1.1.3."""
     t = shape.thickness_in
     limits = [
         ("AISI S100 B4.1", "w/t of the flange", shape.flange_flat_in / t, FLANGE_LIMIT),
@@ -149,11 +135,12 @@ def _check_limits(shape: Shape, hole_depth_in: float) -> None:
 
 
 def _effective(shape: Shape, stress: float, hole: float) -> Effective:
-    flange = _flange(shape, stress)
+    """The effective section without a look at the limits."""
+    full, flange = gross(shape), flange_width(shape, stress)
     axis, change, steps = shape.depth_in / 2, 1.0, 0
     while change > _CLOSE and steps < _MOST_STEPS:
         cut = _cut(shape, stress, axis, flange, hole)
-        after, inertia = _remaining(shape, flange, cut)
+        after, inertia = _remaining(shape, full, flange, cut)
         change, axis, steps = abs(after - axis), after, steps + 1
     web_whole = cut.web_length == 0.0
     flange_whole = flange.width == shape.flange_flat_in
@@ -173,77 +160,30 @@ def _effective(shape: Shape, stress: float, hole: float) -> Effective:
     )
 
 
-def _flange(shape: Shape, stress: float) -> _Flange:
-    """Flange in even compression with a simple lip at 90 degrees (Appendix 1, 1.3).
-
-    Raises:
-        OutsideSourceLimits: the lip is longer than 0.8 of a flange that it must stiffen.
-    """
-    t, w = shape.thickness_in, shape.flange_flat_in
-    over = w / t
-    s = 1.28 * math.sqrt(ELASTIC_MODULUS_KSI / stress)
-    if over <= 0.328 * s:
-        return _Flange(w, slenderness(stress, 4.0, over), 1.0)
-    reach = shape.lip_in / w
-    if reach > LIP_LIMIT:
-        raise OutsideSourceLimits(
-            "AISI S100 Appendix 1, 1.3", "lip over flat of the flange", reach, LIP_LIMIT
-        )
-    needed = t**4 * min(399 * (over / s - 0.328) ** 3, 115 * over / s + 5)
-    held = shape.lip_flat_in**3 * t / 12
-    ratio = min(1.0, held / needed)
-    power = max(0.582 - over / (4 * s), 1 / 3)
-    base = 3.57 if reach <= NARROW_LIP else 4.82 - 5 * reach
-    lam = slenderness(stress, min(4.0, base * ratio**power + 0.43), over)
-    return _Flange(effective_share(lam) * w, lam, ratio)
-
-
-def _cut(shape: Shape, stress: float, axis: float, flange: _Flange, hole: float) -> _Cut:
+def _cut(shape: Shape, stress: float, axis: float, flange: FlangeWidth, hole: float) -> _Cut:
     """Effective parts of lip and web with the neutral axis `axis` below the extreme compression fibre."""
     bend = shape.radius_in + shape.thickness_in
     at_flat = stress * (axis - bend) / axis
-    lip = _lip(shape, at_flat, axis - bend) * flange.ratio
+    lip = lip_width(shape, at_flat, axis - bend) * flange.ratio
     if hole > HOLE_IGNORED_IN and hole / shape.web_flat_in >= HOLE_IGNORED_SHARE:
-        return _web_at_hole(shape, at_flat, lip, hole)
-    b1, b2 = _web(shape, at_flat, axis - bend)
-    lost = axis - bend - (b1 + b2)
-    return _Cut(lip, b1, b2, bend + b1, lost) if lost > 0 else _Cut(lip, b1, b2, bend, 0.0)
+        return _cut_at_hole(shape, at_flat, lip, hole)
+    b1, b2 = web_widths(shape, at_flat, axis - bend)
+    lost = min(axis - bend, shape.web_flat_in) - (b1 + b2)
+    return (
+        _Cut(lip, b1, b2, bend + b1, lost) if lost > _CLOSE * shape.depth_in else _Cut(lip, b1, b2, bend, 0.0)
+    )
 
 
-def _lip(shape: Shape, at_flat: float, arm: float) -> float:
-    """Effective lip as an unstiffened element, both edges in compression, the larger at the bend (1.2.2)."""
-    flat = shape.lip_flat_in
-    k = 0.578 / ((arm - flat) / arm + 0.34)
-    return effective_share(slenderness(at_flat, k, flat / shape.thickness_in)) * flat
-
-
-def _web(shape: Shape, at_flat: float, arm: float) -> tuple[float, float]:
-    """Effective parts b1 and b2 of a web under a stress gradient (1.1.2).
-
-    The effective section's axis never rises above mid-depth, so psi = |f2/f1| stays well above 0.236 for a joist
-    and b2 is be/2 where the depth is at most four flanges; for deeper ones b2 = be/(1 + psi) - b1.
-    """
-    h = shape.web_flat_in
-    psi = (h - arm) / arm
-    k = 4 + 2 * (1 + psi) ** 3 + 2 * (1 + psi)
-    be = effective_share(slenderness(at_flat, k, h / shape.thickness_in)) * h
-    b1 = be / (3 + psi)
-    if shape.depth_in / shape.flange_in > 4:
-        return b1, be / (1 + psi) - b1
-    return b1, be / 2 if psi > 0.236 else be - b1
-
-
-def _web_at_hole(shape: Shape, at_flat: float, lip: float, hole: float) -> _Cut:
-    """Web beside a deep hole: an unstiffened element down to the hole, which is left out (1.1.3, 1.2.1)."""
-    beside = (shape.web_flat_in - hole) / 2
-    b1 = effective_share(slenderness(at_flat, UNSTIFFENED_K, beside / shape.thickness_in)) * beside
+def _cut_at_hole(shape: Shape, at_flat: float, lip: float, hole: float) -> _Cut:
+    """The hole and what is lost above it; the web beyond counts whole, as it lies in tension for any joist."""
+    b1 = beside_hole_width(shape, at_flat, hole)
     bend = shape.radius_in + shape.thickness_in
-    return _Cut(lip, b1, 0.0, bend + b1, beside - b1 + hole)
+    return _Cut(lip, b1, 0.0, bend + b1, (shape.web_flat_in - hole) / 2 - b1 + hole)
 
 
-def _remaining(shape: Shape, flange: _Flange, cut: _Cut) -> tuple[float, float]:
+def _remaining(shape: Shape, full: Gross, flange: FlangeWidth, cut: _Cut) -> tuple[float, float]:
     """Neutral axis from the compression fibre, and inertia, of the gross section less what is taken away."""
-    t, full = shape.thickness_in, gross(shape)
+    t = shape.thickness_in
     bend = shape.radius_in + t
     gone_flange, gone_lip = shape.flange_flat_in - flange.width, shape.lip_flat_in - cut.lip
     parts = (

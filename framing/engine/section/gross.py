@@ -72,6 +72,7 @@ def gross(shape: Shape) -> Gross:
     """
     flat = _second_moments(shape)
     cw, shear_centre = _warping(shape)
+    cw += _warping_through_wall(shape, shear_centre)
     xo = shear_centre + shape.thickness_in / 2 - flat.x_bar
     return Gross(
         area_in2=flat.area,
@@ -154,6 +155,20 @@ def _warping(shape: Shape) -> tuple[float, float]:
     ww = r * (_bend(near_w, near_w) + _bend(far_w, far_w))
     ww += _straight(flange, w2, w3, w2, w3) + _straight(lip, w4, w5, w4, w5)
     return 2 * t * (ww - wy * wy / yy), wy / yy
+
+
+def _warping_through_wall(shape: Shape, shear_centre: float) -> float:
+    """Warping across the wall, t^3/12 times the integral of q^2; it is 0.1 to 0.3 % in thick deep sections.
+
+    q is how far along the wall a point lies from the foot of the shear centre's normal to that wall.
+    """
+    t, r = shape.thickness_in, shape.radius_in + shape.thickness_in / 2
+    c, lip = shape.web_flat_in / 2, shape.lip_flat_in
+    near = r - shear_centre
+    far = near + shape.flange_flat_in
+    flats = (c**3 + far**3 - near**3 + c**3 - (c - lip) ** 3) / 3
+    bends = r * ((near**2 + far**2 + 2 * c**2) * math.pi / 4 + near * c - far * c)
+    return 2 * t**3 / 12 * (flats + bends)
 
 
 def _bend(left: _Terms, right: _Terms) -> float:
