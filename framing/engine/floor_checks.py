@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import pairwise
 
 from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import Edge, EdgeKind, FloorPlan, Opening, Partition, Support
@@ -271,8 +272,20 @@ def _within(plan: FloorPlan, box: Rect) -> bool:
     sides = _sides(plan)
     if any(_overlap(_box(a, b), box) for a, b in sides):
         return False
-    # No side passes through its inside, so its middle tells for all of it; doubled to stay in whole numbers.
-    middle_x, middle_y = box.low.x_16 + box.high.x_16, box.low.y_16 + box.high.y_16
+    # No side passes through its inside, so its middle tells for all of it; a line, which may run on past a
+    # side it lies on, is told by each part between corners. Doubled to stay in whole numbers.
+    is_line = box.width_16 == 0 or box.height_16 == 0
+    stops = sorted({box.low, box.high, *(c for c in plan.outline if is_line and _on(box, c))})
+    return all(_holds(sides, a.x_16 + b.x_16, a.y_16 + b.y_16) for a, b in pairwise(stops))
+
+
+def _on(box: Rect, point: Point) -> bool:
+    """Whether a point lies on a box or a line, its border and ends included."""
+    return box.low.x_16 <= point.x_16 <= box.high.x_16 and box.low.y_16 <= point.y_16 <= box.high.y_16
+
+
+def _holds(sides: list[tuple[Point, Point]], middle_x: int, middle_y: int) -> bool:
+    """Whether a point, given by twice its coordinates, lies in the outline, its border included."""
     inside = False
     for a, b in sides:
         low, high = sorted((2 * a.y_16, 2 * b.y_16))

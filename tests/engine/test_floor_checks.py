@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -217,3 +218,63 @@ def test_all_problems_come_at_once_in_document_order() -> None:
         bays=[{"direction": "y", "spacing": "18"}],
     )
     assert [place for place, _ in problems] == ["edges.0", "openings.0", "bays.0.spacing"]
+
+
+def test_an_outline_of_three_corners() -> None:
+    plan = to_plan(document(SQUARE), PRACTICE)
+    with pytest.raises(FloorRefused) as caught:
+        check_floor(replace(plan, outline=plan.outline[:3], edges=plan.edges[:3]), PRACTICE)
+    assert [problem.message for problem in caught.value.problems] == [
+        "The outline has 3 corners; a floor needs 4 or more."
+    ]
+
+
+def test_a_bearing_along_the_joists_through_an_opening() -> None:
+    opening = [_opening(80, 50, 40, 40)]
+    ((place, message),) = _refused(supports=[_wall([100, 0], [100, 168])], openings=opening)
+    assert place == "openings.0"
+    assert "W1 crosses" in message
+    # On the opening's edge it passes beside.
+    ((place, _),) = _check(supports=[_wall([80, 0], [80, 168])], openings=opening)
+    assert place == "supports.0"
+
+
+def test_a_bearing_partition_beside_an_opening() -> None:
+    partition = {"id": "P1", "from": [130, 10], "to": [130, 150], "bearing": True}
+    assert _check(partitions=[partition], openings=[_opening(50, 50, 40, 40)]) == []
+
+
+def test_a_line_on_the_outline_lies_in_the_floor() -> None:
+    for x in (0, 240):
+        assert _check(partitions=[{"id": "P1", "from": [x, 10], "to": [x, 150]}]) == []
+    # From the inside through a step's corner and on along its side.
+    assert _check(L_SHAPE, partitions=[{"id": "P1", "from": [144, 60], "to": [144, 240]}]) == []
+
+
+@pytest.mark.parametrize(
+    ("outline", "start", "end"),
+    [
+        (SQUARE, [0, 10], [0, 169]),
+        (SQUARE, [-1, 168], [100, 168]),
+        (SQUARE, [240, -20], [240, 188]),
+        # On the step's side and beyond the corner that it ends in, or across the notch from corner to corner.
+        (L_SHAPE, [144, 60], [144, 250]),
+        (L_SHAPE, [100, 240], [200, 240]),
+    ],
+)
+def test_a_line_on_a_side_that_runs_on_past_its_corner(
+    outline: Any, start: list[Any], end: list[Any]
+) -> None:
+    ((place, message),) = _refused(outline, partitions=[{"id": "P1", "from": start, "to": end}])
+    assert place == "partitions.0"
+    assert "leaves the floor" in message
+
+
+def test_fixed_plies_over_what_the_practice_builds() -> None:
+    plies = {"plies": [{"of": "S1", "part": "header_low", "plies": 3}]}
+    plan = to_plan(document(SQUARE, openings=[_opening(50, 50, 40, 40)], overrides=plies), PRACTICE)
+    with pytest.raises(FloorRefused) as caught:
+        check_floor(plan, replace(PRACTICE, plies_most=2))
+    (problem,) = caught.value.problems
+    assert problem.place == "overrides.plies.0.plies"
+    assert problem.message == "3 plies can't be built; write 1 to 2."
