@@ -118,3 +118,9 @@ def test_a_bad_item_row_is_named(old: str, new: str, words: str) -> None:
 def test_an_empty_table_is_refused() -> None:
     with pytest.raises(CatalogueRefused, match=r"screws_per_leg\.csv: there are no rows"):
         build_catalogue(PROFILES, ITEMS, SCREWS.splitlines()[0])
+
+
+def test_a_depth_without_a_screw_count_is_named() -> None:
+    catalogue = build_catalogue(PROFILES, ITEMS, SCREWS.replace("800,4,Demo value\n", "", 1))
+    with pytest.raises(UnknownItem, match="screws_per_leg:800"):
+        catalogue.screws_for(catalogue.profile("800S162-54"))

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from framing.engine import ENGINE_VERSION, design_floor, design_package, load_catalogue
+from framing.engine import ENGINE_VERSION, design_floor, design_package, load_catalogue, pipeline
 from framing.engine.errors import FloorRefused, UnknownProfile
 from framing.engine.floor import DeadLayer, FloorPlan
 from framing.engine.members import MemberKind
@@ -153,3 +153,23 @@ def test_a_span_of_nothing_is_refused() -> None:
     # Two 5 1/2 walls under a floor 11 deep leave 0 between their faces.
     with pytest.raises(FloorRefused, match="clear span is 0"):
         _design(rectangle("20'", 11))
+
+
+def test_a_choice_that_does_not_settle_ends_with_the_last_one_laid_out(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # Too deep for the catalogue's first profile, so that one round can't tell that the choice stands.
+    plan = rectangle("20'", "22'")
+    settled = _design(plan)
+    assert settled.bays[0].profile != CATALOGUE.profiles[0].designator
+    monkeypatch.setattr(pipeline, "_ROUNDS", 1)
+    assert _design(plan) == settled
+
+
+def test_plies_that_do_not_settle_are_checked_as_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = _with(_wide_stair("12'"), profile="1200S162-54", live=250.0)
+    monkeypatch.setattr(pipeline, "_ROUNDS", 1)
+    result = _design(plan)
+    assert max(member.plies for member in result.members) == 3
+    plies = {member.id: member.plies for member in result.members}
+    assert all(plies[member] == check.plies for check in result.checks for member in check.members)

@@ -69,10 +69,7 @@ class Scene:
 
     def opening(self, framed: FramedOpening) -> Opening:
         """The drawn opening that was framed. Raises KeyError."""
-        for opening in self.plan.openings:
-            if opening.id == framed.opening:
-                return opening
-        raise KeyError(framed.opening)
+        return {opening.id: opening for opening in self.plan.openings}[framed.opening]
 
 
 def scene_of(plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, practice: Practice) -> Scene:

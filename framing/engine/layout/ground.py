@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from framing.engine.errors import FloorRefused, Problem
-from framing.engine.floor import Bay, Edge, EdgeKind, FloorPlan, Joint, SupportKind
+from framing.engine.floor import Bay, Edge, FloorPlan, Joint, SupportKind
 from framing.engine.geometry import Frame, Point
 from framing.engine.practice import Practice
 
@@ -80,10 +79,6 @@ class Ground:
     def across_high_16(self) -> int:
         return max(wall.across_high_16 for wall in self.walls)
 
-    @property
-    def along_low_16(self) -> int:
-        return min(wall.along_low_16 for wall in self.walls)
-
     def reaches(self, across_16: int) -> tuple[Reach, ...]:
         """Stretches of floor that a station at `across_16` meets, low to high."""
         met = sorted(
@@ -95,7 +90,7 @@ class Ground:
 
 
 def survey(plan: FloorPlan, bay: Bay, practice: Practice) -> Ground:
-    """The ground of `bay`. Raises FloorRefused where a support does not run across the joists."""
+    """The ground of `bay` in a floor that `check_floor` let pass."""
     ring = bay.ring or plan.outline
     others = [p.x_16 if bay.axis == "y" else p.y_16 for p in ring]
     reverse = bay.start == "high"
@@ -125,15 +120,11 @@ def _wall(frame: Frame, edge: Edge, a: Point, b: Point) -> Wall:
 
 def _lines(plan: FloorPlan, frame: Frame, walls: tuple[Wall, ...]) -> list[Line]:
     lines = []
-    for index, support in enumerate(plan.supports):
-        along_16, end_16 = frame.along_16(support.start), frame.along_16(support.end)
+    for support in plan.supports:
+        along_16 = frame.along_16(support.start)
+        if along_16 != frame.along_16(support.end):
+            continue  # runs with the joists and carries none; floor_checks warns
         across = sorted((frame.across_16(support.start), frame.across_16(support.end)))
-        if along_16 != end_16:
-            if across[0] == across[1]:
-                continue  # runs with the joists and carries none; floor_checks warns
-            place, at = f"supports.{index}", support.start
-            message = f"Bearing {support.id} is askew; draw it square to the joists."
-            raise FloorRefused((Problem(place, message, at.x_16, at.y_16),))
         low, high = _stretched(across[0], across[1], along_16, walls)
         lines.append(Line(support.id, support.kind, support.joint, along_16, low, high, support.width_16))
     return lines
@@ -166,8 +157,3 @@ def _rows(lines: list[Line]) -> tuple[tuple[Line, ...], ...]:
         else:
             rows.append([line])
     return tuple(tuple(row) for row in rows)
-
-
-def bears(wall: Wall) -> bool:
-    """Whether joists can end on the wall."""
-    return wall.edge.kind is not EdgeKind.PARALLEL

@@ -97,3 +97,16 @@ def test_a_step_within_a_row_keeps_the_deepest_floor_of_each_cell() -> None:
     bay = layout(floor, (), [span(0, 5.5, 62.5, 192)])
     rows = rows_of(scene_of(floor, bay, load_catalogue(), Practice()))
     assert [[float(c.depth_16 / 16) for c in row.cells] for row in rows] == [[48, 48], [20]]
+
+
+def test_no_panel_is_opened_for_a_cell_that_is_not_laid() -> None:
+    # 288 x 192: even rows 3 whole panels, odd rows 48 + 96 + 96 + 48 of 3; the swallowed cell saves one of
+    # row 2, and nothing is cut for it either.
+    corners = [(0, 0), (288, 0), (288, 192), (0, 192)]
+    floor = plan(corners, RECTANGLE, openings=[("S", 96, 96, 96, 48)])
+    bay = layout(floor, (), rectangle(288, 192)[1].spans, [_framed(96)])
+    rows = rows_of(scene_of(floor, bay, load_catalogue(), Practice()))
+    opened = list(open_panels(rows, floor.bays[0], Practice()))
+    assert sum(new for _, new in opened) == 11
+    assert "row:A:2:0:1" not in {cell.id for cell, _ in opened}
+    assert len(opened) == 13

@@ -40,6 +40,7 @@ def test_regular_positions(length: float, expected: list[float]) -> None:
         ((24.25,), [9, 21.25, 33.5]),  # exactly 3 in off stays
         ((22, 16), [9, 19, 33.5]),  # nearer side, 19, is exactly 3 from 16: free
         ((22, 17), [9, 25, 33.5]),  # 19 is 2 in from 17: the other side
+        ((22, 17, 27), [9, 19, 33.5]),  # 25 is 2 in from 27 too: neither is free, so the nearer side
     ],
 )
 def test_clips_keep_off_carried_members(carried: tuple[float, ...], expected: list[float]) -> None:

@@ -21,6 +21,7 @@ from tests.engine.fitout.builders import (
     end,
     in16,
     joist,
+    laid,
     lapped_with_stair,
     layout,
     plan,
@@ -191,3 +192,35 @@ def test_ladder_blocks_stand_half_way_between_line_and_faces() -> None:
     placed, _ = fit_out(floor, [bay], load_catalogue(), Practice())
     positions = sorted({p.at.y_16 for p in placed if p.item is Item.LADDER_BLOCK})
     assert positions == [in16(50.75), in16(96), in16(141.25)]
+
+
+def test_a_run_is_cut_by_the_opening_in_its_own_arm_only() -> None:
+    # A U: arms x 0 to 96 and 200 to 296, 192 deep, joined by the lowest 60. The opening lies in the second
+    # arm; the line through both arms stops at its trimmers there and runs whole through the first.
+    corners = [(0, 0), (296, 0), (296, 192), (200, 192), (200, 60), (96, 60), (96, 192), (0, 192)]
+    kinds = [EdgeKind.PLATFORM, EdgeKind.PARALLEL] * 4
+    floor = plan(corners, kinds, openings=[("S", 230, 70, 30, 60)])
+    bay = laid(floor)
+    _, (line,) = fit_out(floor, [bay], load_catalogue(), Practice())
+    (framed,) = bay.openings
+    assert line.along_16 == in16(96)
+    assert [(run.across_low_16, run.across_high_16) for run in line.runs] == [
+        (in16(1.125), in16(94.875)),
+        (in16(201.125), in16(228.875)),
+        (in16(261.125), in16(294.875)),
+    ]
+    assert (line.runs[1].high_stop, line.runs[2].low_stop) == (framed.trimmer_low, framed.trimmer_high)
+
+
+def test_a_panel_between_two_openings_has_no_edge_nails() -> None:
+    # Row 1 (y 48 to 96) is cut at 48, 144, 240. Openings x 30 to 70 and 110 to 150, y 40 to 104, swallow both
+    # ends of the cell 48 to 144; what is left of it, x 71.125 to 108.875, lies on two trimmers and the joists
+    # at 80 and 96: field nails only, ceil(48/12) + 1 = 5 each.
+    floor = plan(
+        [(0, 0), (288, 0), (288, 192), (0, 192)],
+        RECTANGLE,
+        openings=[("S1", 30, 40, 40, 64), ("S2", 110, 40, 40, 64)],
+    )
+    placed, _ = fit_out(floor, [laid(floor)], load_catalogue(), Practice())
+    nails = [p for p in placed if p.item is Item.SHEATHING_NAIL and p.host == "row:A:1:0:1"]
+    assert [(p.why, p.quantity) for p in nails] == [("other joists and headers", 20)]

@@ -55,3 +55,17 @@ def test_laps_that_run_into_an_opening_are_a_warning() -> None:
     (found,) = layout_warnings(plan, [lay(plan)], PRACTICE)
     assert found.place == "openings.0"
     assert "2 joists lap their bearing into opening Stair" in found.message
+
+
+def test_a_partition_joist_in_a_trimmer_is_a_warning() -> None:
+    # Stair x 40 to 80: its high trimmer stands on 81 1/8 to 84 3/8. The partition's joist, 3 1/4 wide at 83,
+    # takes 81 3/8 to 84 5/8; at 86 it starts at 84 3/8 and only touches.
+    def warnings(x: float) -> list[tuple[str, str]]:
+        stair = {"id": "S1", "name": "Stair", "corner": [40, 60], "size": [40, 80]}
+        partition = {"id": "P1", "from": [x, 0], "to": [x, 288], "bearing": True}
+        return _warnings(openings=[stair], partitions=[partition])
+
+    ((_, message),) = warnings(83)
+    assert message.startswith("A.T2 and A.J")
+    assert "stand in each other's way" in message
+    assert warnings(86) == []

@@ -1,0 +1,57 @@
+"""Openings that no frame can be made for are refused in words (R7), in inches."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from framing.engine.errors import FloorRefused
+from framing.engine.members import MemberKind
+from tests.engine.layout.builders import lay, rectangle
+
+
+def _opening(ident: str, x: Any, y: Any, width: Any, length: Any) -> dict[str, Any]:
+    return {"id": ident, "name": ident, "corner": [x, y], "size": [width, length]}
+
+
+def _refused(**parts: Any) -> tuple[str, str]:
+    plan = rectangle(240, 288, **parts)
+    with pytest.raises(FloorRefused) as caught:
+        lay(plan)
+    (problem,) = caught.value.problems
+    return problem.place, problem.message
+
+
+def test_a_bearing_under_one_trimmer_only_crosses_the_opening() -> None:
+    # The wall at 84 ends at the opening's side x = 50, so the trimmer there stops at it and the other doesn't.
+    wall = {"id": "W1", "from": [0, 84], "to": [50, 84]}
+    place, message = _refused(supports=[wall], openings=[_opening("S1", 50, 40, 40, 80)])
+    assert place == "openings.0"
+    assert "crosses a bearing" in message
+
+
+def test_an_opening_at_the_floors_side_has_no_room_for_its_trimmer() -> None:
+    # Its trimmer would stand on 235.125 to 238.375 for an opening to 234; to 240 it stands beyond the floor.
+    place, message = _refused(openings=[_opening("S1", 200, 40, 40, 80)])
+    assert place == "openings.0"
+    assert "lies beyond the floor" in message
+
+
+def test_frames_in_each_others_way() -> None:
+    # Trimmers take 1 1/8 + 3 1/4 beside each opening: 8 3/4 between two openings is the least.
+    first = _opening("S1", 40, 40, 40, 80)
+    place, message = _refused(openings=[first, _opening("S2", "88 5/8", 100, 40, 80)])
+    assert place == "openings.1"
+    assert "S2 and opening S1 are in each other's way" in message
+    both = lay(rectangle(240, 288, openings=[first, _opening("S2", "88 3/4", 100, 40, 80)]))
+    assert sum(member.kind is MemberKind.TRIMMER for member in both.members) == 4
+
+
+def test_frames_in_line_need_a_bearing_between_them() -> None:
+    # Both openings at x 40 to 80, one behind the other: in one span their trimmers are the same place.
+    pair = [_opening("S1", 40, 20, 40, 80), _opening("S2", 40, 180, 40, 80)]
+    place, _ = _refused(openings=pair)
+    assert place == "openings.1"
+    wall = {"id": "W1", "from": [0, 144], "to": [240, 144], "joint": "butt"}
+    assert len(lay(rectangle(240, 288, openings=pair, supports=[wall])).openings) == 2
