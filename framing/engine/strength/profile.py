@@ -159,7 +159,7 @@ def profile_strength(
     buckling = distortional_buckling(shape, sheathing_kip=sheathing_turn_kip)
     distortional = distortional_strength(full.sx_in3, bending_ksi, buckling.stress_ksi)
     web, hole = shear(shape, steel.yield_ksi), Hole(hole_depth_in, hole_length_in, round_hole)
-    hole_moment, moment_reason = _hole_moment(shape, bending_ksi, hole)
+    hole_moment, moment_reason = _hole_moment(shape, steel, bending_ksi, hole)
     net, net_reason = _net_factor(shape, hole)
     shear_lb = web.nominal_kip * LB_PER_KIP * SHEAR.share(method)
     return ProfileStrength(
@@ -186,17 +186,20 @@ def profile_strength(
     )
 
 
-def _hole_moment(shape: Shape, stress_ksi: float, hole: Hole) -> tuple[float | None, str]:
+def _hole_moment(shape: Shape, steel: Steel, bending_ksi: float, hole: Hole) -> tuple[float | None, str]:
     """Nominal moment at the hole, or None and the sentence that says why not.
 
-    Cold work is not counted at a hole that takes away web: the section there is not fully effective.
+    Cold work does not count where the hole leaves the web not fully effective.
     """
     try:
         if hole.depth_in > 0:
             check_hole_limits(shape, hole, clause="AISI S100 Appendix 1, 1.1.3")
-        return local_moment(shape, stress_ksi, hole_depth_in=hole.depth_in).nominal_kipin, ""
+        local = local_moment(shape, bending_ksi, hole_depth_in=hole.depth_in)
     except OutsideSourceLimits as outside:
         return None, outside.message
+    if not local.effective.flange_and_web_fully and bending_ksi > steel.yield_ksi:
+        local = local_moment(shape, steel.yield_ksi, hole_depth_in=hole.depth_in)
+    return local.nominal_kipin, ""
 
 
 def _net_factor(shape: Shape, hole: Hole) -> tuple[float | None, str]:

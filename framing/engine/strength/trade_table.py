@@ -1,13 +1,14 @@
 """The same strengths as a trade's section table prints them, for comparison with one.
 
 A table differs from a member's check in what it takes for granted: ASD; no help from sheathing; the net shear of
-the standard hole also where h/t is over 200; warping constant and shear center of square corners.
+the standard hole also where h/t is over 200; the effective modulus at Fya where cold work counts; warping
+constant, shear center and weak-axis inertia of simpler models of the section (`square_cornered`).
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
-from math import hypot
+from math import pi, sqrt
 
 from framing.engine.method import Method
 from framing.engine.section.cold_work import cold_work_yield_ksi
@@ -31,7 +32,7 @@ def table_values(shape: Shape, steel: Steel, hole: Hole = STANDARD_HOLE) -> dict
     """
     full, raised = square_cornered(shape), cold_work_yield_ksi(shape, steel)
     bending_ksi = steel.yield_ksi if raised is None else raised
-    share, buckling = BENDING.share(Method.ASD), distortional_buckling(shape)
+    local, buckling = local_moment(shape, bending_ksi), distortional_buckling(shape)
     distortional = distortional_strength(full.sx_in3, bending_ksi, buckling.stress_ksi)
     shear_lb = 1000.0 * shear(shape, steel.yield_ksi).nominal_kip * SHEAR.share(Method.ASD)
     return {
@@ -43,8 +44,8 @@ def table_values(shape: Shape, steel: Steel, hole: Hole = STANDARD_HOLE) -> dict
         "Iy_in4": full.iy_in4,
         "ry_in": full.ry_in,
         "Ixe_in4": effective_inertia_in4(shape, steel),
-        "Sxe_in3": local_moment(shape, steel.yield_ksi).effective.modulus_in3,
-        "Mal_kipin": local_moment(shape, bending_ksi).nominal_kipin * share,
+        "Sxe_in3": local.effective.modulus_in3,
+        "Mal_kipin": local.nominal_kipin * BENDING.share(Method.ASD),
         "Mad_kipin": distortional.nominal_kipin * DISTORTIONAL.share(Method.ASD),
         "Vag_lb": shear_lb,
         "Vanet_lb": shear_lb * hole_factor(shape, hole),
@@ -56,35 +57,52 @@ def table_values(shape: Shape, steel: Steel, hole: Hole = STANDARD_HOLE) -> dict
 
 
 def square_cornered(shape: Shape) -> Gross:
-    """Gross properties with warping constant and shear center of the center line with square corners.
+    """Gross properties with warping constant, shear center and weak-axis inertia as tables print them.
 
-    Some 4 to 10 % too much of Cw, so for comparison only; a member's check takes `section.gross`.
+    Warping constant and shear center from the web are those of the center line with square corners, some 4 to
+    10 % too much of Cw; the weak-axis inertia is by the line method, up to 1 % too little of it. For comparison
+    only; a member's check takes `section.gross`.
 
-    Source: thin-wall closed forms for the lipped channel in common handbooks (from memory).
+    Source: thin-wall closed forms for the lipped channel and the line method of handbooks (from memory).
     """
     full, t = gross(shape), shape.thickness_in
     a, b, c = shape.depth_in - t, shape.flange_in - t, shape.lip_in - t / 2
-    ix = t * (a**3 / 12 + a**2 * b / 2 + 2 * (c**3 / 12 + c * (a / 2 - c / 2) ** 2))
-    x_bar = b * (b + 2 * c) / (a + 2 * b + 2 * c)
-    m = b * t * (6 * c * a**2 + 3 * b * a**2 - 8 * c**3) / (12 * ix)
-    return replace(full, cw_in6=_square_warping(a, b, c, t), xo_in=-(x_bar + m), ro_in=_ro(full, x_bar + m))
-
-
-def _ro(full: Gross, xo_in: float) -> float:
-    return hypot(full.rx_in, full.ry_in, xo_in)
-
-
-def _square_warping(a: float, b: float, c: float, t: float) -> float:
-    """Cw in in6 of web a, flanges b, lips c on the center line, by the sectorial area about the shear center."""
-    static = t * (a**3 / 12 + a**2 * b / 2 + 2 * (c**3 / 12 + c * (a / 2 - c / 2) ** 2))
-    m = b * t * (6 * c * a**2 + 3 * b * a**2 - 8 * c**3) / (12 * static)
-    at_web = a * m / 2
-    at_bend = at_web - a * b / 2
-    at_toe = at_bend - c * (b + m)
-    return (
-        2 * t * (a / 2 * at_web**2 / 3 + _mean_square(b, at_web, at_bend) + _mean_square(c, at_bend, at_toe))
+    ix = t * (a**3 / 12 + a**2 * b / 2 + c**3 / 6 + c * (a - c) ** 2 / 2)
+    reach = b * t * (6 * c * a**2 + 3 * b * a**2 - 8 * c**3) / (12 * ix)
+    xo = -(reach + full.x_bar_in - t / 2)
+    iy = _line_inertia(shape)
+    return replace(
+        full,
+        iy_in4=iy,
+        ry_in=sqrt(iy / full.area_in2),
+        cw_in6=_square_warping(a, b, c, t, reach),
+        xo_in=xo,
+        ro_in=sqrt((full.ix_in4 + iy) / full.area_in2 + xo**2),
     )
+
+
+def _square_warping(a: float, b: float, c: float, t: float, reach: float) -> float:
+    """Cw in in6 of web a, flanges b, lips c: the sectorial area about the shear center, `reach` beyond the web."""
+    at_bend = a / 2 * (reach - b)
+    at_toe = at_bend - c * (b + reach)
+    web = (a * reach / 2) ** 2 * a / 6
+    return 2 * t * (web + _mean_square(b, a * reach / 2, at_bend) + _mean_square(c, at_bend, at_toe))
 
 
 def _mean_square(length: float, start: float, end: float) -> float:
     return length * (start**2 + start * end + end**2) / 3
+
+
+def _line_inertia(shape: Shape) -> float:
+    """Iy in in4 of the center line with round corners, thickness only as a factor."""
+    t, r = shape.thickness_in, shape.radius_in + shape.thickness_in / 2
+    arc, reach = pi * r / 2, 2 * r / pi
+    parts = (
+        (shape.web_flat_in, t / 2, 0.0),
+        (2 * shape.flange_flat_in, shape.flange_in / 2, shape.flange_flat_in**3 / 6),
+        (2 * shape.lip_flat_in, shape.flange_in - t / 2, 0.0),
+        (2 * arc, t / 2 + r - reach, 2 * arc * (r**2 / 2 - reach**2)),
+        (2 * arc, shape.flange_in - t / 2 - r + reach, 2 * arc * (r**2 / 2 - reach**2)),
+    )
+    middle = sum(length * x for length, x, _ in parts) / sum(length for length, _, _ in parts)
+    return t * sum(length * (x - middle) ** 2 + own for length, x, own in parts)
