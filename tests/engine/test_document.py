@@ -100,6 +100,7 @@ def test_fixed_plies_reach_the_plan() -> None:
         ({"version": True}, "version", "reads version 1"),
         ({"format": "other"}, "format", "spanyard.floor"),
         ({"colour": "blue"}, "colour", "not known"),
+        ({"load_case": {"occupancy": "x"}}, "load_case.live_psf", "is missing"),
         ({"name": ""}, "name", "at least one letter"),
         ({"name": "a\nb"}, "name", "printed"),
         ({"level": "a b"}, "level", "1 to 4 letters"),

@@ -118,6 +118,27 @@ def test_an_edge_just_clear_of_the_bearing_has_a_header_but_no_tails_there() -> 
     assert len(_tails(layout)) == 2
 
 
+def test_an_edge_just_clear_of_the_far_bearing_has_a_header_but_no_tails_there() -> None:
+    # Edge at 162.4375, the wall's face at 162.5: the header 163.5625-166.8125 stands wholly over the wall.
+    layout = lay(_floor(66, 44, 90, "72 7/16"))
+    assert len(_kind(layout, MemberKind.HEADER)) == 2
+    assert [tail.high.kind for tail in _tails(layout)] == [EndKind.HEADER] * 2
+
+
+def test_an_opening_behind_a_through_bearing_ends_the_joists_there() -> None:
+    # 120 x 288, through bearing at 144, opening 30..60 x 144..204: its edge lies on the bearing, so no header
+    # there. Joists 32 and 48 of the span below end 6 past the centre: 1.5 to 150; tails run from
+    # 204 + 4.375 + 0.375 = 208.75 to 286.5.
+    wall = {"id": "W1", "from": [0, 144], "to": [120, 144], "joint": "through"}
+    layout = lay(rectangle(120, 288, supports=[wall], openings=[_stair(30, 144, 30, 60)]))
+    between = [m for m in joists(layout) if m.centre_16 / 16 in (32, 48)]
+    assert (
+        sorted((m.low_16 / 16, m.high_16 / 16) for m in between) == [(1.5, 150.0)] * 2 + [(208.75, 286.5)] * 2
+    )
+    assert all(m.crossings == () for m in between)
+    assert {m.high.host for m in between if m.low_16 < 100} == {"support:W1"}
+
+
 def test_at_a_ledger_the_width_is_the_ledgers() -> None:
     plan = rectangle(240, 168, edges=[{"edge": 0, "kind": "balloon"}], openings=[_stair(66, "1 1/8", 44, 80)])
     assert lay(plan).openings[0].header_low is None

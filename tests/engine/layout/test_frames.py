@@ -8,7 +8,7 @@ import pytest
 
 from framing.engine.errors import FloorRefused
 from framing.engine.members import MemberKind
-from tests.engine.layout.builders import lay, rectangle
+from tests.engine.layout.builders import document, lay, plan_of, rectangle
 
 
 def _opening(ident: str, x: Any, y: Any, width: Any, length: Any) -> dict[str, Any]:
@@ -55,3 +55,12 @@ def test_frames_in_line_need_a_bearing_between_them() -> None:
     assert place == "openings.1"
     wall = {"id": "W1", "from": [0, 144], "to": [240, 144], "joint": "butt"}
     assert len(lay(rectangle(240, 288, openings=pair, supports=[wall])).openings) == 2
+
+
+def test_an_opening_in_the_far_arm_of_a_notched_floor() -> None:
+    # Notch x 100 to 240, y 80 to 120: the opening at y 180 to 220 lies in the upper of the two arms, whose
+    # joists run from 120 + 1.5 to 288 - 1.5: 165.
+    outline = [[0, 0], [240, 0], [240, 80], [100, 80], [100, 120], [240, 120], [240, 288], [0, 288]]
+    layout = lay(plan_of(document(outline, openings=[_opening("S1", 140, 180, 40, 40)])))
+    trimmers = [member for member in layout.members if member.kind is MemberKind.TRIMMER]
+    assert [(t.low_16 / 16, t.high_16 / 16) for t in trimmers] == [(121.5, 286.5)] * 2
