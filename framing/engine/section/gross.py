@@ -2,7 +2,7 @@
 
 Area, inertias and centroid are exact for walls of constant thickness and circular bends. Torsion constant, warping
 constant and shear centre are those of the thin-walled open section, integrated exactly along the round centre line.
-Printed tables take sharp corners for the warping constant and get 4 to 10 % more of it.
+Printed tables take sharp corners for the warping constant and get 3 to 12 % more of it.
 """
 
 from __future__ import annotations
