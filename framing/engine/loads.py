@@ -11,9 +11,22 @@ from dataclasses import dataclass
 from functools import cache
 
 from framing.engine.floor import DeadLayer, LoadCase
+from framing.engine.method import Combination, Method
 from framing.engine.tables import TableRow, data_text, read_table
 
 INCHES_PER_FOOT = 12.0
+
+_DEAD_AND_LIVE = Combination("D + L", 1.0, 1.0)
+_STRENGTH = {
+    Method.ASD: (Combination("D", 1.0, 0.0), _DEAD_AND_LIVE),
+    Method.LRFD: (Combination("1.4 D", 1.4, 0.0), Combination("1.2 D + 1.6 L", 1.2, 1.6)),
+    Method.LSD: (Combination("1.4 D", 1.4, 0.0), Combination("1.25 D + 1.5 L", 1.25, 1.5)),
+}
+_DEAD_HELPS = {
+    Method.ASD: _DEAD_AND_LIVE,
+    Method.LRFD: Combination("0.9 D + 1.6 L", 0.9, 1.6),
+    Method.LSD: Combination("0.9 D + 1.5 L", 0.9, 1.5),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +83,23 @@ def load_occupancies() -> tuple[Occupancy, ...]:
 def load_dead_layers() -> tuple[DeadPreset, ...]:
     """Common floor layers with their weights, in table order. Raises CatalogueRefused."""
     return read_table("dead_layers.csv", data_text("dead_layers.csv"), _dead_preset, key="id")
+
+
+def combinations(method: Method) -> tuple[Combination, ...]:
+    """Strength combinations of dead and floor live load, the dead one first.
+
+    ASD: ASCE 7-16 2.4.1. LRFD: ASCE 7-16 2.3.1. LSD: NBCC 2015 4.1.3.2, from memory.
+    """
+    return _STRENGTH[method]
+
+
+def combination_where_dead_helps(method: Method) -> Combination:
+    """The combination for what dead load holds back, as uplift at a bearing.
+
+    LSD: NBCC 2015 4.1.3.2, from memory. LRFD: the 0.9 that ASCE 7-16 2.3.1 sets against wind, here against
+    live load. ASD: ASCE 7-16 2.4.1 lowers dead load against wind only, so D + L stands.
+    """
+    return _DEAD_HELPS[method]
 
 
 def live_psf(case: LoadCase) -> float:

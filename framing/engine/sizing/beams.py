@@ -1,28 +1,19 @@
-"""Elastic beams over any number of simple supports, under partial uniform and point loads, solved exactly.
-
-Support moments come from the three-moment equation for a straight member of one stiffness; inside a span the
-moment is a parabola between load steps, so shears, moments and deflections are exact up to rounding.
-
-Positions are inches on the member's axis, moments lb-in (sagging positive), deflections are given as E x I x
-inches (lb-in3, down positive), so that one analysis serves every profile.
-"""
+"""The member to analyse, and what no member can be: a beam on simple supports under line and point loads."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from math import sqrt
+from math import inf
 
+from framing.engine.errors import LoadRefused
 from framing.engine.loads import LineLoad, PointLoad
-
-_SAME_PLACE_IN = 1e-9
-_BISECTIONS = 60
 
 
 @dataclass(frozen=True, slots=True)
 class BeamModel:
-    """A member to analyse.
+    """A member to analyse; positions in inches on its axis, loads down positive.
 
     Attributes:
         supports_in: two or more, rising.
@@ -38,234 +29,86 @@ class BeamModel:
     high_in: float | None = None
     braces_in: tuple[float, ...] = ()
 
-
-@dataclass(frozen=True, slots=True)
-class Segment:
-    """A stretch without a load step: what holds at its low end, and the constant load over it."""
-
-    low_in: float
-    high_in: float
-    moment: float
-    shear: float
-    load: float
-    slope: float = 0.0
-    sag: float = 0.0
-
-    def moment_at(self, t: float) -> float:
-        return self.moment + t * (self.shear - self.load * t / 2)
-
-    def shear_at(self, t: float) -> float:
-        return self.shear - self.load * t
-
-    def slope_at(self, t: float) -> float:
-        return self.slope - t * (self.moment + t * (self.shear / 2 - self.load * t / 6))
-
-    def sag_at(self, t: float) -> float:
-        return self.sag + t * (self.slope - t * (self.moment / 2 + t * (self.shear / 6 - self.load * t / 24)))
+    @property
+    def ends_in(self) -> tuple[float, float]:
+        """Where the member ends: its overhangs' tips, else its outer supports."""
+        low = self.supports_in[0] if self.low_in is None else self.low_in
+        return low, self.supports_in[-1] if self.high_in is None else self.high_in
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
-    """Moment (lb-in) and shear (lb) that act together at one place."""
+def check_model(model: BeamModel) -> None:
+    """Refuse what no member can be.
 
-    at_in: float
-    moment_lb_in: float
-    shear_lb: float
+    Raises:
+        LoadRefused: fewer than two supports, a number that is not finite, supports or member ends out of
+            order, a load that pulls up, runs backwards or lies off an overhang.
+    """
+    for thing, value in _numbers(model):
+        if not -inf < value < inf:
+            raise LoadRefused(f"{thing} is {value}; it must be a finite number.")
+    _check_supports(model)
+    for i, line in enumerate(model.lines):
+        _check_line(model, f"Line load {i + 1}", line)
+    for i, point in enumerate(model.points):
+        thing = f"Point load {i + 1}{f' of {point.source}' if point.source else ''}"
+        _check_down(thing, "lb", point.dead_lb, point.live_lb)
+        _check_on(model, thing, point.at_in)
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
-    """One load pattern solved: segments by span, and a reaction (lb, up positive) for each support."""
+def _numbers(model: BeamModel) -> Iterator[tuple[str, float]]:
+    """Every number of a model with what it is called."""
+    for i, support in enumerate(model.supports_in):
+        yield f"Support {i + 1}", support
+    for end in (model.low_in, model.high_in):
+        yield "An end of the member", end or 0.0
+    for brace in model.braces_in:
+        yield "A brace of the bottom flange", brace
+    for i, line in enumerate(model.lines):
+        ends = (line.dead_end_lb_in or 0.0, line.live_end_lb_in or 0.0)
+        for value in (line.low_in, line.high_in, line.dead_lb_in, line.live_lb_in, *ends):
+            yield f"Line load {i + 1}", value
+    for i, point in enumerate(model.points):
+        for value in (point.at_in, point.dead_lb, point.live_lb):
+            yield f"Point load {i + 1}", value
 
-    spans: tuple[tuple[Segment, ...], ...]
-    reactions_lb: tuple[float, ...]
 
-    def sections(self) -> tuple[Section, ...]:
-        """Both sides of every load step and support, and where the shear is zero: there moments peak."""
-        found = []
-        for segment in (segment for span in self.spans for segment in span):
-            length = segment.high_in - segment.low_in
-            places = [0.0, length]
-            if segment.load and 0 < segment.shear / segment.load < length:
-                places.append(segment.shear / segment.load)
-            found += [Section(segment.low_in + t, segment.moment_at(t), segment.shear_at(t)) for t in places]
-        return tuple(found)
+def _check_supports(model: BeamModel) -> None:
+    supports = model.supports_in
+    if len(supports) < 2:
+        raise LoadRefused(f"The member has {len(supports)} supports; at least 2 are needed.")
+    for i, (a, b) in enumerate(pairwise(supports)):
+        if b <= a:
+            raise LoadRefused(f"Span {i + 1} is {b - a:g} in long; it must be longer than 0.")
+    for name, overhang in (
+        ("low", supports[0] - model.ends_in[0]),
+        ("high", model.ends_in[1] - supports[-1]),
+    ):
+        if overhang < 0:
+            raise LoadRefused(
+                f"The overhang at the {name} end is {overhang:g} in long; it must not be under 0."
+            )
 
-    def shear_at_lb(self, at_in: float) -> float:
-        """Largest shear at a place, from both sides where a load steps there; 0 off the beam."""
-        return max(
-            (
-                abs(segment.shear_at(at_in - segment.low_in))
-                for span in self.spans
-                for segment in span
-                if segment.low_in - _SAME_PLACE_IN <= at_in <= segment.high_in + _SAME_PLACE_IN
-            ),
-            default=0.0,
+
+def _check_line(model: BeamModel, thing: str, line: LineLoad) -> None:
+    if line.high_in < line.low_in:
+        raise LoadRefused(
+            f"{thing} runs from {line.low_in:g} to {line.high_in:g} in; its end must not lie before its start."
         )
-
-    def largest_sags(self) -> tuple[float, ...]:
-        """Largest deflection of each span up or down, as E x I x inches."""
-        return tuple(max(_segment_sag(segment) for segment in span) for span in self.spans)
-
-
-def solve(
-    supports_in: Sequence[float],
-    lines: Sequence[tuple[float, float, float]],
-    points: Sequence[tuple[float, float]],
-) -> Solution:
-    """Solve one load pattern: lines as (low, high, lb per inch), points as (at, lb)."""
-    pairs = list(pairwise(supports_in))
-    parts = [_span_loads(low, high, lines, points) for low, high in pairs]
-    moments = _support_moments([high - low for low, high in pairs], parts)
-    spans = tuple(
-        _span_segments(low, loads, moments[i], moments[i + 1])
-        for i, ((low, _), loads) in enumerate(zip(pairs, parts, strict=True))
-    )
-    return Solution(spans, _reactions(supports_in, spans, points))
+    ends = (line.dead_end_lb_in or 0.0, line.live_end_lb_in or 0.0)
+    _check_down(thing, "lb per in", line.dead_lb_in, line.live_lb_in, *ends)
+    _check_on(model, thing, line.low_in)
+    _check_on(model, thing, line.high_in)
 
 
-class _SpanLoads:
-    """Loads of one span in its own coordinate (0 at the low support)."""
-
-    __slots__ = ("length", "lines", "points")
-
-    def __init__(
-        self, length: float, lines: list[tuple[float, float, float]], points: list[tuple[float, float]]
-    ) -> None:
-        self.length = length
-        self.lines = lines
-        self.points = points
-
-    def low_reaction(self) -> float:
-        """Reaction at the low end of the span as a simple beam."""
-        spread = sum(w * (d - c) * (self.length - (c + d) / 2) for c, d, w in self.lines)
-        return (spread + sum(p * (self.length - a) for a, p in self.points)) / self.length
-
-    def turn(self, *, from_high: bool) -> float:
-        """Three-moment load term 6Ax/L, the area moment taken about the low end (or the high one)."""
-        length = self.length
-        total = 0.0
-        for c, d, w in self.lines:
-            low, high = (length - d, length - c) if from_high else (c, d)
-            total += w * (length**2 * (high**2 - low**2) / 2 - (high**4 - low**4) / 4)
-        for a, p in self.points:
-            x = length - a if from_high else a
-            total += p * x * (length**2 - x**2)
-        return total / length
+def _check_down(thing: str, unit: str, *values: float) -> None:
+    if min(values) < 0:
+        raise LoadRefused(f"{thing} is {min(values):g} {unit}; it must not be under 0.")
 
 
-def _span_loads(
-    low: float,
-    high: float,
-    lines: Sequence[tuple[float, float, float]],
-    points: Sequence[tuple[float, float]],
-) -> _SpanLoads:
-    inside = [
-        (max(c, low) - low, min(d, high) - low, w)
-        for c, d, w in lines
-        if min(d, high) - max(c, low) > 0 and w
-    ]
-    return _SpanLoads(high - low, inside, [(a - low, p) for a, p in points if low < a < high and p])
-
-
-def _support_moments(lengths: list[float], parts: list[_SpanLoads]) -> list[float]:
-    """Moments over all supports, 0 at the outer two; the tridiagonal system by elimination."""
-    inner = len(lengths) - 1
-    diagonal: list[float] = []
-    right: list[float] = []
-    for i in range(inner):
-        main = 2 * (lengths[i] + lengths[i + 1])
-        value = -(parts[i].turn(from_high=False) + parts[i + 1].turn(from_high=True))
-        if i:
-            factor = lengths[i] / diagonal[i - 1]
-            main -= factor * lengths[i]
-            value -= factor * right[i - 1]
-        diagonal.append(main)
-        right.append(value)
-    moments = [0.0] * (inner + 2)
-    for i in reversed(range(inner)):
-        moments[i + 1] = (right[i] - lengths[i + 1] * moments[i + 2]) / diagonal[i]
-    return moments
-
-
-def _span_segments(
-    low: float, loads: _SpanLoads, low_moment: float, high_moment: float
-) -> tuple[Segment, ...]:
-    steps = {0.0, loads.length}
-    steps.update(place for c, d, _ in loads.lines for place in (c, d))
-    steps.update(a for a, _ in loads.points)
-    places = sorted(steps)
-    moment, shear = low_moment, loads.low_reaction() + (high_moment - low_moment) / loads.length
-    segments: list[Segment] = []
-    slope = sag = 0.0
-    for a, b in pairwise(places):
-        shear -= sum(p for at, p in loads.points if at == a)
-        load = sum(w for c, d, w in loads.lines if c <= a and b <= d)
-        segment = Segment(low + a, low + b, moment, shear, load, slope, sag)
-        segments.append(segment)
-        t = b - a
-        moment, shear = segment.moment_at(t), segment.shear_at(t)
-        slope, sag = segment.slope_at(t), segment.sag_at(t)
-    return _turned(segments, low, -sag / loads.length)
-
-
-def _turned(segments: list[Segment], low: float, turn: float) -> tuple[Segment, ...]:
-    """The same span turned as a whole about its low end until the high end is back on its support."""
-    return tuple(
-        Segment(
-            s.low_in, s.high_in, s.moment, s.shear, s.load, s.slope + turn, s.sag + turn * (s.low_in - low)
-        )
-        for s in segments
-    )
-
-
-def _reactions(
-    supports_in: Sequence[float],
-    spans: tuple[tuple[Segment, ...], ...],
-    points: Sequence[tuple[float, float]],
-) -> tuple[float, ...]:
-    reactions = []
-    for i, at in enumerate(supports_in):
-        up = sum(p for a, p in points if a == at)
-        if i < len(spans):
-            up += spans[i][0].shear
-        if i:
-            last = spans[i - 1][-1]
-            up -= last.shear_at(last.high_in - last.low_in)
-        reactions.append(up)
-    return tuple(reactions)
-
-
-def _segment_sag(segment: Segment) -> float:
-    """Largest deflection in a segment: between roots of the moment the slope is monotone, so it bisects."""
-    length = segment.high_in - segment.low_in
-    places = [0.0, *_moment_roots(segment, length), length]
-    candidates = list(places)
-    for a, b in pairwise(places):
-        if segment.slope_at(a) * segment.slope_at(b) < 0:
-            candidates.append(_bisect_slope(segment, a, b))
-    return max(abs(segment.sag_at(t)) for t in candidates)
-
-
-def _moment_roots(segment: Segment, length: float) -> list[float]:
-    if segment.load:
-        inside = segment.shear**2 + 2 * segment.load * segment.moment
-        if inside < 0:
-            return []
-        root = sqrt(inside)
-        roots = sorted(((segment.shear - root) / segment.load, (segment.shear + root) / segment.load))
-    else:
-        roots = [-segment.moment / segment.shear] if segment.shear else []
-    return [t for t in roots if 0 < t < length]
-
-
-def _bisect_slope(segment: Segment, low: float, high: float) -> float:
-    rising = segment.slope_at(low) < 0
-    slope, moment, half_shear, load = segment.slope, segment.moment, segment.shear / 2, segment.load
-    for _ in range(_BISECTIONS):
-        middle = (low + high) / 2  # `slope_at`, written out for the innermost loop of all
-        if (slope - middle * (moment + middle * (half_shear - load * middle / 6)) < 0) == rising:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
+def _check_on(model: BeamModel, thing: str, at_in: float) -> None:
+    """A place past the tip of an overhang is refused; past a bearing it goes into the bearing."""
+    low, high = model.ends_in
+    if at_in < low < model.supports_in[0]:
+        raise LoadRefused(f"{thing} reaches {at_in:g} in; the member starts at {low:g} in.")
+    if at_in > high > model.supports_in[-1]:
+        raise LoadRefused(f"{thing} reaches {at_in:g} in; the member ends at {high:g} in.")

@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from framing.engine.loads import LineLoad, PointLoad
-from framing.engine.sizing.beams import BeamModel, solve
-from framing.engine.sizing.demand import analyse, live_patterns
+from framing.engine.sizing.beam_solver import solve
+from framing.engine.sizing.beams import BeamModel
+from framing.engine.sizing.demand import analyse
+from framing.engine.sizing.patterns import live_patterns
 
 
 def test_simple_span_uniform() -> None:
@@ -64,14 +66,13 @@ def test_a_load_on_a_support_goes_into_it() -> None:
 def test_live_patterns_are_the_classic_ones() -> None:
     assert live_patterns(1) == (frozenset({0}),)
     assert set(live_patterns(2)) == {frozenset({0, 1}), frozenset({0}), frozenset({1})}
-    assert set(live_patterns(3)) == {
-        frozenset({0, 1, 2}),
-        frozenset({0, 2}),
-        frozenset({1}),
-        frozenset({0, 1}),
-        frozenset({1, 2}),
+    # three parts: every set there is
+    assert len(set(live_patterns(3))) == 7
+    # four: all, every second, beside a support and every second one beyond, and what those leave out
+    assert set(live_patterns(4)) == {
+        frozenset(set_)
+        for set_ in ((0, 1, 2, 3), (0, 2), (1, 3), (0, 1, 3), (2,), (1, 2), (0, 3), (0, 2, 3), (1,))
     }
-    assert frozenset({0, 1, 3}) in live_patterns(4)
 
 
 def test_envelope_of_two_spans_takes_live_load_on_one_span_for_deflection() -> None:

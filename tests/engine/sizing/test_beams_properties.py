@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from framing.engine.sizing.beams import Solution, solve
+from framing.engine.sizing.beam_parts import Solution
+from framing.engine.sizing.beam_solver import solve
 
 LENGTH = st.floats(30.0, 300.0)
 SHARE = st.floats(0.0, 1.0)

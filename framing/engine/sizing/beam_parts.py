@@ -1,0 +1,211 @@
+"""What a solved beam is made of: segments between load steps, and all of them with the reactions.
+
+Inside a segment the load is straight, so shear is a parabola, moment a cubic and deflection of the fifth
+degree: all figures are exact up to rounding. Positions are inches on the member's axis, `t` inches from a
+segment's low end; moments lb-in (sagging positive), shears lb, slopes and deflections E x I x (rad, in), down
+positive, so that one analysis serves every profile.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import chain, pairwise
+from math import copysign, sqrt
+from typing import NamedTuple
+
+SAME_PLACE_IN = 1e-9
+_CLOSE = 1e-9  # part of a segment's length within which a root is found; the last Newton step squares it
+_STEPS = 100
+
+
+class Segment(NamedTuple):
+    """A stretch without a load step: what holds at its low end, and the load (lb/in) with its rise (lb/in2)."""
+
+    low_in: float
+    high_in: float
+    moment: float
+    shear: float
+    load: float
+    rise: float
+    slope: float
+    sag: float
+
+    def moment_at(self, t: float) -> float:
+        return self.moment + t * (self.shear - t * (self.load / 2 + t * self.rise / 6))
+
+    def shear_at(self, t: float) -> float:
+        return self.shear - t * (self.load + t * self.rise / 2)
+
+    def slope_at(self, t: float) -> float:
+        return self.slope - t * (
+            self.moment + t * (self.shear / 2 - t * (self.load / 6 + t * self.rise / 24))
+        )
+
+    def sag_at(self, t: float) -> float:
+        inner = self.moment / 2 + t * (self.shear / 6 - t * (self.load / 24 + t * self.rise / 120))
+        return self.sag + t * (self.slope - t * inner)
+
+    def shear_zeros(self) -> list[float]:
+        """Where inside the shear is zero, rising: there the moment peaks."""
+        length = self.high_in - self.low_in
+        if self.rise:
+            return sorted(t for t in _quadratic(self.rise / 2, self.load, -self.shear) if 0 < t < length)
+        t = self.shear / self.load if self.load else 0.0
+        return [t] if 0 < t < length else []
+
+    def moment_zeros(self) -> list[float]:
+        """Where inside the moment changes its sign (points of inflection), rising."""
+        return _roots(self.moment_at, self.shear_at, [0.0, *self.shear_zeros(), self.high_in - self.low_in])
+
+    def level_places(self) -> list[float]:
+        """Where inside the slope changes its sign: there the deflection peaks."""
+        places = [0.0, *self.moment_zeros(), self.high_in - self.low_in]
+        return _roots(self.slope_at, lambda t: -self.moment_at(t), places)
+
+    def largest_sag(self) -> float:
+        """Largest deflection up or down."""
+        places = (0.0, self.high_in - self.low_in, *self.level_places())
+        return max(abs(self.sag_at(t)) for t in places)
+
+
+class Section(NamedTuple):
+    """Moment (lb-in) and shear (lb) that act together at one place."""
+
+    at_in: float
+    moment_lb_in: float
+    shear_lb: float
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """One load pattern solved.
+
+    Attributes:
+        parts: segments of each part of the member, rising: an overhang, the spans, an overhang.
+        reactions_lb: one for each support, up positive.
+        low_overhang, high_overhang: whether the first and the last part are overhangs.
+    """
+
+    parts: tuple[tuple[Segment, ...], ...]
+    reactions_lb: tuple[float, ...]
+    low_overhang: bool = False
+    high_overhang: bool = False
+
+    @property
+    def spans(self) -> tuple[tuple[Segment, ...], ...]:
+        """The parts between supports."""
+        return self.parts[self.low_overhang : len(self.parts) - self.high_overhang]
+
+    def sections(self) -> list[Section]:
+        """Both sides of every load step and support, and where the shear is zero: there moments peak."""
+        return [
+            Section(segment.low_in + t, segment.moment_at(t), segment.shear_at(t))
+            for segment in chain.from_iterable(self.parts)
+            for t in (0.0, *segment.shear_zeros(), segment.high_in - segment.low_in)
+        ]
+
+    def shears_at(self, at_in: float) -> tuple[float, float]:
+        """Shear on the low and on the high side of a place; 0 off the member."""
+        around = tuple(self._around(at_in))
+        if not around:
+            return 0.0, 0.0
+        first, last = around[0], around[-1]
+        low = first.shear_at(at_in - first.low_in) if first.low_in < at_in - SAME_PLACE_IN else 0.0
+        high = last.shear_at(at_in - last.low_in) if last.high_in > at_in + SAME_PLACE_IN else 0.0
+        return low, high
+
+    def shear_at_lb(self, at_in: float) -> float:
+        """Size of the larger shear of both sides of a place; 0 off the member."""
+        return max((abs(s.shear_at(at_in - s.low_in)) for s in self._around(at_in)), default=0.0)
+
+    def moment_at(self, at_in: float) -> float:
+        """Moment at a place; 0 off the member."""
+        return next((s.moment_at(at_in - s.low_in) for s in self._around(at_in)), 0.0)
+
+    def slope_at(self, at_in: float) -> float:
+        """Slope at a place as E x I x rad, positive where the member goes down; 0 off the member."""
+        return next((s.slope_at(at_in - s.low_in) for s in self._around(at_in)), 0.0)
+
+    def sag_at(self, at_in: float) -> float:
+        """Deflection at a place as E x I x in, down positive; 0 off the member."""
+        return next((s.sag_at(at_in - s.low_in) for s in self._around(at_in)), 0.0)
+
+    def largest_sags(self) -> tuple[float, ...]:
+        """Largest deflection of each part up or down, as E x I x inches."""
+        return tuple(max(segment.largest_sag() for segment in part) for part in self.parts)
+
+    def plus(self, own: float, other: Solution, factor: float) -> Solution:
+        """This solution times `own` and another on the same places times `factor`, added up."""
+        parts = tuple(
+            tuple(
+                Segment(
+                    a.low_in,
+                    a.high_in,
+                    own * a.moment + factor * b.moment,
+                    own * a.shear + factor * b.shear,
+                    own * a.load + factor * b.load,
+                    own * a.rise + factor * b.rise,
+                    own * a.slope + factor * b.slope,
+                    own * a.sag + factor * b.sag,
+                )
+                for a, b in zip(mine, theirs, strict=True)
+            )
+            for mine, theirs in zip(self.parts, other.parts, strict=True)
+        )
+        pairs = zip(self.reactions_lb, other.reactions_lb, strict=True)
+        reactions = tuple(own * a + factor * b for a, b in pairs)
+        return Solution(parts, reactions, self.low_overhang, self.high_overhang)
+
+    def _around(self, at_in: float) -> Iterator[Segment]:
+        """The segments that touch a place, rising."""
+        flat = tuple(chain.from_iterable(self.parts))
+        index = bisect_left(flat, at_in - SAME_PLACE_IN, key=_high_end)
+        while index < len(flat) and flat[index].low_in <= at_in + SAME_PLACE_IN:
+            yield flat[index]
+            index += 1
+
+
+def _high_end(segment: Segment) -> float:
+    return segment.high_in
+
+
+def _quadratic(a: float, b: float, c: float) -> tuple[float, ...]:
+    """Real roots of a t2 + b t + c, a not 0, without the loss of digits of the textbook formula."""
+    inside = b * b - 4 * a * c
+    if inside < 0:
+        return ()
+    q = -(b + copysign(sqrt(inside), b)) / 2
+    return (q / a, c / q) if q else (0.0,)
+
+
+def _roots(
+    value: Callable[[float], float], rate: Callable[[float], float], places: list[float]
+) -> list[float]:
+    """Roots where a function changes its sign between places that it is monotone between."""
+    values = [value(t) for t in places]
+    return [
+        _root(value, rate, a, b)
+        for (a, b), (at_a, at_b) in zip(pairwise(places), pairwise(values), strict=True)
+        if at_a * at_b < 0
+    ]
+
+
+def _root(value: Callable[[float], float], rate: Callable[[float], float], low: float, high: float) -> float:
+    """Root between two places of different sign: Newton's step, or half-way where that leaves the bracket."""
+    close = _CLOSE * (high - low)
+    rising = value(low) < 0
+    t = (low + high) / 2
+    for _ in range(_STEPS):
+        here, slope = value(t), rate(t)
+        if (here < 0) == rising:
+            low = t
+        else:
+            high = t
+        last, t = t, t - here / slope if slope else low - 1.0
+        if not low <= t <= high:
+            t = (low + high) / 2
+        if abs(t - last) <= close:
+            break
+    return t

@@ -1,0 +1,103 @@
+"""Live load set part by part on a member: overhangs and spans in a row, each loaded or not.
+
+By the shape of influence lines the worst sets are: all parts, every second one, the two beside a support with
+every second one beyond, and what each of these leaves out.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import dataclass
+from functools import cache
+
+from framing.engine.loads import combination_where_dead_helps, combinations
+from framing.engine.method import Method
+from framing.engine.sizing.beam_parts import Solution
+from framing.engine.sizing.beam_solver import Grid, Loading, solve_loading
+from framing.engine.sizing.beams import BeamModel
+
+
+@dataclass(frozen=True, slots=True)
+class Factored:
+    """A load case: factors on dead load and on live load, and the parts that carry live load."""
+
+    dead: float
+    live: float
+    parts: frozenset[int]
+
+
+@cache
+def live_patterns(parts: int) -> tuple[frozenset[int], ...]:
+    """Sets of part indexes that carry live load together, all of them first; see the module's text."""
+    every = frozenset(range(parts))
+    found = [every, frozenset(range(0, parts, 2)), frozenset(range(1, parts, 2))]
+    for right in range(1, parts):
+        pair = frozenset(range(right - 1, -1, -2)) | frozenset(range(right, parts, 2))
+        found += [pair, every - pair]
+    return tuple(dict.fromkeys(pattern for pattern in found if pattern))
+
+
+class PatternedLoads:
+    """A model's loads on one grid, dead and live apart, ready to be solved in any case."""
+
+    __slots__ = ("_dead", "_live", "_part_of_place", "_part_of_segment", "grid")
+
+    def __init__(self, model: BeamModel) -> None:
+        steps = [place for line in model.lines for place in (line.low_in, line.high_in)]
+        steps += [point.at_in for point in model.points]
+        self.grid = grid = Grid(model.supports_in, model.low_in, model.high_in, steps)
+        self._dead, self._live = Loading(grid), Loading(grid)
+        for line in model.lines:
+            low, high = line.low_in, line.high_in
+            dead_end, live_end = line.dead_end_lb_in, line.live_end_lb_in
+            self._dead.add_line(low, high, line.dead_lb_in, line.dead_lb_in if dead_end is None else dead_end)
+            self._live.add_line(low, high, line.live_lb_in, line.live_lb_in if live_end is None else live_end)
+        for point in model.points:
+            self._dead.add_point(point.at_in, point.dead_lb)
+            self._live.add_point(point.at_in, point.live_lb)
+        self._part_of_segment = [grid.part_of_segment(k) for k in range(len(grid.places) - 1)]
+        self._part_of_place = [grid.part_of_place(k) for k in range(len(grid.places))]
+
+    @property
+    def parts(self) -> int:
+        """Overhangs and spans together."""
+        return len(self.grid.cuts) - 1
+
+    def live_factor(self, case: Factored, at_in: float) -> float:
+        """Factor on the live part of a point load at a place of the grid."""
+        index = bisect_left(self.grid.places, at_in)
+        return case.live if self._part_of_place[index] in case.parts else 0.0
+
+    def solve_dead(self) -> Solution:
+        """Dead load alone, unfactored."""
+        return solve_loading(self._dead)
+
+    def solve_live(self, parts: frozenset[int]) -> Solution:
+        """Live load alone on some of the parts, unfactored."""
+        live, loading = self._live, Loading(self.grid)
+        for k, part in enumerate(self._part_of_segment):
+            if part in parts:
+                loading.loads[k], loading.rises[k] = live.loads[k], live.rises[k]
+        for k, part in enumerate(self._part_of_place):
+            if part in parts:
+                loading.forces[k] = live.forces[k]
+        return solve_loading(loading)
+
+
+@cache
+def strength_cases(parts: int, method: Method) -> tuple[Factored, ...]:
+    """Factored cases of a member, no two the same.
+
+    On one span without overhangs dead load never helps, and D alone never rules where D + L is among them.
+    """
+    wanted = list(combinations(method))
+    if parts > 1:
+        wanted.append(combination_where_dead_helps(method))
+    elif method is Method.ASD:
+        wanted = wanted[1:]
+    cases = [
+        Factored(one.dead, one.live, pattern)
+        for one in wanted
+        for pattern in (live_patterns(parts) if one.live else (frozenset(),))
+    ]
+    return tuple(dict.fromkeys(cases))
