@@ -13,6 +13,7 @@ from framing.engine.catalogue import (
 )
 from framing.engine.errors import CatalogueRefused, UnknownItem, UnknownProfile
 from framing.engine.placement import Item
+from framing.engine.section.shape import Shape
 from framing.engine.tables import data_text
 
 PROFILES, ITEMS, SCREWS = data_text(PROFILE_TABLE), data_text(ITEM_TABLE), data_text(SCREW_TABLE)
@@ -42,6 +43,8 @@ def test_a_profile_by_its_designator() -> None:
     profile = load_catalogue().profile("1000S162-54")
     assert (profile.depth_16, profile.flange_16, profile.yield_ksi) == (160, 26, 33)
     assert profile.allowable_moment_kipin == 31.11
+    assert profile.shape == Shape(10.0, 1.625, 0.5, 0.0566, 0.0849)
+    assert (profile.steel.yield_ksi, profile.steel.tensile_ksi) == (33.0, 45.0)
     with pytest.raises(UnknownProfile, match="1000S162-54"):
         load_catalogue().profile("900S162-54")
 
