@@ -24,7 +24,8 @@ STRUTTED = 0.97  # UK NA: one line of strutting or more
 def first_frequency_hz(span_m: float, along_nm: float, mass_kg_m2: float) -> float:
     """f1 of a rectangular floor held on four sides (eq. 7.5); `along_nm` is E x I along the joists per metre of
     width in N m2/m, `mass_kg_m2` of the permanent load alone. Takes arrays."""
-    return pi / (2.0 * span_m**2) * (along_nm / mass_kg_m2) ** 0.5
+    frequency_hz: float = pi / (2.0 * span_m**2) * (along_nm / mass_kg_m2) ** 0.5
+    return frequency_hz
 
 
 def modes_below_40_hz(
@@ -37,7 +38,8 @@ def modes_below_40_hz(
     if across_nm > along_nm:
         raise OutsideSourceLimits(CLAUSE_MODES, "stiffness across over along", across_nm / along_nm, 1.0)
     above = max((MODES_UP_TO_HZ / frequency_hz) ** 2 - 1.0, 0.0)
-    return float(above * (width_m / span_m) ** 4 * along_nm / across_nm) ** 0.25
+    modes: float = (above * (width_m / span_m) ** 4 * along_nm / across_nm) ** 0.25
+    return modes
 
 
 def impulse_velocity(modes: float, mass_kg_m2: float, width_m: float, span_m: float) -> float:

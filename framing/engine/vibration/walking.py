@@ -23,7 +23,8 @@ WIDTH_MOST = 2.0 / 3.0  # of the floor's width
 
 def uniform_sag_in(line_lb_in: float, span_in: float, stiffness_lb_in2: float) -> float:
     """Midspan deflection in inches of a simple beam under a uniform load in lb per inch."""
-    return 5.0 * line_lb_in * span_in**4 / (384.0 * stiffness_lb_in2)
+    sag_in: float = 5.0 * line_lb_in * span_in**4 / (384.0 * stiffness_lb_in2)
+    return sag_in
 
 
 def panel_frequency_hz(sag_in: float) -> float:
@@ -32,7 +33,8 @@ def panel_frequency_hz(sag_in: float) -> float:
     For joists on a girder give the sum of both sags (eq. 3-4). 0.18 is the guide's rounding; a uniform simple
     beam has 0.1770.
     """
-    return 0.18 * (GRAVITY_IN_S2 / sag_in) ** 0.5
+    frequency_hz: float = 0.18 * (GRAVITY_IN_S2 / sag_in) ** 0.5
+    return frequency_hz
 
 
 def effective_width_in(
@@ -47,7 +49,7 @@ def effective_width_in(
 
     `across_lb_in` and `along_lb_in` are E x I for each inch of width, of the sheathing and of the joists.
     """
-    width_in = factor * float(across_lb_in / along_lb_in) ** 0.25 * span_in
+    width_in: float = factor * float(across_lb_in / along_lb_in) ** 0.25 * span_in
     return min(width_in, WIDTH_MOST * floor_width_in)
 
 
