@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, overload
 
-from framing.engine.errors import OutsideSourceLimits
+from framing.engine.errors import LoadRefused, OutsideSourceLimits
 from framing.engine.method import Factors
 from framing.engine.section.shape import Shape
 from framing.engine.strength.shear import web_slenderness
@@ -125,10 +125,11 @@ def check_crippling_limits(shape: Shape, row: Coefficients, bearing_in: float) -
     """h/t 200, N/t 210, N/h 2, and the row's R/t.
 
     Raises:
-        OutsideSourceLimits: the first limit that is broken; a bearing of no length has no strength either.
+        LoadRefused: a bearing length under 0 or not a number.
+        OutsideSourceLimits: the first limit that is broken.
     """
-    if not bearing_in > 0:
-        raise OutsideSourceLimits(_CLAUSE, "-N (in), which is below zero", -bearing_in, 0.0)
+    if not bearing_in >= 0:
+        raise LoadRefused(f"A bearing is {bearing_in:g} in long; it must be 0 in or more.")
     for thing, value, limit in (
         ("h/t", web_slenderness(shape), 200.0),
         ("N/t", bearing_in / shape.thickness_in, 210.0),
@@ -148,7 +149,7 @@ def crippling_kip(
         bearing_in: N, length of the bearing along the joist.
         fastened: the joist's flange is fastened to what bears on it.
     Raises:
-        OutsideSourceLimits: see `check_crippling_limits`.
+        LoadRefused, OutsideSourceLimits: see `check_crippling_limits`.
     """
     row = TABLE[case, fastened]
     check_crippling_limits(shape, row, bearing_in)

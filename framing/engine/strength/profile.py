@@ -117,7 +117,7 @@ class ProfileStrength:
         """G5 without factors, as H3 wants it; steel's own yield.
 
         Raises:
-            OutsideSourceLimits: see `crippling.check_crippling_limits`.
+            LoadRefused, OutsideSourceLimits: see `crippling.check_crippling_limits`.
         """
         fy = self.steel.yield_ksi
         return LB_PER_KIP * crippling_kip(self.shape, fy, case, fastened=fastened, bearing_in=bearing_in)
@@ -126,7 +126,7 @@ class ProfileStrength:
         """G5, available.
 
         Raises:
-            OutsideSourceLimits: see `crippling.check_crippling_limits`.
+            LoadRefused, OutsideSourceLimits: see `crippling.check_crippling_limits`.
         """
         nominal = self.nominal_crippling_lb(case, fastened=fastened, bearing_in=bearing_in)
         return nominal * TABLE[case, fastened].factors.share(self.method)
