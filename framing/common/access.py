@@ -58,6 +58,13 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         QUOTE_LINK: _verbs("read"),
         DELIVERY_LINK: _verbs("read"),
     },
+    "calculation": {
+        S: _verbs("read ask"),
+        M: _verbs("read ask"),
+        P: _verbs("read ask"),
+        D: _verbs("read"),
+        A: _verbs("read"),
+    },
     "draft": {S: _verbs("read make:own change:own"), M: _verbs("read make change"), A: _verbs("read")},
     "quote": {
         S: _verbs("read issue:own revise:own withdraw:own accept decline"),

@@ -1,6 +1,8 @@
 """Drawings: engine results to SVG text. Pure; millimetres on paper; no Django, no templates."""
 
+from framing.drawing.beam_loads import significant
 from framing.drawing.bundle import bundle_svg
+from framing.drawing.diagrams import Extreme, extremes, member_svg, place_words, support_letter
 from framing.drawing.plan import paper_for, plan_svg
 from framing.drawing.sheet import CAUTION, LARGE, MEDIUM, SMALL, Paper, SheetInfo
 from framing.drawing.sketch import sketch_svg
@@ -10,10 +12,16 @@ __all__ = [
     "LARGE",
     "MEDIUM",
     "SMALL",
+    "Extreme",
     "Paper",
     "SheetInfo",
     "bundle_svg",
+    "extremes",
+    "member_svg",
     "paper_for",
+    "place_words",
     "plan_svg",
+    "significant",
     "sketch_svg",
+    "support_letter",
 ]

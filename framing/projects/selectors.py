@@ -83,6 +83,12 @@ def floor_version(floor: Floor, number: int | None = None) -> FloorVersion:
     return rows.first() or _missing()
 
 
+def floor_version_by_pk(pk: int) -> FloorVersion:
+    """A saved version with its floor, project, builder and site, for the worker. Raises NotThere."""
+    rows = FloorVersion.objects.select_related("floor__project__builder", "floor__project__site")
+    return rows.filter(pk=pk).first() or _missing()
+
+
 def floor_state_list(project: Project) -> tuple[FloorState, ...]:
     """All floors of a project in order, each with its newest document, read at one instant."""
     rows = FloorVersion.objects.filter(floor__project=project).select_related("floor__project__owner")
@@ -129,6 +135,7 @@ _DONE: Final = {
     "project_create": "began the project",
     "floor_create": "drew the floor",
     "floor_save": "saved version",
+    "calculation_sheet_ask": "asked for the calculation sheets of version",
 }
 
 
@@ -142,6 +149,8 @@ def _history_words(entry: AuditEntry) -> str:
     words = f"{entry.actor_name} {_DONE.get(entry.verb, entry.verb.replace('_', ' '))}"
     if entry.verb == "floor_save":
         words += f" {entry.change['version'][1]}"
+    elif entry.verb == "calculation_sheet_ask":
+        words += f" {entry.change['version']}"
     elif entry.verb == "builder_change":
         moved = (
             f"{name.replace('_', ' ')} from “{old}” to “{new}”" for name, (old, new) in entry.change.items()
@@ -153,6 +162,11 @@ def _history_words(entry: AuditEntry) -> str:
 def practice_set_in_force() -> PracticeSet | None:
     """The company's practice set in force, None where it has put none in force yet."""
     return PracticeSet.objects.filter(in_force=True).first()
+
+
+def practice_set_by_pk(pk: int | None) -> PracticeSet | None:
+    """A practice set of any version; None stays None: the rules' own defaults. Raises NotThere."""
+    return None if pk is None else PracticeSet.objects.filter(pk=pk).first() or _missing()
 
 
 def practice_in_force() -> Practice:

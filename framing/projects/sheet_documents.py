@@ -1,0 +1,69 @@
+"""The calculation sheets of a floor as a paper: a list of contents, then each case on a sheet of its own."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any, Final
+
+from framing.common.cautions import SIZING
+from framing.common.company import Company, company
+from framing.projects.sheets import FloorSheets
+
+if TYPE_CHECKING:
+    from framing.common.documents import RenderedPaper
+
+TEMPLATE: Final = "pdf/calculation.html"
+_NAME_MOST: Final = 24
+_NOT_IN_A_NAME: Final = re.compile(r"[^A-Za-z0-9]+")
+
+
+@dataclass(frozen=True, slots=True)
+class CalculationPaper:
+    """Everything that the paper shows."""
+
+    sheets: FloorSheets
+    company: Company
+    printed_at: datetime
+
+    @property
+    def number(self) -> str:
+        """The floor and its version as the title strip names them."""
+        name = self.sheets.version.floor.name
+        short = name if len(name) <= _NAME_MOST else f"{name[: _NAME_MOST - 1]}\N{HORIZONTAL ELLIPSIS}"
+        return f"{short} v{self.sheets.version.number}"
+
+    @property
+    def file_name(self) -> str:
+        floor = self.sheets.version.floor
+        words = _NOT_IN_A_NAME.sub("-", f"{floor.project.name} {floor.name}").strip("-") or "floor"
+        return f"calculation-{words[:100]}-v{self.sheets.version.number}.pdf"
+
+
+def calculation_paper_of(sheets: FloorSheets, printed_at: datetime) -> CalculationPaper:
+    return CalculationPaper(sheets, company(), printed_at)
+
+
+def render_calculation(paper: CalculationPaper) -> RenderedPaper:
+    """The PDF; equal papers give equal bytes."""
+    from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
+
+    return render_paper(TEMPLATE, _context(paper), issued_at=paper.printed_at)
+
+
+def _context(paper: CalculationPaper) -> dict[str, Any]:
+    version = paper.sheets.version
+    return {
+        "sheets": paper.sheets,
+        "version": version,
+        "floor": version.floor,
+        "project": version.floor.project,
+        "paper_size": paper.company.paper_size,
+        "paper_name": "Calculation sheets",
+        "paper_number": paper.number,
+        "paper_date": paper.printed_at,
+        "company_name": paper.company.name,
+        "company_lines": paper.company.lines,
+        "cautions": (SIZING,),
+    }
