@@ -48,8 +48,9 @@ class Count:
 
 @dataclass(frozen=True, slots=True)
 class Governing:
-    """The most used check of all members of one profile."""
+    """The most used check of all members of one profile; `reference` names the case's calculation sheet."""
 
+    reference: str
     profile: str
     title: str
     members: int
@@ -110,14 +111,15 @@ class Preview:
     @cached_property
     def governing(self) -> tuple[Governing, ...]:
         """The highest used case of each profile, the worst first."""
-        worst: dict[str, MemberCheck] = {}
-        for case in self.result.checks if self.result else ():
+        worst: dict[str, tuple[int, MemberCheck]] = {}
+        for number, case in enumerate(self.result.checks if self.result else (), 1):
             known = worst.get(case.profile)
-            if known is None or _ratio(case) > _ratio(known):
-                worst[case.profile] = case
-        cases = sorted(worst.values(), key=lambda case: (-_ratio(case), case.profile))
+            if known is None or _ratio(case) > _ratio(known[1]):
+                worst[case.profile] = (number, case)
+        cases = sorted(worst.values(), key=lambda pair: (-_ratio(pair[1]), pair[1].profile))
         return tuple(
-            Governing(c.profile, c.title, len(c.members), c.checks[c.governing], c.passes) for c in cases
+            Governing(f"C{n}", c.profile, c.title, len(c.members), c.checks[c.governing], c.passes)
+            for n, c in cases
         )
 
     @cached_property

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from framing.projects import floor_views, views
+from framing.projects import floor_views, sheet_views, views
 
 app_name = "projects"
 
@@ -15,6 +15,11 @@ urlpatterns = [
     path("profiles/", views.profile_list, name="profile_list"),
     path("preview/", floor_views.floor_preview, name="floor_preview"),
     path("floors/<str:public_id>/", floor_views.floor_page, name="floor_page"),
+    path("floors/<str:public_id>/checks/", sheet_views.sheet_list, name="sheet_list"),
+    path("floors/<str:public_id>/checks/ask/", sheet_views.sheet_paper_ask, name="sheet_paper_ask"),
+    path("floors/<str:public_id>/checks/paper/", sheet_views.sheet_paper, name="sheet_paper"),
+    path("floors/<str:public_id>/checks/state/", sheet_views.sheet_paper_state, name="sheet_paper_state"),
+    path("floors/<str:public_id>/checks/<str:reference>/", sheet_views.sheet_page, name="sheet_page"),
     path("<str:public_id>/", views.project_page, name="project_page"),
     path("<str:public_id>/floors/new/", floor_views.floor_new, name="floor_new"),
 ]
