@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from framing.engine.errors import LoadRefused
-from framing.engine.loads import INCHES_PER_FOOT
-from framing.engine.method import Combination, Method
+from framing.engine.loads import INCHES_PER_FOOT, combinations
+from framing.engine.method import Method
 from framing.engine.section.shape import ELASTIC_MODULUS_KSI
 from framing.engine.strength.flexure import moment_gradient
 from framing.engine.strength.profile import LB_PER_KIP, ProfileStrength
@@ -35,11 +35,6 @@ _PAST_LARGEST_SAG = 0.75  # of the span; the slope has turned there, and is 0 ag
 _STEPS = 60
 _M_PER_IN = 0.0254
 _NM2_PER_LB_IN2 = 4.4482216152605 * _M_PER_IN**2
-_COMBINATIONS: Final = {
-    Method.ASD: (Combination("D + L", 1.0, 1.0),),
-    Method.LRFD: (Combination("1.4 D", 1.4, 0.0), Combination("1.2 D + 1.6 L", 1.2, 1.6)),
-    Method.LSD: (Combination("1.4 D", 1.4, 0.0), Combination("1.25 D + 1.5 L", 1.25, 1.5)),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +94,7 @@ class SpanCase:
     @property
     def strength_psf(self) -> float:
         """Largest factored load of the method's combinations."""
-        return max(c.dead * self.dead_psf + c.live * self.variable_psf for c in _COMBINATIONS[self.method])
+        return max(c.dead * self.dead_psf + c.live * self.variable_psf for c in combinations(self.method))
 
 
 def span_limits(
