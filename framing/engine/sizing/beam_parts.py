@@ -11,13 +11,14 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import chain, pairwise
+from itertools import chain
 from math import copysign, sqrt
 from typing import NamedTuple
 
 SAME_PLACE_IN = 1e-9
 _CLOSE = 1e-9  # part of a segment's length within which a root is found; the last Newton step squares it
 _STEPS = 100
+_NOUGHT = 1e-13  # part of the largest value that rounding leaves of 0
 
 
 class Segment(NamedTuple):
@@ -57,7 +58,14 @@ class Segment(NamedTuple):
 
     def moment_zeros(self) -> list[float]:
         """Where inside the moment changes its sign (points of inflection), rising."""
-        return _roots(self.moment_at, self.shear_at, [0.0, *self.shear_zeros(), self.high_in - self.low_in])
+        length = self.high_in - self.low_in
+        if self.rise:
+            return _roots(self.moment_at, self.shear_at, [0.0, *self.shear_zeros(), length])
+        if self.load:
+            roots = sorted(_quadratic(self.load / 2, -self.shear, -self.moment))
+        else:
+            roots = [-self.moment / self.shear] if self.shear else []
+        return [t for t in roots if _CLOSE * length < t < (1 - _CLOSE) * length]
 
     def level_places(self) -> list[float]:
         """Where inside the slope changes its sign: there the deflection peaks."""
@@ -105,6 +113,12 @@ class Solution:
             for segment in chain.from_iterable(self.parts)
             for t in (0.0, *segment.shear_zeros(), segment.high_in - segment.low_in)
         ]
+
+    def support_moments(self) -> list[float]:
+        """Moment over each support."""
+        spans = self.spans
+        last = spans[-1][-1]
+        return [*(span[0].moment for span in spans), last.moment_at(last.high_in - last.low_in)]
 
     def shears_at(self, at_in: float) -> tuple[float, float]:
         """Shear on the low and on the high side of a place; 0 off the member."""
@@ -185,17 +199,25 @@ def _roots(
 ) -> list[float]:
     """Roots where a function changes its sign between places that it is monotone between."""
     values = [value(t) for t in places]
-    return [
-        _root(value, rate, a, b)
-        for (a, b), (at_a, at_b) in zip(pairwise(places), pairwise(values), strict=True)
-        if at_a * at_b < 0
-    ]
+    least = _NOUGHT * max(*values, -min(values))
+    roots = []
+    for k in range(len(places) - 1):
+        at_a, at_b = values[k], values[k + 1]
+        if (at_a < -least and at_b > least) or (at_a > least and at_b < -least):
+            roots.append(_root(value, rate, places[k], places[k + 1], rising=at_a < 0))
+    return roots
 
 
-def _root(value: Callable[[float], float], rate: Callable[[float], float], low: float, high: float) -> float:
+def _root(
+    value: Callable[[float], float],
+    rate: Callable[[float], float],
+    low: float,
+    high: float,
+    *,
+    rising: bool,
+) -> float:
     """Root between two places of different sign: Newton's step, or half-way where that leaves the bracket."""
     close = _CLOSE * (high - low)
-    rising = value(low) < 0
     t = (low + high) / 2
     for _ in range(_STEPS):
         here, slope = value(t), rate(t)

@@ -6,8 +6,9 @@ simple beam; then each part is integrated from load step to load step. Units as 
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from framing.engine.sizing.beam_parts import Segment, Solution
@@ -41,12 +42,10 @@ class Grid:
         self.low_overhang = low < supports_in[0]
         self.high_overhang = high > supports_in[-1]
 
-    def part_of_segment(self, index: int) -> int:
-        return bisect_right(self.cuts, index) - 1
-
-    def part_of_place(self, index: int) -> int:
-        """The part a place lies in; a support belongs to the part it ends."""
-        return max(bisect_left(self.cuts, index) - 1, 0)
+    def parts_of_segments(self) -> list[int]:
+        """The part that each segment lies in."""
+        lengths = (b - a for a, b in pairwise(self.cuts))
+        return [part for part, length in enumerate(lengths) for _ in range(length)]
 
 
 class Loading:

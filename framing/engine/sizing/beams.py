@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
@@ -43,33 +42,23 @@ def check_model(model: BeamModel) -> None:
         LoadRefused: fewer than two supports, a number that is not finite, supports or member ends out of
             order, a load that pulls up, runs backwards or lies off an overhang.
     """
-    for thing, value in _numbers(model):
-        if not -inf < value < inf:
-            raise LoadRefused(f"{thing} is {value}; it must be a finite number.")
+    for i, support in enumerate(model.supports_in):
+        _check_finite("Support", i, support)
+    _check_finite("End of the member", 0, *(end for end in (model.low_in, model.high_in) if end is not None))
+    _check_finite("Brace of the bottom flange", 0, *model.braces_in)
     _check_supports(model)
     for i, line in enumerate(model.lines):
-        _check_line(model, f"Line load {i + 1}", line)
+        _check_line(model, i, line)
     for i, point in enumerate(model.points):
-        thing = f"Point load {i + 1}{f' of {point.source}' if point.source else ''}"
-        _check_down(thing, "lb", point.dead_lb, point.live_lb)
-        _check_on(model, thing, point.at_in)
+        _check_finite("Point load", i, point.at_in, point.dead_lb, point.live_lb)
+        _check_down("Point load", i, point.dead_lb, point.live_lb)
+        _check_on(model, "Point load", i, point.at_in)
 
 
-def _numbers(model: BeamModel) -> Iterator[tuple[str, float]]:
-    """Every number of a model with what it is called."""
-    for i, support in enumerate(model.supports_in):
-        yield f"Support {i + 1}", support
-    for end in (model.low_in, model.high_in):
-        yield "An end of the member", end or 0.0
-    for brace in model.braces_in:
-        yield "A brace of the bottom flange", brace
-    for i, line in enumerate(model.lines):
-        ends = (line.dead_end_lb_in or 0.0, line.live_end_lb_in or 0.0)
-        for value in (line.low_in, line.high_in, line.dead_lb_in, line.live_lb_in, *ends):
-            yield f"Line load {i + 1}", value
-    for i, point in enumerate(model.points):
-        for value in (point.at_in, point.dead_lb, point.live_lb):
-            yield f"Point load {i + 1}", value
+def _check_finite(thing: str, index: int, *values: float) -> None:
+    for value in values:
+        if not -inf < value < inf:
+            raise LoadRefused(f"{thing} {index + 1} has {value}; it must be a finite number.")
 
 
 def _check_supports(model: BeamModel) -> None:
@@ -89,26 +78,30 @@ def _check_supports(model: BeamModel) -> None:
             )
 
 
-def _check_line(model: BeamModel, thing: str, line: LineLoad) -> None:
+def _check_line(model: BeamModel, index: int, line: LineLoad) -> None:
+    dead_end = 0.0 if line.dead_end_lb_in is None else line.dead_end_lb_in
+    live_end = 0.0 if line.live_end_lb_in is None else line.live_end_lb_in
+    parts = (line.dead_lb_in, line.live_lb_in, dead_end, live_end)
+    _check_finite("Line load", index, line.low_in, line.high_in, *parts)
     if line.high_in < line.low_in:
         raise LoadRefused(
-            f"{thing} runs from {line.low_in:g} to {line.high_in:g} in; its end must not lie before its start."
+            f"Line load {index + 1} runs from {line.low_in:g} to {line.high_in:g} in; it must not run backwards."
         )
-    ends = (line.dead_end_lb_in or 0.0, line.live_end_lb_in or 0.0)
-    _check_down(thing, "lb per in", line.dead_lb_in, line.live_lb_in, *ends)
-    _check_on(model, thing, line.low_in)
-    _check_on(model, thing, line.high_in)
+    _check_down("Line load", index, *parts)
+    _check_on(model, "Line load", index, line.low_in, line.high_in)
 
 
-def _check_down(thing: str, unit: str, *values: float) -> None:
-    if min(values) < 0:
-        raise LoadRefused(f"{thing} is {min(values):g} {unit}; it must not be under 0.")
+def _check_down(thing: str, index: int, *values: float) -> None:
+    least = min(values)
+    if least < 0:
+        raise LoadRefused(f"{thing} {index + 1} has {least:g}; a load must not be under 0.")
 
 
-def _check_on(model: BeamModel, thing: str, at_in: float) -> None:
+def _check_on(model: BeamModel, thing: str, index: int, *places: float) -> None:
     """A place past the tip of an overhang is refused; past a bearing it goes into the bearing."""
     low, high = model.ends_in
-    if at_in < low < model.supports_in[0]:
-        raise LoadRefused(f"{thing} reaches {at_in:g} in; the member starts at {low:g} in.")
-    if at_in > high > model.supports_in[-1]:
-        raise LoadRefused(f"{thing} reaches {at_in:g} in; the member ends at {high:g} in.")
+    for at in places:
+        if at < low < model.supports_in[0]:
+            raise LoadRefused(f"{thing} {index + 1} reaches {at:g} in; the member starts at {low:g} in.")
+        if at > high > model.supports_in[-1]:
+            raise LoadRefused(f"{thing} {index + 1} reaches {at:g} in; the member ends at {high:g} in.")

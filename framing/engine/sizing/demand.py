@@ -21,7 +21,7 @@ from framing.engine.sizing.demand_parts import (
     negative_regions,
     worst_pairs,
 )
-from framing.engine.sizing.patterns import PatternedLoads, live_patterns, strength_cases
+from framing.engine.sizing.patterns import PatternedLoads, strength_cases
 
 __all__ = ["Demand", "LoadPlace", "NegativeRegion", "analyse"]
 
@@ -119,12 +119,16 @@ def analyse(model: BeamModel, method: Method = Method.ASD) -> Demand:
     """
     check_model(model)
     loads = PatternedLoads(model)
-    patterns = live_patterns(loads.parts)
-    dead = loads.solve_dead()
-    lives = {pattern: loads.solve_live(pattern) for pattern in patterns}
-    total = tuple(dead.plus(1.0, live, 1.0) for live in lives.values())
+    dead, lives = loads.solve_dead(), loads.solve_lives()
+    both = {pattern: dead.plus(1.0, live, 1.0) for pattern, live in lives.items()}
+    total = tuple(both.values())
     cases = strength_cases(loads.parts, method)
-    strength = tuple(dead.plus(case.dead, lives.get(case.parts, dead), case.live) for case in cases)
+    strength = tuple(
+        both[case.parts]
+        if case.dead == case.live == 1.0
+        else dead.plus(case.dead, lives.get(case.parts, dead), case.live)
+        for case in cases
+    )
     sections = [section for solution in strength for section in solution.sections()]
     meetings = worst_pairs((abs(moment), abs(shear)) for _, moment, shear in sections)
     reactions = list(zip(*(solution.reactions_lb for solution in strength), strict=True))
@@ -146,7 +150,7 @@ def analyse(model: BeamModel, method: Method = Method.ASD) -> Demand:
         ),
         stepped=loads.parts > 1 or bool(model.points),
         positive_moment_lb_in=max(moment for _, moment, _ in sections),
-        negative=negative_regions(model, strength) if loads.parts > 1 else (),
+        negative=negative_regions(model, strength, meetings[0][0]) if loads.parts > 1 else (),
         uplift_lb=tuple(max(0.0, -min(row)) for row in reactions),
         strength_reactions_lb=tuple(max(0.0, *row) for row in reactions),
         places=load_places(model, cases, strength, loads),

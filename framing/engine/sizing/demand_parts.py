@@ -67,9 +67,19 @@ def gradient_factor(largest: float, at_quarters: Sequence[float]) -> float:
     return 12.5 * largest / (2.5 * largest + 3 * a + 4 * b + 3 * c)
 
 
-def negative_regions(model: BeamModel, solutions: Sequence[Solution]) -> tuple[NegativeRegion, ...]:
-    """Stretches of all patterns that can rule: larger moment, longer or with a smaller Cb than any other."""
-    found = [region for solution in solutions for region in _regions(model, solution)]
+def negative_regions(
+    model: BeamModel, solutions: Sequence[Solution], largest: float
+) -> tuple[NegativeRegion, ...]:
+    """Stretches of all patterns that can rule: larger moment, longer or with a smaller Cb than any other.
+
+    `largest` is the largest moment of all; what is nought beside it is left out.
+    """
+    found = [
+        region
+        for solution in solutions
+        for region in _regions(model, solution)
+        if region.moment_lb_in > _ROUNDING * largest
+    ]
     found.sort(key=lambda region: (-region.moment_lb_in, -region.unbraced_in, region.cb, region.at_in))
     kept: list[NegativeRegion] = []
     for region in found:
@@ -86,7 +96,6 @@ def _covers(other: NegativeRegion, region: NegativeRegion) -> bool:
 
 def _regions(model: BeamModel, solution: Solution) -> Iterator[NegativeRegion]:
     last = len(solution.parts) - 1
-    least = _ROUNDING * max(abs(section.moment_lb_in) for section in solution.sections())
     for i, part in enumerate(solution.parts):
         cantilever = (i == 0 and solution.low_overhang) or (i == last and solution.high_overhang)
         low, high = part[0].low_in, part[-1].high_in
@@ -94,9 +103,7 @@ def _regions(model: BeamModel, solution: Solution) -> Iterator[NegativeRegion]:
         for stretch in pairwise((low, *inner, high)):
             runs = [stretch] if cantilever else _compressed(part, *stretch)
             for run in runs:
-                region = _region(part, stretch, run, cantilever=cantilever)
-                if region.moment_lb_in > least:
-                    yield region
+                yield _region(part, stretch, run, cantilever=cantilever)
 
 
 def _compressed(part: Sequence[Segment], low: float, high: float) -> list[tuple[float, float]]:
@@ -146,8 +153,11 @@ def load_places(
     """Forces on the web at supports, then at point loads, each with the pairs of force and moment that can rule."""
     supports, ends = model.supports_in, model.ends_in
     found: list[LoadPlace] = []
+    moments = [solution.support_moments() for solution in solutions]
     for i, at in enumerate(supports):
-        pairs = [(solution.reactions_lb[i], abs(solution.moment_at(at))) for solution in solutions]
+        pairs = [
+            (solution.reactions_lb[i], abs(own[i])) for solution, own in zip(solutions, moments, strict=True)
+        ]
         opposed = min((abs(point.at_in - at) for point in model.points), default=inf)
         found += _places(pairs, at, "support", i, ends, opposed)
     for i, point in enumerate(model.points):

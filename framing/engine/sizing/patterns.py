@@ -55,8 +55,8 @@ class PatternedLoads:
         for point in model.points:
             self._dead.add_point(point.at_in, point.dead_lb)
             self._live.add_point(point.at_in, point.live_lb)
-        self._part_of_segment = [grid.part_of_segment(k) for k in range(len(grid.places) - 1)]
-        self._part_of_place = [grid.part_of_place(k) for k in range(len(grid.places))]
+        self._part_of_segment = grid.parts_of_segments()
+        self._part_of_place = [0, *self._part_of_segment]  # a support belongs to the part it ends
 
     @property
     def parts(self) -> int:
@@ -72,16 +72,32 @@ class PatternedLoads:
         """Dead load alone, unfactored."""
         return solve_loading(self._dead)
 
-    def solve_live(self, parts: frozenset[int]) -> Solution:
-        """Live load alone on some of the parts, unfactored."""
+    def solve_lives(self) -> dict[frozenset[int], Solution]:
+        """Live load alone on each pattern, unfactored: each part solved once, patterns added up."""
+        if self.parts == 1:
+            return {frozenset({0}): solve_loading(self._live)}
+        alone = [self._solve_part(part) for part in range(self.parts)]
+        return {
+            pattern: _added([alone[part] for part in sorted(pattern)])
+            for pattern in live_patterns(self.parts)
+        }
+
+    def _solve_part(self, part: int) -> Solution:
         live, loading = self._live, Loading(self.grid)
-        for k, part in enumerate(self._part_of_segment):
-            if part in parts:
+        for k, own in enumerate(self._part_of_segment):
+            if own == part:
                 loading.loads[k], loading.rises[k] = live.loads[k], live.rises[k]
-        for k, part in enumerate(self._part_of_place):
-            if part in parts:
+        for k, own in enumerate(self._part_of_place):
+            if own == part:
                 loading.forces[k] = live.forces[k]
         return solve_loading(loading)
+
+
+def _added(solutions: list[Solution]) -> Solution:
+    total = solutions[0]
+    for solution in solutions[1:]:
+        total = total.plus(1.0, solution, 1.0)
+    return total
 
 
 @cache
