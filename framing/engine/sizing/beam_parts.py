@@ -22,7 +22,10 @@ _NOUGHT = 1e-13  # part of the largest value that rounding leaves of 0
 
 
 class Segment(NamedTuple):
-    """A stretch without a load step: what holds at its low end, and the load (lb/in) with its rise (lb/in2)."""
+    """A stretch without a load step: what holds at its low end, and the load (lb/in) with its rise (lb/in2).
+
+    The four formulas of `t` use plain operators, so that fields and `t` may also be NumPy arrays.
+    """
 
     low_in: float
     high_in: float
