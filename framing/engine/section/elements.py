@@ -31,8 +31,11 @@ def slenderness(stress_ksi: float, k: float, width_over_thickness: float) -> flo
 
 
 def effective_share(lam: float) -> float:
-    """rho, effective over flat width of an element of slenderness `lam` (AISI S100-16 Appendix 1, 1.1)."""
-    return 1.0 if lam <= LAMBDA_FULL else (1 - 0.22 / lam) / lam
+    """rho, effective over flat width of an element of slenderness `lam` (AISI S100-16 Appendix 1, 1.1).
+
+    Never over 1: just past 0.673, a rounded figure, the formula alone gives 1.0001.
+    """
+    return 1.0 if lam <= LAMBDA_FULL else min(1.0, (1 - 0.22 / lam) / lam)
 
 
 def flange_width(shape: Shape, stress: float) -> FlangeWidth:
