@@ -93,6 +93,7 @@ def effective(shape: Shape, stress_ksi: float, hole_depth_in: float = 0.0) -> Ef
     return _effective(shape, stress_ksi, hole_depth_in)
 
 
+@lru_cache(maxsize=1024)
 def effective_inertia_in4(shape: Shape, steel: Steel) -> float:
     """Effective inertia in in^4 for deflection, at the stress under the allowable moment.
 
