@@ -9,13 +9,15 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import urlencode
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from framing.common.access import grants, may
 from framing.common.actors import Actor, person
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, NotThere
 from framing.common.papers import paper_get, paper_response
+from framing.projects.entry import FloorEntry
+from framing.projects.selectors import floor_get, floor_version, project_get
 from quotes import page_parts, selectors, services
 from quotes.documents import PAPER_KIND
 from quotes.forms import (
@@ -31,6 +33,7 @@ from quotes.forms import (
 )
 from quotes.history import history
 from quotes.models import QuoteRevision
+from quotes.option_prices import priced_options
 from quotes.states import QuoteStage
 
 PAGE = 50
@@ -172,3 +175,32 @@ def price_book(request: HttpRequest) -> HttpResponse:
     actor = actor_of(request)
     context = {"book": selectors.price_book_page(), "cost": may(actor.audience, "cost", "read", own=False)}
     return render(request, "quotes/price_book.html", context)
+
+
+@grants("price_book", "read")
+@require_GET
+def floor_options(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The priced option matrix of a floor as it is saved: a part of the floor's page, else a page of its own."""
+    floor = floor_get(public_id)
+    preview, matrix = priced_options(floor_version(floor).document, floor.project)
+    may_change = may(actor_of(request).audience, "floor", "change")
+    context = {
+        "floor": floor,
+        "project": floor.project,
+        "problems": preview.problems,
+        "matrix": matrix,
+        "choose_by": "address" if may_change else "",
+        "may_price": True,
+    }
+    part = "HX-Request" in request.headers
+    return render(request, "projects/_options.html" if part else "quotes/floor_options.html", context)
+
+
+@grants("price_book", "read")
+@require_POST
+def form_options(request: HttpRequest) -> HttpResponse:
+    """The priced option matrix of what stands in the floor form now; nothing is saved."""
+    project = project_get(request.POST.get("project", ""))
+    _, matrix = priced_options(FloorEntry.posted(request.POST).raw_document(), project)
+    context = {"matrix": matrix, "choose_by": "form", "may_price": True}
+    return render(request, "projects/_options.html", context)

@@ -25,6 +25,7 @@ from framing.projects.entry_values import (
     number_text,
     usual_values,
 )
+from framing.projects.options import parse_option
 
 _NUMBER: Final = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,6})?", re.ASCII)
 _RECTANGLE_PLACES: Final = {"1.0": "width", "2.0": "width", "2.1": "depth", "3.1": "depth"}
@@ -93,6 +94,13 @@ class FloorEntry:
             self.rows[name].remove(int(number))
         if name == "corner" and verb == "add" and len(self.rows["corner"]) == 1:
             self._corners_of_rectangle()
+
+    def choose(self, option: str) -> None:
+        """Fill in profile and spacing of an option of the matrix; one that is none of ours changes nothing."""
+        chosen = parse_option(option)
+        if chosen is not None:
+            texts = {name: self.main.text(name) for name in self.main.fields}
+            self.main = FloorForm(texts | {"profile": chosen[1], "spacing": chosen[2]})
 
     def raw_document(self) -> dict[str, Any]:
         """The document as typed, not read yet; remembers which field each place came from."""

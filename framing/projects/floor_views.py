@@ -26,6 +26,7 @@ from framing.projects.differences import Difference
 from framing.projects.entry import FloorEntry, fits_form
 from framing.projects.entry_fields import layer_names
 from framing.projects.models import Floor, Project
+from framing.projects.options import option_document, parse_option
 from framing.projects.preview import Preview, preview_document
 from framing.projects.views import actor_of, role_may
 
@@ -72,7 +73,7 @@ def floor_page(request: HttpRequest, public_id: str) -> HttpResponse:
         page.base_version = _whole(request.POST.get("base_version", ""))
         return _post(request, page)
     saved = selectors.floor_version(floor)
-    document = read_document(saved.document)
+    document = _with_option(request, read_document(saved.document))
     page = _page_of(document, floor.project, floor, practice)
     page.base_version = saved.number
     return _render(request, page)
@@ -87,7 +88,14 @@ def floor_preview(request: HttpRequest) -> HttpResponse:
     """
     entry = FloorEntry.posted(request.POST)
     preview = preview_document(entry.raw_document(), selectors.practice_in_force())
-    context = {"preview": preview, "problems": _placed(entry, preview.problems), "live": True}
+    context = {
+        "preview": preview,
+        "problems": _placed(entry, preview.problems),
+        "live": True,
+        "matrix": preview.matrix,
+        "choose_by": "form",
+        "may_price": role_may(request, "price_book", "read"),
+    }
     unread = preview.plan is None
     response = render(
         request, "projects/_preview_words.html" if unread else "projects/_preview.html", context
@@ -98,10 +106,23 @@ def floor_preview(request: HttpRequest) -> HttpResponse:
     return response
 
 
+def _with_option(request: HttpRequest, document: FloorDocument) -> FloorDocument:
+    """The saved document, or with an option of the matrix that the address names, which is not saved yet."""
+    option = parse_option(request.GET.get("option", ""))
+    if option is None or not role_may(request, "floor", "change"):
+        return document
+    spacing = option[2].rstrip('"')
+    messages.info(request, f"{option[1]} at {spacing} in is filled in and not saved yet.")
+    return option_document(document, *option)
+
+
 def _post(request: HttpRequest, page: FloorPage) -> HttpResponse:
     if request.POST.get("intent") == "document":
         return _post_document(request, page)
     page.entry = FloorEntry.posted(request.POST)
+    if "option" in request.POST:
+        page.entry.choose(request.POST["option"])
+        return _draw(request, page)
     if "rows" in request.POST:
         page.entry.act(request.POST["rows"])
         return _draw(request, page)
@@ -209,6 +230,7 @@ def _placed(entry: FloorEntry, problems: tuple[Problem, ...]) -> list[dict[str, 
 def _render(request: HttpRequest, page: FloorPage) -> HttpResponse:
     if not page.entry.places_known:
         page.entry.raw_document()
+    may_change = role_may(request, "floor", "change")
     context = {
         "page": page,
         "project": page.project,
@@ -216,7 +238,10 @@ def _render(request: HttpRequest, page: FloorPage) -> HttpResponse:
         "entry": page.entry,
         "preview": page.preview,
         "problems": _placed(page.entry, page.preview.problems),
-        "may_change": role_may(request, "floor", "change"),
+        "may_change": may_change,
+        "matrix": page.preview.matrix,
+        "choose_by": "" if not may_change else "form" if page.form_holds_it else "address",
+        "may_price": role_may(request, "price_book", "read"),
         "layer_names": layer_names(),
         "history": selectors.history_list(page.floor) if page.floor else (),
     }

@@ -18,6 +18,7 @@ from framing.engine.placement import Item
 from framing.engine.practice import Practice
 from framing.engine.result import Check, FloorResult, MemberCheck, Option
 from framing.projects.design import design_plan, problems_of
+from framing.projects.options import OptionMatrix, option_matrix
 
 _MEMBERS: Final = {
     MemberKind.JOIST: "Joists and tails",
@@ -56,14 +57,6 @@ class Governing:
     members: int
     check: Check
     passes: bool
-
-
-@dataclass(frozen=True, slots=True)
-class OptionRow:
-    """One profile of the option matrix; cells by spacing, None where it was not tried."""
-
-    profile: str
-    cells: tuple[Option | None, ...]
 
 
 @dataclass(frozen=True)
@@ -128,22 +121,10 @@ class Preview:
         cases = self.result.checks if self.result else ()
         return len({member for case in cases if not case.passes for member in case.members})
 
-    @property
-    def option_spacings(self) -> tuple[float, ...]:
-        options = self.result.options if self.result else ()
-        return tuple(sorted({option.spacing_in for option in options}))
-
     @cached_property
-    def option_rows(self) -> tuple[OptionRow, ...]:
-        """Profiles by spacings of the first bay (R18), lightest first."""
-        options = self.result.options if self.result else ()
-        first = [option for option in options if option.bay == options[0].bay]
-        by_cell = {(option.profile, option.spacing_in): option for option in first}
-        rows = []
-        for profile in dict.fromkeys(option.profile for option in first):
-            cells = tuple(by_cell.get((profile, spacing)) for spacing in self.option_spacings)
-            rows.append(OptionRow(profile, cells))
-        return tuple(rows)
+    def matrix(self) -> OptionMatrix | None:
+        """Profiles by spacings (R18), without prices."""
+        return option_matrix(self.result) if self.result else None
 
     @property
     def said(self) -> str:

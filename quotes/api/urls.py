@@ -1,6 +1,7 @@
 from django.urls import path
 
 from quotes.api import views
+from quotes.api.options import PricedOptionsView
 
 app_name = "quotes_api"
 
@@ -25,6 +26,7 @@ urlpatterns = [
         views.QuoteLinkWithdrawView.as_view(),
         name="quote_link_withdraw",
     ),
+    path("projects/<str:public_id>/options", PricedOptionsView.as_view(), name="priced_options"),
     path("price-book/", views.PriceBookGetView.as_view(), name="price_book_get"),
     path("price-book/import/", views.PriceBookImportView.as_view(), name="price_book_import"),
 ]

@@ -53,7 +53,10 @@ def test_members_that_fail_are_counted_and_said() -> None:
 def test_the_option_matrix_has_a_cell_for_each_pair_that_was_tried() -> None:
     preview = preview_document(floor(), Practice())
     assert preview.result is not None
-    cells = [cell for row in preview.option_rows for cell in row.cells if cell is not None]
+    assert preview.matrix is not None
+    cells = [
+        cell for bay in preview.matrix.bays for row in bay.rows for cell in row.cells if cell is not None
+    ]
     assert len(cells) == len(preview.result.options)
     assert {cell.passes for cell in cells} <= {True, False}
 

@@ -103,6 +103,16 @@ if (form && !form.querySelector("fieldset.entry-form:disabled")) {
     touched = true;
   });
 
+  // An option of the matrix fills in profile and spacing; its button stands outside the form.
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest("button[data-choose]");
+    if (!button) return;
+    event.preventDefault();
+    form.elements.profile.value = button.dataset.profile;
+    form.elements.spacing.value = button.dataset.spacing;
+    redraw();
+  });
+
   form.addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || !event.target.matches("input")) return;
     event.preventDefault();
