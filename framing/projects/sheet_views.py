@@ -18,7 +18,7 @@ from framing.common.papers import paper_response
 from framing.projects import selectors
 from framing.projects.models import Floor, FloorVersion
 from framing.projects.sheet_services import calculation_sheet_ask
-from framing.projects.sheets import FloorSheets, current_sheets, paper_state
+from framing.projects.sheets import FloorSheets, SheetBasis, current_basis, current_sheets, paper_state
 from framing.projects.views import actor_of, role_may
 
 
@@ -26,22 +26,20 @@ from framing.projects.views import actor_of, role_may
 @require_GET
 def sheet_list(request: HttpRequest, public_id: str) -> HttpResponse:
     """All cases of a floor, newest version unless `?version=` names one."""
-    floor = selectors.floor_get(public_id)
-    sheets = _sheets(request.GET.get("version", ""), floor)
-    return render(request, "projects/sheet_list.html", _context(request, floor, sheets))
+    sheets = current_sheets(_version(request.GET.get("version", ""), selectors.floor_get(public_id)))
+    return render(request, "projects/sheet_list.html", _context(request, sheets))
 
 
 @grants("calculation", "read")
 @require_GET
 def sheet_page(request: HttpRequest, public_id: str, reference: str) -> HttpResponse:
     """The calculation sheet of one case."""
-    floor = selectors.floor_get(public_id)
-    sheets = _sheets(request.GET.get("version", ""), floor)
+    sheets = current_sheets(_version(request.GET.get("version", ""), selectors.floor_get(public_id)))
     if sheets.problems:
-        return redirect(_address("projects:sheet_list", sheets))
+        return redirect(_address("projects:sheet_list", sheets.version))
     case = sheets.case(reference)
     at = sheets.cases.index(case)
-    context = _context(request, floor, sheets) | {
+    context = _context(request, sheets) | {
         "case": case,
         "before": sheets.cases[at - 1] if at else None,
         "after": sheets.cases[at + 1] if at + 1 < len(sheets.cases) else None,
@@ -57,16 +55,15 @@ def sheet_paper_ask(request: HttpRequest, public_id: str) -> HttpResponse:
     version = _version(request.POST.get("version", ""), floor)
     calculation_sheet_ask(actor=actor_of(request), at=database_now(), version=version)
     messages.success(request, "The PDF is asked for.")
-    return redirect(f"{reverse('projects:sheet_list', args=[floor.public_id])}{_query(version)}")
+    return redirect(_address("projects:sheet_list", version))
 
 
 @grants("calculation", "read")
 @require_GET
 def sheet_paper_state(request: HttpRequest, public_id: str) -> HttpResponse:
     """The part of the page that tells how far the PDF is; the page asks for it while work is under way."""
-    floor = selectors.floor_get(public_id)
-    sheets = _sheets(request.GET.get("version", ""), floor)
-    return render(request, "projects/_sheet_paper.html", _context(request, floor, sheets))
+    basis = current_basis(_version(request.GET.get("version", ""), selectors.floor_get(public_id)))
+    return render(request, "projects/_sheet_paper.html", _paper_context(request, basis))
 
 
 @grants("calculation", "read")
@@ -74,7 +71,7 @@ def sheet_paper_state(request: HttpRequest, public_id: str) -> HttpResponse:
 def sheet_paper(request: HttpRequest, public_id: str) -> HttpResponse:
     """The stored PDF of a version by the engine, catalogue and practice set in force."""
     floor = selectors.floor_get(public_id)
-    paper = paper_state(_sheets(request.GET.get("version", ""), floor)).paper
+    paper = paper_state(current_basis(_version(request.GET.get("version", ""), floor))).paper
     if paper is None:
         raise NotThere("These calculation sheets are not on paper yet; ask for the PDF on their page.")
     return paper_response(paper)
@@ -93,31 +90,32 @@ def _version(text: str, floor: Floor) -> FloorVersion:
     return version
 
 
-def _sheets(text: str, floor: Floor) -> FloorSheets:
-    return current_sheets(_version(text, floor))
-
-
 def _query(version: FloorVersion) -> str:
     """What an address needs to stay at this version; nothing at the newest."""
     return "" if version.number == version.floor.version else f"?version={version.number}"
 
 
-def _address(name: str, sheets: FloorSheets) -> str:
-    floor = sheets.version.floor
-    return f"{reverse(name, args=[floor.public_id])}{_query(sheets.version)}"
+def _address(name: str, version: FloorVersion) -> str:
+    return f"{reverse(name, args=[version.floor.public_id])}{_query(version)}"
 
 
-def _context(request: HttpRequest, floor: Floor, sheets: FloorSheets) -> dict[str, Any]:
-    state = paper_state(sheets)
+def _context(request: HttpRequest, sheets: FloorSheets) -> dict[str, Any]:
+    """All that a page of a version shows; what can't be built can't be asked for on paper."""
+    context = _paper_context(request, sheets)
+    context["may_ask"] &= not sheets.problems
+    project = sheets.version.floor.project
+    return context | {"sheets": sheets, "project": project, "caution": SIZING}
+
+
+def _paper_context(request: HttpRequest, basis: SheetBasis) -> dict[str, Any]:
+    """The paper, or how far it is; nothing is designed for it."""
+    state = paper_state(basis)
     return {
-        "floor": floor,
-        "project": floor.project,
-        "version": sheets.version,
-        "sheets": sheets,
-        "query": _query(sheets.version),
+        "floor": basis.version.floor,
+        "version": basis.version,
+        "query": _query(basis.version),
         "paper": state.paper,
         "job": state.job,
-        "state_url": _address("projects:sheet_paper_state", sheets),
-        "may_ask": role_may(request, "calculation", "ask") and not sheets.problems,
-        "caution": SIZING,
+        "state_url": _address("projects:sheet_paper_state", basis.version),
+        "may_ask": role_may(request, "calculation", "ask"),
     }

@@ -11,19 +11,19 @@ from framing.common.papers import paper_get, paper_store
 from framing.projects import selectors
 from framing.projects.models import SpanTableAsk
 from framing.projects.sheet_documents import calculation_paper_of, render_calculation
-from framing.projects.sheets import PAPER_WORK, floor_sheets
+from framing.projects.sheets import PAPER_WORK, floor_sheets, sheet_basis
 
 
 @outbox_handler(PAPER_WORK)
 def calculation_paper(payload: Mapping[str, Any]) -> None:
     """Render and store the calculation sheets of a floor's version, by the practice set that was asked for."""
     version = selectors.floor_version_by_pk(payload["version"])
-    sheets = floor_sheets(version, selectors.practice_set_by_pk(payload["practice"]))
-    if paper_get(sheets.paper_kind, version) is not None:
+    basis = sheet_basis(version, selectors.practice_set_by_pk(payload["practice"]))
+    if paper_get(basis.paper_kind, version) is not None:
         return
-    paper = calculation_paper_of(sheets, database_now())
+    paper = calculation_paper_of(floor_sheets(basis), database_now())
     made = render_calculation(paper)
-    paper_store(sheets.paper_kind, version, data=made.data, pages=made.pages, file_name=paper.file_name)
+    paper_store(basis.paper_kind, version, data=made.data, pages=made.pages, file_name=paper.file_name)
 
 
 @outbox_handler("span_table_paper")

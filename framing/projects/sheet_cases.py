@@ -1,0 +1,127 @@
+"""One case of a floor's calculation sheets, ready to show: what page, paper and API read of the engine's sheet."""
+
+from __future__ import annotations
+
+import base64
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+from framing.drawing import extremes, member_svg, place_words, support_letter
+from framing.engine.floor import Units
+from framing.engine.result import Check, MemberSheet, Value
+
+_MARKS_SHOWN: Final = 12
+
+
+@dataclass(frozen=True, slots=True)
+class MarkCount:
+    """Members of one mark in a case."""
+
+    mark: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class CheckRow:
+    """One check with the inputs that are its own, such as its limit."""
+
+    check: Check
+    own: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ExtremeRow:
+    """The largest and smallest value of a curve with their places: the diagram's numbers."""
+
+    name: str
+    unit: str
+    largest: float
+    largest_at: str
+    smallest: float
+    smallest_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReactionRow:
+    """A support, its place and its reactions: dead, live and both."""
+
+    letter: str
+    words: str
+    at: str
+    shares: tuple[Value, ...]
+
+
+@dataclass(frozen=True)
+class Case:
+    """One sheet, ready to show; `marks` count its members."""
+
+    sheet: MemberSheet
+    marks: tuple[MarkCount, ...]
+    units: Units
+
+    @property
+    def reference(self) -> str:
+        return self.sheet.reference
+
+    @property
+    def governing(self) -> Check:
+        return self.sheet.check.checks[self.sheet.check.governing]
+
+    @property
+    def passes(self) -> bool:
+        return self.sheet.check.passes
+
+    @property
+    def members_words(self) -> str:
+        """Members by mark and count, a count before each mark; a long list ends with how many marks more."""
+        shown = [f"{row.count} \N{MULTIPLICATION SIGN} {row.mark}" for row in self.marks[:_MARKS_SHOWN]]
+        more = len(self.marks) - len(shown)
+        return ", ".join(shown) + (f" and {more} marks more" if more else "")
+
+    @cached_property
+    def inputs(self) -> tuple[tuple[str, str], ...]:
+        """What all checks of the case start from, in the engine's order."""
+        checks = self.sheet.check.checks
+        return tuple(pair for pair in checks[0].inputs if all(pair in check.inputs for check in checks))
+
+    @property
+    def required(self) -> tuple[CheckRow, ...]:
+        return self._rows(required=True)
+
+    @property
+    def informative(self) -> tuple[CheckRow, ...]:
+        """Checks that the practice set leaves off: shown, not required."""
+        return self._rows(required=False)
+
+    def _rows(self, *, required: bool) -> tuple[CheckRow, ...]:
+        found = (check for check in self.sheet.check.checks if check.required is required)
+        return tuple(CheckRow(c, tuple(pair for pair in c.inputs if pair not in self.inputs)) for c in found)
+
+    @cached_property
+    def svg(self) -> str:
+        """The diagram; "" where the sheet has no supports to stand on."""
+        return member_svg(self.sheet, self.units) if self.sheet.supports else ""
+
+    @property
+    def svg_address(self) -> str:
+        """The diagram as an address that a paper may load."""
+        return "data:image/svg+xml;base64," + base64.b64encode(self.svg.encode()).decode()
+
+    @property
+    def reaction_rows(self) -> tuple[ReactionRow, ...]:
+        """Supports from the low end with the letter that the diagram gives them and their reactions."""
+        shares = self.sheet.reactions
+        return tuple(
+            ReactionRow(support_letter(i), words, place_words(at_in, self.units), shares[3 * i : 3 * i + 3])
+            for i, (at_in, words) in enumerate(self.sheet.supports)
+        )
+
+    @property
+    def extreme_rows(self) -> tuple[ExtremeRow, ...]:
+        rows = []
+        for curve in self.sheet.curves:
+            high, low = extremes(curve)
+            places = (place_words(high.at_in, self.units), place_words(low.at_in, self.units))
+            rows.append(ExtremeRow(curve.name, curve.unit, high.value, places[0], low.value, places[1]))
+        return tuple(rows)
