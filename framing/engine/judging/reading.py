@@ -43,7 +43,7 @@ def read_rows(file: str, text: str) -> tuple[TableRow, ...]:
                 raise CatalogueRefused(f"{file}, row {reader.line_num}: has {many} cells than headings.")
             rows.append(TableRow(file, reader.line_num, {name.strip(): cell for name, cell in cells.items()}))
     except csv.Error as error:
-        raise CatalogueRefused(f"{file}, row {reader.line_num}: is no CSV ({error}).") from None
+        raise CatalogueRefused(f"{file}, row {reader.line_num + 1}: is no CSV ({error}).") from None
     if not rows:
         raise CatalogueRefused(f"{file}: there are no rows.")
     return tuple(rows)
