@@ -19,6 +19,7 @@ from framing.engine.document import json_schema
 from framing.projects import selectors, services
 from framing.projects.models import Floor
 from framing.projects.preview import preview_document, preview_json
+from framing.projects.profile_figures import profile_figures
 
 FLOOR_DOCUMENT = {
     "type": "object",
@@ -70,9 +71,10 @@ class ProfileListView(OperationView):
 
     @extend_schema(operation_id="profile_list", responses={200: shapes.ProfileOutput(many=True)})
     def get(self, request: Request) -> Response:
-        """The joist profiles of the catalogue."""
+        """The joist profiles of the catalogue with what one ply of each can do."""
         del request
-        return Response(shapes.ProfileOutput(load_catalogue().profiles, many=True).data)
+        rows = profile_figures(load_catalogue(), selectors.practice_in_force())
+        return Response(shapes.ProfileOutput(rows, many=True).data)
 
 
 class BuilderListView(OperationView):

@@ -62,20 +62,31 @@ class PreviewOutput(serializers.Serializer[Any]):
 
 
 class ProfileOutput(serializers.Serializer[Any]):
-    """One joist profile; strengths are allowable values (ASD)."""
+    """One joist profile and what one ply of it can do: strengths by `method` about the strong axis, in kip-in and lb.
 
-    designator = serializers.CharField()
-    depth_in = serializers.FloatField()
-    flange_in = serializers.FloatField()
-    lip_in = serializers.FloatField()
-    mils = serializers.IntegerField()
-    yield_ksi = serializers.IntegerField()
-    weight_plf = serializers.FloatField()
-    allowable_moment_kipin = serializers.FloatField()
-    shear_lb = serializers.FloatField()
-    net_shear_lb = serializers.FloatField()
-    effective_inertia_in4 = serializers.FloatField()
-    source = serializers.CharField()  # type: ignore[assignment]
+    Strengths are null where the profile, or its hole for `net_shear_lb`, is outside the standard's limits;
+    `reason` says which one.
+    """
+
+    designator = serializers.CharField(source="profile.designator")
+    depth_in = serializers.FloatField(source="profile.depth_in")
+    flange_in = serializers.FloatField(source="profile.flange_in")
+    lip_in = serializers.FloatField(source="profile.lip_in")
+    mils = serializers.IntegerField(source="profile.mils")
+    yield_ksi = serializers.IntegerField(source="profile.yield_ksi")
+    weight_plf = serializers.FloatField(source="profile.weight_plf")
+    method = serializers.CharField(source="strength.method", allow_null=True)
+    gross_inertia_in4 = serializers.FloatField(source="strength.gross.ix_in4", allow_null=True)
+    effective_inertia_in4 = serializers.FloatField(source="strength.effective_inertia_in4", allow_null=True)
+    effective_modulus_in3 = serializers.FloatField(source="strength.section_modulus_in3", allow_null=True)
+    local_moment_kipin = serializers.FloatField(source="strength.local_moment_kipin", allow_null=True)
+    distortional_moment_kipin = serializers.FloatField(
+        source="strength.distortional_moment_kipin", allow_null=True
+    )
+    shear_lb = serializers.FloatField(source="strength.shear_lb", allow_null=True)
+    net_shear_lb = serializers.FloatField(source="strength.net_shear_lb", allow_null=True)
+    reason = serializers.CharField()
+    source = serializers.CharField(source="profile.source")  # type: ignore[assignment]
 
 
 class BuilderInput(serializers.Serializer[Any]):

@@ -4,7 +4,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.views import SpectacularAPIView
 from rest_framework.permissions import IsAuthenticated
 
-from framing.api import operations
+from framing.api import calculations, operations, span_tables
 from framing.common.access import SIGNED_IN, Act
 
 app_name = "api"
@@ -21,12 +21,32 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("floor-schema/", operations.FloorSchemaView.as_view(), name="floor_schema"),
     path("preview", operations.PreviewView.as_view(), name="preview"),
     path("profiles", operations.ProfileListView.as_view(), name="profile_list"),
+    path("span-table", span_tables.SpanTableView.as_view(), name="span_table"),
+    path("span-table.csv", span_tables.SpanCsvView.as_view(), name="span_table_csv"),
+    path("span-table/papers", span_tables.SpanPaperAskView.as_view(), name="span_table_papers"),
+    path(
+        "span-table/papers/<str:public_id>", span_tables.SpanPaperStateView.as_view(), name="span_table_state"
+    ),
+    path(
+        "span-table/papers/<str:public_id>/pdf", span_tables.SpanPaperView.as_view(), name="span_table_paper"
+    ),
     path("builders", operations.BuilderListView.as_view(), name="builder_list"),
     path("builders/<str:public_id>", operations.BuilderView.as_view(), name="builder"),
     path("projects", operations.ProjectListView.as_view(), name="project_list"),
     path("projects/<str:public_id>", operations.ProjectView.as_view(), name="project"),
     path("projects/<str:public_id>/floors", operations.FloorListView.as_view(), name="floor_list"),
     path("floors/<str:public_id>", operations.FloorView.as_view(), name="floor"),
+    path("floors/<str:public_id>/checks", calculations.CalculationView.as_view(), name="calculation"),
+    path(
+        "floors/<str:public_id>/checks/paper",
+        calculations.CalculationPaperView.as_view(),
+        name="calculation_paper",
+    ),
+    path(
+        "floors/<str:public_id>/checks/paper/pdf",
+        calculations.CalculationPdfView.as_view(),
+        name="calculation_pdf",
+    ),
     path("", include("quotes.api.urls")),
     path("", include("orders.api.urls")),
 ]

@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from framing.common.models import Addressed, TimeStamped, User
+from framing.projects.span_asks import ask_reference
 
 
 class UnitSystem(models.TextChoices):
@@ -131,13 +132,12 @@ class FloorVersion(models.Model):
 class SpanTableAsk(Addressed):
     """A span table asked for on paper, the subject of that stored paper; equal asks are one row.
 
-    `digest` covers `case`, the practice set and the versions of engine and catalogue. Without a practice set the
-    rules' own defaults hold.
+    `digest` covers `case`, the practice set and the versions of engine and catalogue.
     """
 
     digest = models.CharField(max_length=64, unique=True)
     case = models.JSONField()
-    practice = models.ForeignKey(PracticeSet, null=True, on_delete=models.PROTECT, related_name="+")
+    practice = models.ForeignKey(PracticeSet, on_delete=models.PROTECT, related_name="+")
     asked_by = models.CharField(max_length=160)
     asked_at = models.DateTimeField()
 
@@ -145,4 +145,9 @@ class SpanTableAsk(Addressed):
         ordering: ClassVar = ["-id"]
 
     def __str__(self) -> str:
-        return f"Span table {self.digest[:8]}"
+        return f"Span table {self.reference}"
+
+    @property
+    def reference(self) -> str:
+        """How people name it, `3F9A-1C2E`."""
+        return ask_reference(self.digest)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from framing.projects import floor_views, sheet_views, views
+from framing.projects import floor_views, sheet_views, span_views, views
 
 app_name = "projects"
 
@@ -13,6 +13,10 @@ urlpatterns = [
     path("builders/new/", views.builder_new, name="builder_new"),
     path("builders/<str:public_id>/", views.builder_page, name="builder_page"),
     path("profiles/", views.profile_list, name="profile_list"),
+    path("profiles/spans/", span_views.span_page, name="span_page"),
+    path("profiles/spans/table.csv", span_views.span_csv, name="span_csv"),
+    path("profiles/spans/paper/", span_views.span_paper_ask, name="span_paper_ask"),
+    path("profiles/spans/papers/<str:public_id>/", span_views.span_paper, name="span_paper"),
     path("preview/", floor_views.floor_preview, name="floor_preview"),
     path("floors/<str:public_id>/", floor_views.floor_page, name="floor_page"),
     path("floors/<str:public_id>/checks/", sheet_views.sheet_list, name="sheet_list"),

@@ -18,10 +18,12 @@ from framing.common.models import User
 from framing.drawing import sketch_svg
 from framing.engine.catalogue import load_catalogue
 from framing.engine.errors import EngineError
+from framing.engine.pipeline import ENGINE_VERSION
 from framing.engine.practice import Practice
 from framing.projects import selectors, services
 from framing.projects.design import plan_of
 from framing.projects.forms import BuilderForm, ProjectForm
+from framing.projects.profile_figures import profile_figures
 
 PAGE_ROWS = 50
 
@@ -142,10 +144,23 @@ def project_page(request: HttpRequest, public_id: str) -> HttpResponse:
 @grants("catalogue", "read")
 @require_GET
 def profile_list(request: HttpRequest) -> HttpResponse:
-    """The catalogue's joist profiles with their sizes and allowable strengths."""
-    catalogue = load_catalogue()
-    rows = sorted(catalogue.profiles, key=lambda row: (row.depth_in, row.weight_plf, row.designator))
-    context = {"profiles": rows, "version": catalogue.version}
+    """The catalogue's joist profiles with their sizes and what one ply can do."""
+    catalogue, practice = load_catalogue(), selectors.practice_in_force()
+    rows = sorted(
+        profile_figures(catalogue, practice),
+        key=lambda row: (row.profile.depth_in, row.profile.weight_plf, row.profile.designator),
+    )
+    reasons: dict[str, list[str]] = {}
+    for row in rows:
+        if row.reason:
+            reasons.setdefault(row.reason, []).append(row.profile.designator)
+    context = {
+        "rows": rows,
+        "reasons": reasons.items(),
+        "version": catalogue.version,
+        "practice": practice,
+        "engine": ENGINE_VERSION,
+    }
     return render(request, "projects/profile_list.html", context)
 
 

@@ -114,6 +114,13 @@ def test_a_body_of_another_kind_is_415(seller: Client) -> None:
 def test_the_profiles_are_those_of_the_catalogue(seller: Client) -> None:
     rows = seller.get("/api/v1/profiles").json()
     assert [row["designator"] for row in rows] == [row.designator for row in load_catalogue().profiles]
+    # 800S162-54, computed: h/t = 136 within G3's limits, so the hole has a strength
+    assert rows[0]["method"] == "ASD"
+    assert rows[0]["net_shear_lb"] <= rows[0]["shear_lb"]
+    assert rows[0]["effective_inertia_in4"] <= rows[0]["gross_inertia_in4"]
+    slender = next(row for row in rows if row["designator"] == "1400S162-54")  # h/t = 242
+    assert slender["net_shear_lb"] is None
+    assert "h/t" in slender["reason"]
 
 
 def test_the_floor_schema_is_the_engines(seller: Client) -> None:

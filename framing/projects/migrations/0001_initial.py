@@ -123,7 +123,7 @@ class Migration(migrations.Migration):
                 ('case', models.JSONField()),
                 ('asked_by', models.CharField(max_length=160)),
                 ('asked_at', models.DateTimeField()),
-                ('practice', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='projects.practiceset')),
+                ('practice', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='projects.practiceset')),
             ],
             options={
                 'ordering': ['-id'],
