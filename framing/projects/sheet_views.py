@@ -16,9 +16,16 @@ from framing.common.clock import database_now
 from framing.common.errors import NotThere
 from framing.common.papers import paper_response
 from framing.projects import selectors
-from framing.projects.models import Floor, FloorVersion
+from framing.projects.models import FloorVersion
 from framing.projects.sheet_services import calculation_sheet_ask
-from framing.projects.sheets import FloorSheets, SheetBasis, current_basis, current_sheets, paper_state
+from framing.projects.sheets import (
+    FloorSheets,
+    SheetBasis,
+    current_basis,
+    current_sheets,
+    paper_state,
+    version_named,
+)
 from framing.projects.views import actor_of, role_may
 
 
@@ -26,7 +33,7 @@ from framing.projects.views import actor_of, role_may
 @require_GET
 def sheet_list(request: HttpRequest, public_id: str) -> HttpResponse:
     """All cases of a floor, newest version unless `?version=` names one."""
-    sheets = current_sheets(_version(request.GET.get("version", ""), selectors.floor_get(public_id)))
+    sheets = current_sheets(version_named(request.GET.get("version", ""), selectors.floor_get(public_id)))
     return render(request, "projects/sheet_list.html", _context(request, sheets))
 
 
@@ -34,7 +41,7 @@ def sheet_list(request: HttpRequest, public_id: str) -> HttpResponse:
 @require_GET
 def sheet_page(request: HttpRequest, public_id: str, reference: str) -> HttpResponse:
     """The calculation sheet of one case."""
-    sheets = current_sheets(_version(request.GET.get("version", ""), selectors.floor_get(public_id)))
+    sheets = current_sheets(version_named(request.GET.get("version", ""), selectors.floor_get(public_id)))
     if sheets.problems:
         return redirect(_address("projects:sheet_list", sheets.version))
     case = sheets.case(reference)
@@ -52,7 +59,7 @@ def sheet_page(request: HttpRequest, public_id: str, reference: str) -> HttpResp
 def sheet_paper_ask(request: HttpRequest, public_id: str) -> HttpResponse:
     """Ask for the PDF, then wait for it on the list's page."""
     floor = selectors.floor_get(public_id)
-    version = _version(request.POST.get("version", ""), floor)
+    version = version_named(request.POST.get("version", ""), floor)
     calculation_sheet_ask(actor=actor_of(request), at=database_now(), version=version)
     messages.success(request, "The PDF is asked for.")
     return redirect(_address("projects:sheet_list", version))
@@ -62,7 +69,7 @@ def sheet_paper_ask(request: HttpRequest, public_id: str) -> HttpResponse:
 @require_GET
 def sheet_paper_state(request: HttpRequest, public_id: str) -> HttpResponse:
     """The part of the page that tells how far the PDF is; the page asks for it while work is under way."""
-    basis = current_basis(_version(request.GET.get("version", ""), selectors.floor_get(public_id)))
+    basis = current_basis(version_named(request.GET.get("version", ""), selectors.floor_get(public_id)))
     return render(request, "projects/_sheet_paper.html", _paper_context(request, basis))
 
 
@@ -71,23 +78,10 @@ def sheet_paper_state(request: HttpRequest, public_id: str) -> HttpResponse:
 def sheet_paper(request: HttpRequest, public_id: str) -> HttpResponse:
     """The stored PDF of a version by the engine, catalogue and practice set in force."""
     floor = selectors.floor_get(public_id)
-    paper = paper_state(current_basis(_version(request.GET.get("version", ""), floor))).paper
+    paper = paper_state(current_basis(version_named(request.GET.get("version", ""), floor))).paper
     if paper is None:
         raise NotThere("These calculation sheets are not on paper yet; ask for the PDF on their page.")
     return paper_response(paper)
-
-
-def _version(text: str, floor: Floor) -> FloorVersion:
-    """The version that is named, the newest where none is. Raises NotThere."""
-    if not text:
-        number = None
-    elif text.isascii() and text.isdigit() and len(text) < 9:
-        number = int(text)
-    else:
-        raise NotThere
-    version = selectors.floor_version(floor, number)
-    version.floor = floor  # with its project at hand
-    return version
 
 
 def _query(version: FloorVersion) -> str:

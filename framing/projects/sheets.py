@@ -17,10 +17,11 @@ from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, MemberSheet
 from framing.projects import selectors
 from framing.projects.design import design_plan, plan_of, problems_of
-from framing.projects.models import FloorVersion, PracticeSet
+from framing.projects.models import Floor, FloorVersion, PracticeSet
 from framing.projects.sheet_cases import Case, MarkCount
 
 PAPER_WORK: Final = "calculation_paper"
+_VERSION_SIGNS: Final = 9
 _DIGEST: Final = 24  # signs of the digest in a paper's kind
 
 
@@ -101,6 +102,15 @@ class FloorSheets(SheetBasis):
             if case.reference == reference:
                 return case
         raise NotThere(f"This version of the floor has no case {reference[:20]}.")
+
+
+def version_named(text: str, floor: Floor) -> FloorVersion:
+    """The saved version of that number, the newest for an empty text, with its floor at hand. Raises NotThere."""
+    if text and not (text.isascii() and text.isdigit() and len(text) < _VERSION_SIGNS):
+        raise NotThere
+    version = selectors.floor_version(floor, int(text) if text else None)
+    version.floor = floor
+    return version
 
 
 def sheet_basis(version: FloorVersion, practice_row: PracticeSet | None) -> SheetBasis:
