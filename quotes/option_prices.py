@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from time import monotonic
 from typing import Any, Final
@@ -18,13 +18,13 @@ from typing import Any, Final
 from django.core.cache import cache
 
 from framing.common.errors import Refused
-from framing.engine.catalogue import load_catalogue
+from framing.engine.catalogue import Catalogue, load_catalogue
 from framing.engine.document import FloorDocument, dump_document, read_document
 from framing.engine.errors import EngineError
-from framing.engine.pipeline import ENGINE_VERSION
+from framing.engine.pipeline import ENGINE_VERSION, design_floor
 from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, Option, PackageResult
-from framing.projects.design import design_plan, plan_of, problems_of
+from framing.projects.design import plan_of, problems_of
 from framing.projects.models import Project
 from framing.projects.options import (
     OptionMatrix,
@@ -144,7 +144,7 @@ def _price(option: Option, document: FloorDocument, terms: _Terms) -> _Outcome:
     typed = spacing_typed(option.spacing_in, document.units)
     framed = option_document(document, option.bay, option.profile, typed)
     try:
-        floor = design_plan(plan_of(framed, terms.practice), terms.practice)
+        floor = design_floor(plan_of(framed, terms.practice), _catalogue(framed), terms.practice)
     except EngineError as error:
         return None, problems_of(error)[0].message, _UNBUILT, ()
     if not floor.passes:
@@ -163,6 +163,15 @@ def _price(option: Option, document: FloorDocument, terms: _Terms) -> _Outcome:
     except MissingPrices as error:
         return None, _NO_PRICE, "", tuple(entry.words for entry in error.missing)
     return priced.goods, "", "", ()
+
+
+def _catalogue(document: FloorDocument) -> Catalogue:
+    """The catalogue with no more profiles than a floor of fixed ones needs: no other options are tried on it."""
+    catalogue = load_catalogue()
+    fixed = {bay.profile for bay in document.bays}
+    if None in fixed or "" in fixed:
+        return catalogue
+    return replace(catalogue, profiles=tuple(p for p in catalogue.profiles if p.designator in fixed))
 
 
 def _failing(floor: FloorResult) -> str:

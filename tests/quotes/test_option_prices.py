@@ -13,6 +13,7 @@ from django.urls import reverse
 
 from framing.common.actors import person
 from framing.common.models import Role
+from framing.engine.catalogue import load_catalogue
 from framing.engine.document import FloorDocument, read_document
 from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, Option
@@ -74,7 +75,7 @@ def nothing_is_designed(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: Any) -> Any:
         raise AssertionError("an option was designed again")
 
-    monkeypatch.setattr(option_prices, "design_plan", refuse)
+    monkeypatch.setattr(option_prices, "design_floor", refuse)
 
 
 @pytest.mark.parametrize(
@@ -184,6 +185,13 @@ def test_an_option_that_fails_once_framed_has_no_price_but_the_case() -> None:
     found = ask(projects.project(), document, result).found["A", "800S162-54", 24]
     assert (found.goods, found.stops) == (None, "Fails as framed")
     assert found.problem.startswith("Joist")
+
+
+def test_only_a_bay_whose_profile_is_open_needs_the_whole_catalogue() -> None:
+    document, _ = floor()
+    fixed = option_document(document, "A", "1000S162-54", "16")
+    assert [p.designator for p in option_prices._catalogue(fixed).profiles] == ["1000S162-54"]
+    assert option_prices._catalogue(document) is load_catalogue()
 
 
 # --- pages ---
