@@ -126,6 +126,11 @@ def test_a_practice_value_of_zero_is_refused(field: str, span_in: float) -> None
         _checks(span_in=span_in, practice=replace(PRACTICE, **{field: 0.0}))
 
 
+def test_people_cannot_weigh_less_than_the_floor_is_heavy() -> None:
+    with pytest.raises(LoadRefused, match="weight that moves is -2"):
+        _checks(practice=replace(PRACTICE, walking_live_psf=-12.0))
+
+
 def test_the_walking_formula_ends_at_9_hz() -> None:
     assert walking.peak_acceleration_percent(9.0, 0.03, 20_000.0) > 0
     with pytest.raises(OutsideSourceLimits) as refused:

@@ -103,6 +103,7 @@ def span_limits(
     """Longest span in inches by each rule: for each name an array of strengths by spacings.
 
     Not rounded and not cut to any length; the smallest governs. Strengths must be those of the case's method.
+    Raises LoadRefused for a share of the 1 kN load that is not over 0 and at most 1.
     """
     strip_in = np.array(case.spacings_in) / INCHES_PER_FOOT**2
     factored = case.strength_psf * strip_in
@@ -121,8 +122,7 @@ def span_limits(
     stiffness = _column(s.effective_inertia_in4 for s in strengths) * ELASTIC_MODULUS_KSI * LB_PER_KIP
     limits |= _deflections(case, strip_in, stiffness)
     if case.vibration_point_load:
-        spans = [[_point_load_in(float(ei), point_load_share)] for ei in stiffness[:, 0]]
-        limits["1 kN"] = np.array(spans) + np.zeros_like(strip_in)
+        limits["1 kN"] = _point_load(stiffness, point_load_share) + np.zeros_like(strip_in)
     return limits
 
 
@@ -187,6 +187,11 @@ def _sag(case: SpanCase, dead: float, live: float) -> float:
 
     x = _longest(lambda x: slope(x) >= 0, _PAST_LARGEST_SAG)
     return both * (x - 3 * x**3 + 2 * x**4) / 48 + one * (3 * x - 7 * x**3 + 4 * x**4) / 96
+
+
+def _point_load(stiffness: Numbers, share: float) -> Numbers:
+    _refuse_unless(0 < share <= 1, f"The share of a point load is {share:g}", "over 0 and at most 1")
+    return np.array([[_point_load_in(float(one), share)] for one in stiffness[:, 0]])
 
 
 def _point_load_in(stiffness_lb_in2: float, share: float) -> float:

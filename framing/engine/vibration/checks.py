@@ -126,41 +126,48 @@ def _point_load(floor: _Floor) -> Check:
 
 def _walking(floor: _Floor) -> Check:
     """Acceleration up to 9 Hz, stiffness above (AISC Design Guide 11)."""
-    practice = floor.practice
-    weight_psf = floor.dead_psf + practice.walking_live_psf
+    weight_psf = _over_zero("weight that moves", floor.dead_psf + floor.practice.walking_live_psf)
     line_lb_in = weight_psf * floor.spacing_in / _IN_PER_FT**2
     sag_in = walking.uniform_sag_in(line_lb_in, floor.span_in, floor.stiffness_lb_in2)
     frequency_hz = walking.panel_frequency_hz(sag_in)
     shown = (("Weight that moves", f"{weight_psf:g} psf"), ("Frequency", f"{frequency_hz:.2f} Hz"))
     if frequency_hz > walking.WALKING_MOST_HZ:
-        share = _over_zero("share of a point load", practice.point_load_share)
-        return Check(
-            "Vibration, walking: stiffness over 9 Hz",
-            walking.LEAST_STIFFNESS_KIP_IN,
-            walking.midspan_stiffness_kip_in(floor.span_in, floor.stiffness_lb_in2, share),
-            "kip/in",
-            walking.CLAUSE_STIFFNESS,
-            floor.inputs(*shown, ("Share of the joist", f"{share:g}")),
-            practice.vibration_walking,
-        )
+        return _stiff(floor, shown)
+    return _accelerated(floor, weight_psf, frequency_hz, shown)
+
+
+def _stiff(floor: _Floor, shown: Inputs) -> Check:
+    share = _over_zero("share of a point load", floor.practice.point_load_share)
+    return Check(
+        "Vibration, walking: stiffness over 9 Hz",
+        walking.LEAST_STIFFNESS_KIP_IN,
+        walking.midspan_stiffness_kip_in(floor.span_in, floor.stiffness_lb_in2, share),
+        "kip/in",
+        walking.CLAUSE_STIFFNESS,
+        floor.inputs(*shown, ("Share of the joist", f"{share:g}")),
+        floor.practice.vibration_walking,
+    )
+
+
+def _accelerated(floor: _Floor, weight_psf: float, frequency_hz: float, shown: Inputs) -> Check:
     width_in = walking.effective_width_in(
         floor.span_in, floor.across_lb_in, floor.along_lb_in, floor.width_in
     )
     moving_lb = weight_psf / _IN_PER_FT**2 * width_in * floor.span_in
-    damping = _over_zero("damping", practice.walking_damping)
+    damping = _over_zero("damping", floor.practice.walking_damping)
+    more = (
+        ("Effective width", f"{width_in:.1f} in"),
+        ("Effective weight", f"{moving_lb:.0f} lb"),
+        ("Damping", f"{damping:g}"),
+    )
     return Check(
         "Vibration, walking: acceleration",
         walking.peak_acceleration_percent(frequency_hz, damping, moving_lb),
-        _over_zero("acceleration limit", practice.walking_acceleration_percent),
+        _over_zero("acceleration limit", floor.practice.walking_acceleration_percent),
         "% g",
         walking.CLAUSE_WALKING,
-        floor.inputs_across(
-            *shown,
-            ("Effective width", f"{width_in:.1f} in"),
-            ("Effective weight", f"{moving_lb:.0f} lb"),
-            ("Damping", f"{damping:g}"),
-        ),
-        practice.vibration_walking,
+        floor.inputs_across(*shown, *more),
+        floor.practice.vibration_walking,
     )
 
 

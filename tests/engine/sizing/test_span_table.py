@@ -138,6 +138,13 @@ def test_the_1_kn_limit_takes_the_practices_share() -> None:
     assert any(cell.governs == "1 kN" for row in table.rows for cell in row.cells)
 
 
+@pytest.mark.parametrize("share", [0.0, -0.5, 1.5, nan])
+def test_a_joist_takes_a_part_of_the_1_kn(share: float) -> None:
+    practice = replace(PRACTICE, point_load_share=share)
+    with pytest.raises(LoadRefused, match="share of a point load"):
+        span_table(CATALOGUE, replace(FLOOR, vibration_point_load=True), practice)
+
+
 def test_a_limit_of_zero_is_off() -> None:
     off = _limits("1000S162-54", replace(FLOOR, live_limit=0, total_limit=0))
     assert set(off) == {"local", "distortional", "shear"}
