@@ -11,16 +11,22 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
-from framing.engine.errors import UnknownItem, UnknownProfile
-from framing.engine.section.shape import Shape, Steel
+from framing.engine.errors import SectionImpossible, UnknownItem, UnknownProfile
+from framing.engine.section.effective import FLANGE_LIMIT
+from framing.engine.section.elements import LIP_LIMIT
+from framing.engine.section.gross import coated_weight_plf
+from framing.engine.section.shape import Shape, Steel, shape
 from framing.engine.tables import TableRow, data_text, read_table
 
 
 @dataclass(frozen=True, slots=True)
 class JoistProfile:
-    """A lipped C joist by its open designator (R14), such as 1000S162-54; a suffix tells two yields.
+    """A lipped C joist by its open designator (R14), such as 1000S162-54; its strength is worked out from this.
 
-    Strengths are allowable (ASD): moments in kip-in, shears in lb, about the strong axis.
+    Attributes:
+        design_thickness_in: base steel over 0.95; inside_radius_in: of the bends.
+        coating_oz_ft2: metal coating on both sides together; it is in `weight_plf`.
+        hole_depth_in, hole_length_in: the service hole that the line punches.
     """
 
     designator: str
@@ -34,12 +40,6 @@ class JoistProfile:
     tensile_ksi: int
     coating_oz_ft2: float
     weight_plf: float
-    gross_inertia_in4: float
-    effective_inertia_in4: float
-    local_moment_kipin: float
-    distortional_moment_kipin: float
-    shear_lb: float
-    net_shear_lb: float
     hole_depth_in: float
     hole_length_in: float
     source: str
@@ -59,11 +59,6 @@ class JoistProfile:
     def depth_code(self) -> int:
         """Depth in 1/100 in, as in the designator."""
         return round(self.depth_in * 100)
-
-    @property
-    def allowable_moment_kipin(self) -> float:
-        """The smaller of the local and the distortional allowable moment (R15)."""
-        return min(self.local_moment_kipin, self.distortional_moment_kipin)
 
     @property
     def flange_16(self) -> int:
@@ -125,6 +120,9 @@ HOLE_DEPTH_MOST_IN: Final = 2.5  # IRC R505.2.6.1: the lesser of this and half t
 HOLE_LENGTH_MOST_IN: Final = 4.5  # IRC R505.2.6.1
 GROUPS: Final = ("members", "hardware", "fasteners", "boards", "sheathing")
 SOLD_BY: Final = ("piece", "ft", "box", "sheet", "stick", "tube")
+WEB_MOST: Final = 260.0  # h/t with bearing stiffeners, AISI S100 B4.1
+RADIUS_MOST: Final = 7.0  # R/t, AISI S100 A3.3.2, and under the most of section B4.1
+_SIZES: Final = ("depth_in", "flange_in", "lip_in", "design_thickness_in", "inside_radius_in")
 _DESIGNATOR: Final = re.compile(r"([0-9]+)S([0-9]+)-([0-9]+)")
 
 
@@ -146,24 +144,20 @@ def build_catalogue(profiles: str, items: str, screws: str) -> Catalogue:
 
 
 def _profile(row: TableRow) -> JoistProfile:
+    made = _shape(row)
+    coating = row.number_over_zero("coating_oz_ft2")
     profile = JoistProfile(
         designator=row.text("designator"),
-        depth_in=row.number_over_zero("depth_in"),
-        flange_in=row.number_over_zero("flange_in"),
-        lip_in=row.number_over_zero("lip_in"),
+        depth_in=made.depth_in,
+        flange_in=made.flange_in,
+        lip_in=made.lip_in,
         mils=row.count("mils"),
-        design_thickness_in=row.number_over_zero("design_thickness_in"),
-        inside_radius_in=row.number_over_zero("inside_radius_in"),
+        design_thickness_in=made.thickness_in,
+        inside_radius_in=made.radius_in,
         yield_ksi=row.count("yield_ksi"),
         tensile_ksi=row.count("tensile_ksi"),
-        coating_oz_ft2=row.number_over_zero("coating_oz_ft2"),
-        weight_plf=row.number_over_zero("weight_plf"),
-        gross_inertia_in4=row.number_over_zero("gross_inertia_in4"),
-        effective_inertia_in4=row.number_over_zero("effective_inertia_in4"),
-        local_moment_kipin=row.number_over_zero("local_moment_kipin"),
-        distortional_moment_kipin=row.number_over_zero("distortional_moment_kipin"),
-        shear_lb=row.number_over_zero("shear_lb"),
-        net_shear_lb=row.number_over_zero("net_shear_lb"),
+        coating_oz_ft2=coating,
+        weight_plf=coated_weight_plf(made, coating),
         hole_depth_in=row.number_over_zero("hole_depth_in"),
         hole_length_in=row.number_over_zero("hole_length_in"),
         source=row.text("source"),
@@ -171,6 +165,14 @@ def _profile(row: TableRow) -> JoistProfile:
     _check_designator(row, profile)
     _check_limits(row, profile)
     return profile
+
+
+def _shape(row: TableRow) -> Shape:
+    depth, flange, lip, thickness, radius = (row.number_over_zero(column) for column in _SIZES)
+    try:
+        return shape(depth, flange, lip, thickness, radius)
+    except SectionImpossible as error:
+        raise row.refuse("designator", error.message) from error
 
 
 def _check_designator(row: TableRow, profile: JoistProfile) -> None:
@@ -191,15 +193,39 @@ def _check_designator(row: TableRow, profile: JoistProfile) -> None:
 
 def _check_limits(row: TableRow, profile: JoistProfile) -> None:
     """What must hold between columns whatever the source; a typing slip breaks most of these."""
+    made, t = profile.shape, profile.design_thickness_in
     limits = (
-        ("effective_inertia_in4", profile.effective_inertia_in4, profile.gross_inertia_in4),
-        ("net_shear_lb", profile.net_shear_lb, profile.shear_lb),
-        ("hole_depth_in", profile.hole_depth_in, min(HOLE_DEPTH_MOST_IN, profile.depth_in / 2)),
-        ("hole_length_in", profile.hole_length_in, HOLE_LENGTH_MOST_IN),
+        (
+            "depth_in",
+            made.web_flat_in / t,
+            WEB_MOST,
+            " for the flat of the web over the thickness (S100 B4.1)",
+        ),
+        (
+            "flange_in",
+            made.flange_flat_in / t,
+            FLANGE_LIMIT,
+            " for the flat of the flange over the thickness (S100 B4.1)",
+        ),
+        (
+            "lip_in",
+            made.lip_in / made.flange_flat_in,
+            LIP_LIMIT,
+            " of the flat of the flange (S100 Appendix 1, 1.3)",
+        ),
+        (
+            "inside_radius_in",
+            made.radius_in / t,
+            RADIUS_MOST,
+            " for the radius over the thickness (S100 A3.3.2)",
+        ),
+        ("yield_ksi", profile.yield_ksi, profile.tensile_ksi, ", the tensile strength"),
+        ("hole_depth_in", profile.hole_depth_in, min(HOLE_DEPTH_MOST_IN, profile.depth_in / 2), ""),
+        ("hole_length_in", profile.hole_length_in, HOLE_LENGTH_MOST_IN, ""),
     )
-    for column, value, most in limits:
+    for column, value, most, words in limits:
         if value > most:
-            raise row.refuse(column, f"{value:g} is over {most:g}.")
+            raise row.refuse(column, f"{value:g} is over {most:g}{words}.")
 
 
 def _item(row: TableRow) -> ItemRow:

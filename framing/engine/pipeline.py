@@ -13,8 +13,16 @@ from framing.engine.floor_checks import check_floor
 from framing.engine.layout import assign_marks, layout_floor, layout_warnings, list_pieces, ply_keys
 from framing.engine.members import BayLayout
 from framing.engine.practice import Practice
-from framing.engine.result import FloorResult, MemberCheck, PackageResult
-from framing.engine.sizing import check_members, choose_profile, options, plies_needed, span_warnings
+from framing.engine.result import FloorResult, PackageResult
+from framing.engine.sizing import (
+    case_warnings,
+    check_members,
+    choose_profile,
+    holes_left_out,
+    options,
+    plies_needed,
+    span_warnings,
+)
 from framing.engine.takeoff import bill_of_materials, schedule
 from framing.engine.trucks import load_trucks
 
@@ -32,7 +40,8 @@ def design_floor(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> F
     """
     warnings = check_floor(plan, practice)
     layouts = _choose(plan, catalogue, practice)
-    layouts, checks, over = _ply_up(plan, layouts, catalogue, practice)
+    layouts, over = _ply_up(plan, layouts, catalogue, practice)
+    checks = check_members(plan, layouts, catalogue, practice)
     pieces = list_pieces(plan, layouts)
     placed, lines = fit_out(plan, layouts, catalogue, practice)
     return FloorResult(
@@ -49,6 +58,7 @@ def design_floor(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> F
             *warnings,
             *layout_warnings(plan, layouts, practice),
             *span_warnings(plan, layouts, catalogue, practice),
+            *case_warnings(checks),
             *over,
         ),
     )
@@ -81,8 +91,9 @@ def _lay(
     profiles: Mapping[str, JoistProfile],
     practice: Practice,
     plies: Mapping[str, int],
+    left_out: Mapping[str, Mapping[int, str]] | None = None,
 ) -> tuple[BayLayout, ...]:
-    return assign_marks(plan, layout_floor(plan, profiles, practice, plies), profiles, practice)
+    return assign_marks(plan, layout_floor(plan, profiles, practice, plies), profiles, practice, left_out)
 
 
 def _profiles(layouts: Sequence[BayLayout], catalogue: Catalogue) -> dict[str, JoistProfile]:
@@ -107,8 +118,8 @@ def _choose(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> tuple[
 
 def _ply_up(
     plan: FloorPlan, layouts: tuple[BayLayout, ...], catalogue: Catalogue, practice: Practice
-) -> tuple[tuple[BayLayout, ...], tuple[MemberCheck, ...], tuple[Problem, ...]]:
-    """Give trimmers, headers and partitions' joists the plies that their checks need (R7)."""
+) -> tuple[tuple[BayLayout, ...], tuple[Problem, ...]]:
+    """Give trimmers, headers and partitions' joists the plies they need (R7), and leave out failing holes (R10)."""
     profiles = _profiles(layouts, catalogue)
     plies: dict[str, int] = {}
     for _ in range(_ROUNDS):
@@ -120,4 +131,5 @@ def _ply_up(
             break
         plies |= raised
         layouts = _lay(plan, profiles, practice, plies)
-    return layouts, check_members(plan, layouts, catalogue, practice), over
+    left_out = holes_left_out(plan, layouts, catalogue, practice)
+    return (_lay(plan, profiles, practice, plies, left_out) if left_out else layouts), over

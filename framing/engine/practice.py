@@ -33,9 +33,14 @@ class Practice:
     # R10
     hole_pitch_16: int = 384
     hole_clear_16: int = 160
+    slender_web_holes: bool = (
+        True  # in webs over h/t 200: IRC R505.2.6.1 lets them, AISI S100 G3 has no number
+    )
     # R15
     method: Method = Method.ASD
-    sheathing_turn_kip: float = 0.0  # rotational stiffness on the flange, kip-in per rad and in; 0 counts on none
+    sheathing_turn_kip: float = (
+        0.0  # rotational stiffness on the flange, kip-in per rad and in; 0 counts on none
+    )
     load_plate_in: float = 3.5  # length on which a wall across the joists stands on each
     # R16
     live_deflection: int = 480

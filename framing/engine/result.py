@@ -39,7 +39,8 @@ class MemberCheck:
     """The answer for all members that share one case (same profile, plies, spans, loads).
 
     `governing` is the index of the required check with the largest ratio; `notes` say in sentences what is
-    taken for granted or left unchecked for this case (a bearing that its clip stiffens, an uplift to tie down).
+    taken for granted or left unchecked (a bearing that its clip stiffens), `warnings` what somebody must see to
+    (an uplift to tie down); these stay on the quote.
     """
 
     members: tuple[str, ...]
@@ -50,6 +51,7 @@ class MemberCheck:
     checks: tuple[Check, ...]
     governing: int
     notes: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
 
     @property
     def passes(self) -> bool:

@@ -13,7 +13,7 @@ from framing.engine.catalogue import (
 )
 from framing.engine.errors import CatalogueRefused, UnknownItem, UnknownProfile
 from framing.engine.placement import Item
-from framing.engine.section.shape import Shape
+from framing.engine.section.shape import Shape, Steel
 from framing.engine.tables import data_text
 
 PROFILES, ITEMS, SCREWS = data_text(PROFILE_TABLE), data_text(ITEM_TABLE), data_text(SCREW_TABLE)
@@ -41,10 +41,11 @@ def test_holds_at_least_three_profiles_of_each_depth() -> None:
 
 def test_a_profile_by_its_designator() -> None:
     profile = load_catalogue().profile("1000S162-54")
-    assert (profile.depth_16, profile.flange_16, profile.yield_ksi) == (160, 26, 33)
-    assert profile.allowable_moment_kipin == 31.11
+    assert (profile.depth_16, profile.flange_16, profile.yield_ksi) == (160, 26, 50)
     assert profile.shape == Shape(10.0, 1.625, 0.5, 0.0566, 0.0849)
-    assert (profile.steel.yield_ksi, profile.steel.tensile_ksi) == (33.0, 45.0)
+    assert profile.steel == Steel(50.0, 65.0)
+    # area 0.783 in2 of bare steel at 490 pcf, and 0.60 oz on each square foot of 13.8 in of sheet
+    assert profile.weight_plf == pytest.approx(0.7827 * 490 / 144 + 13.83 / 12 * 0.60 / 16, rel=1e-3)
     with pytest.raises(UnknownProfile, match="1000S162-54"):
         load_catalogue().profile("900S162-54")
 
@@ -86,14 +87,66 @@ def test_version_is_the_contents_and_nothing_else() -> None:
         ("1000S162-54,10.0,1.625", "1000S162-54,10.0,2.0", "row 7, column flange_in"),
         ("1000S162-54,", "1000C162-54,", "row 7, column designator: 1000C162-54 is not like"),
         ("1000S162-68,", "1000S162-54,", "row 8, column designator: 1000S162-54 is there twice"),
-        ("0.60,2.66", "0.60,-2.66", "row 7, column weight_plf: -2.66 must be over 0"),
-        ("0.60,2.66", "0.60,nan", "row 7, column weight_plf: nan must be over 0"),
-        ("0.0849,33,45", "0.0849,33.5,45", "row 7, column yield_ksi: 33.5 must be a whole number"),
-        ("0.60,2.66", "0.60,heavy", "row 7, column weight_plf: heavy is not a number"),
-        ("9.950,9.627", "9.950,9.951", "row 7, column effective_inertia_in4: 9.951 is over 9.95"),
-        ("1661,1661,1.5", "1661,1662,1.5", "row 7, column net_shear_lb: 1662 is over 1661"),
-        ("1661,1661,1.5,4.0", "1661,1661,2.6,4.0", "row 7, column hole_depth_in: 2.6 is over 2.5"),
-        ("1661,1661,1.5,4.0", "1661,1661,1.5,4.6", "row 7, column hole_length_in: 4.6 is over 4.5"),
+        (
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.0",
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,-0.60,1.5,4.0",
+            "row 7, column coating_oz_ft2: -0.60 must be over 0",
+        ),
+        (
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.0",
+            "1000S162-54,10.0,1.625,0.5,54,nan,0.0849,50,65,0.60,1.5,4.0",
+            "row 7, column design_thickness_in: nan must be over 0",
+        ),
+        (
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.0",
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,33.5,65,0.60,1.5,4.0",
+            "row 7, column yield_ksi: 33.5 must be a whole number",
+        ),
+        (
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.0",
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,strong,0.60,1.5,4.0",
+            "row 7, column tensile_ksi: strong is not a number",
+        ),
+        (
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.0",
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,45,0.60,1.5,4.0",
+            "row 7, column yield_ksi: 50 is over 45, the tensile strength",
+        ),
+        (
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.0",
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.9,50,65,0.60,1.5,4.0",
+            "row 7, column designator: The flange is 1.625 in",
+        ),
+        (
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.0",
+            "1000S162-54,10.0,1.625,0.5,54,0.0346,0.0765,50,65,0.60,1.5,4.0",
+            "row 7, column depth_in: 282.* is over 260 for the flat of the web",
+        ),
+        (
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.0",
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.4,50,65,0.60,1.5,4.0",
+            "row 7, column inside_radius_in: 7.067.* is over 7 for",
+        ),
+        (
+            "1000S162-54,10.0,1.625,0.5",
+            "1000S162-54,10.0,1.625,1.2",
+            "row 7, column lip_in: 0.89.* is over 0.8",
+        ),
+        (
+            "1000S200-54,10.0,2.0,0.625",
+            "1000S400-54,10.0,4.0,0.625",
+            "column flange_in: 65.* is over 60 for the flat of the flange",
+        ),
+        (
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.0",
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,2.6,4.0",
+            "row 7, column hole_depth_in: 2.6 is over 2.5",
+        ),
+        (
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.0",
+            "1000S162-54,10.0,1.625,0.5,54,0.0566,0.0849,50,65,0.60,1.5,4.6",
+            "row 7, column hole_length_in: 4.6 is over 4.5",
+        ),
         ("designator,", "name,", "column designator is missing"),
     ],
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
@@ -54,6 +54,21 @@ def punch(plan: FloorPlan, layout: BayLayout, profile: JoistProfile, practice: P
         for m in layout.members
     )
     return replace(layout, members=members, hole_phase_16=phase % practice.hole_pitch_16)
+
+
+def leave_out(layout: BayLayout, left_out: Mapping[str, Mapping[int, str]]) -> BayLayout:
+    """The bay without the holes that fail a check, each kept among the omitted ones with its reason."""
+    members = tuple(_without(m, left_out[m.id]) if m.id in left_out else m for m in layout.members)
+    return replace(layout, members=members)
+
+
+def _without(member: Member, failing: Mapping[int, str]) -> Member:
+    omitted = (*member.omitted, *((hole, failing[hole]) for hole in member.holes_16 if hole in failing))
+    return replace(
+        member,
+        holes_16=tuple(hole for hole in member.holes_16 if hole not in failing),
+        omitted=tuple(sorted(omitted)),
+    )
 
 
 def _pattern(member: Member, plan: FloorPlan, layout: BayLayout, clear_16: int) -> _Pattern:

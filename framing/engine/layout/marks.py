@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from framing.engine.catalogue import JoistProfile
 from framing.engine.floor import FloorPlan
-from framing.engine.layout.holes import punch
+from framing.engine.layout.holes import leave_out, punch
 from framing.engine.members import BayLayout, EndKind, Member, Piece
 from framing.engine.practice import Practice
 
@@ -17,13 +17,19 @@ def assign_marks(
     layouts: Sequence[BayLayout],
     profiles: Mapping[str, JoistProfile],
     practice: Practice,
+    left_out: Mapping[str, Mapping[int, str]] | None = None,
 ) -> tuple[BayLayout, ...]:
     """The bays with holes punched, members numbered in install order and marked.
+
+    `left_out` are holes that fail a check: by member id the place from its printed end, and the reason (R10).
 
     Pieces of equal kind, profile, length and holes share a mark; all ends are cut square, so that end
     preparation never differs. Plies do not part marks: each ply is a piece of its own.
     """
-    punched = [punch(plan, layout, profiles[layout.bay.id], practice) for layout in layouts]
+    punched = [
+        leave_out(punch(plan, layout, profiles[layout.bay.id], practice), left_out or {})
+        for layout in layouts
+    ]
     marks: dict[tuple[object, ...], str] = {}
     counts: dict[str, int] = {}
     sequence = 0

@@ -6,15 +6,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from framing.engine.catalogue import Catalogue
+from framing.engine.catalogue import Catalogue, JoistProfile
+from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan, Units
 from framing.engine.loads import INCHES_PER_FOOT, live_psf
 from framing.engine.members import BayLayout, EndKind, Member, MemberKind
 from framing.engine.practice import Practice
-from framing.engine.result import MemberCheck
+from framing.engine.result import Check, MemberCheck
 from framing.engine.sizing.checks import Inputs, check_profile, governing, hole_places_in
+from framing.engine.sizing.figure import ELASTIC_MODULUS_PSI
+from framing.engine.sizing.hole_checks import hole_refusal, holes_unchecked
+from framing.engine.sizing.seats import seat_notes
+from framing.engine.sizing.strengths import strength_of
 from framing.engine.sizing.tributary import Carried, carried_by
-from framing.engine.units import SIXTEENTHS_PER_INCH, format_length
+from framing.engine.units import SIXTEENTHS_PER_INCH, format_length, inches
+from framing.engine.vibration import vibration_checks
 
 _KIND_WORDS = {
     MemberKind.JOIST: "Joist",
@@ -44,10 +50,10 @@ class Case:
 
 
 @lru_cache(maxsize=16)
-def cases_of(plan: FloorPlan, layout: BayLayout) -> tuple[Case, ...]:
+def cases_of(plan: FloorPlan, layout: BayLayout, practice: Practice) -> tuple[Case, ...]:
     """Cases of a bay in the order in which their first members come; the latest layouts' are kept."""
     groups: dict[object, list[Carried]] = {}
-    for carried in carried_by(plan, layout):
+    for carried in carried_by(plan, layout, practice):
         groups.setdefault(_key(carried), []).append(carried)
     return tuple(
         Case(
@@ -64,24 +70,58 @@ def check_members(
 ) -> tuple[MemberCheck, ...]:
     """Check every member that spans, one answer for each case (R17, R19). Raises UnknownProfile."""
     return tuple(
-        _check(plan, layout, case, catalogue, practice)
+        _check(plan, layout, case, catalogue.profile(case.member.profile), practice)
         for layout in layouts
-        for case in cases_of(plan, layout)
+        for case in cases_of(plan, layout, practice)
     )
 
 
+def case_warnings(checks: Sequence[MemberCheck]) -> tuple[Problem, ...]:
+    """What somebody must see to, each sentence once with the case it was said of first."""
+    found: dict[str, MemberCheck] = {}
+    for check in checks:
+        for warning in check.warnings:
+            found.setdefault(warning, check)
+    return tuple(Problem(check.members[0], f"{check.title}: {words}") for words, check in found.items())
+
+
+def holes_left_out(
+    plan: FloorPlan, layouts: Sequence[BayLayout], catalogue: Catalogue, practice: Practice
+) -> dict[str, dict[int, str]]:
+    """Holes that fail a check, by member: place from the printed end and reason (R10)."""
+    found: dict[str, dict[int, str]] = {}
+    for layout in layouts:
+        for case in cases_of(plan, layout, practice):
+            failing = _failing_holes(case, catalogue.profile(case.member.profile), practice)
+            if failing:
+                found |= dict.fromkeys(case.members, failing)
+    return found
+
+
+def _failing_holes(case: Case, profile: JoistProfile, practice: Practice) -> dict[int, str]:
+    member, first = case.member, case.first
+    strength = strength_of(profile, practice)
+    reasons = {
+        hole_16: hole_refusal(first.demand, strength, member.plies, first.seats, hole_in, practice)
+        for hole_16, hole_in in zip(member.holes_16, case.holes_in, strict=True)
+    }
+    return {hole_16: reason for hole_16, reason in reasons.items() if reason}
+
+
 def _check(
-    plan: FloorPlan, layout: BayLayout, case: Case, catalogue: Catalogue, practice: Practice
+    plan: FloorPlan, layout: BayLayout, case: Case, profile: JoistProfile, practice: Practice
 ) -> MemberCheck:
     member, demand = case.member, case.first.demand
     checks = check_profile(
         demand,
-        catalogue.profile(member.profile),
+        profile,
         member.plies,
         practice,
+        seats=case.first.seats,
         holes_in=case.holes_in,
         inputs=_inputs(plan, layout, case),
     )
+    checks += vibration_of(plan, layout, case, profile, practice)
     return MemberCheck(
         members=case.members,
         title=_title(case, plan.units),
@@ -90,6 +130,57 @@ def _check(
         span_in=max(demand.spans_in),
         checks=checks,
         governing=governing(checks),
+        notes=(*seat_notes(member), *_hole_notes(case, profile, practice)),
+        warnings=_uplift(case),
+    )
+
+
+def vibration_of(
+    plan: FloorPlan,
+    layout: BayLayout,
+    case: Case,
+    profile: JoistProfile,
+    practice: Practice,
+    spacing_in: float | None = None,
+) -> tuple[Check, ...]:
+    """Vibration of a single joist's longest span; built-up members and tails are not walked on alone.
+
+    `spacing_in` tries another spacing than the bay's own.
+    """
+    member = case.member
+    if member.kind is not MemberKind.JOIST or member.plies > 1 or case.is_tail:
+        return ()
+    strength = strength_of(profile, practice)
+    spacing = spacing_in or float(layout.bay.spacing_16) / SIXTEENTHS_PER_INCH
+    steel_psf = profile.weight_plf * INCHES_PER_FOOT / spacing
+    across = [layout.frame.across_16(point) for point in plan.outline]
+    return vibration_checks(
+        max(case.first.demand.spans_in),
+        spacing,
+        ELASTIC_MODULUS_PSI * strength.effective_inertia_in4,
+        max(plan.load_case.dead_psf, steel_psf),  # no floor weighs less than its steel
+        inches(max(across) - min(across)),
+        practice,
+    )
+
+
+def _hole_notes(case: Case, profile: JoistProfile, practice: Practice) -> tuple[str, ...]:
+    strength = strength_of(profile, practice)
+    if not (case.holes_in and holes_unchecked(strength, practice)):
+        return ()
+    words = (
+        "Holes stand by the limits of IRC R505.2.6.1 alone: AISI S100 G3 has no number for webs over h/t 200, "
+        f"and this one has {strength.web_slenderness:.0f}. Have the engineer confirm them."
+    )
+    return (words,)
+
+
+def _uplift(case: Case) -> tuple[str, ...]:
+    """Bearings that live load on other spans lifts off, to be tied down."""
+    return tuple(
+        f"Live load on other spans lifts this member off its bearing {number} by {force:.0f} lb: tie it down."
+        for number, force in enumerate(case.first.demand.uplift_lb, start=1)
+        if force > 0
     )
 
 
@@ -112,6 +203,7 @@ def _key(carried: Carried) -> object:
             tuple(round(v, _DIGITS) for v in (p.at_in - start, p.dead_lb, p.live_lb)) for p in model.points
         ),
         tuple(round(hole - start, _DIGITS) for hole in holes),
+        carried.seats,
     )
 
 

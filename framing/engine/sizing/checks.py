@@ -1,42 +1,31 @@
-"""Checks of one member against one profile (R15-R17): demand, capacity, clause, inputs; over 1 fails.
+"""Checks of one member as they are shown (R15-R17): demand, capacity, clause, inputs; over 1 fails.
 
-First pass, from tabulated properties (ASD). Held: bending with local and with distortional buckling (no help
-from the sheathing), shear at the gross web and at holes, bending with shear where both are high, live and
-total deflection with the effective inertia. Plies share the load evenly.
+Held: bending with local, distortional and, over inner bearings, lateral-torsional buckling; shear; bending
+with shear; web crippling with and without bending where force goes into a bare web; slenderness of the web;
+shear and bending at service holes; live and total deflection with the effective inertia; vibration by three
+named methods, for information where the practice set leaves a method off.
 
-Not yet held, so a quote must say so: web crippling (bearings and point loads are taken as stiffened, which
-thin deep webs, h/t over 200, need in any case), bending of the web with a hole, lateral-torsional buckling
-where a bottom flange is in compression over an inner bearing (the top flange is held by sheathing),
-vibration, connections.
+Not held, and said so on every sheet: clips, plates, screws and nails; what stands below the floor; wind and
+earthquake; fire and sound.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import hypot
-from typing import NamedTuple
 
 from framing.engine.catalogue import JoistProfile
 from framing.engine.practice import Practice
 from framing.engine.result import Check
 from framing.engine.sizing.demand import Demand
+from framing.engine.sizing.figure import Figure
+from framing.engine.sizing.figures import figures
+from framing.engine.sizing.hole_checks import hole_figures
+from framing.engine.sizing.seats import Seats
+from framing.engine.sizing.strengths import strength_of
+from framing.engine.strength.profile import ProfileStrength
 from framing.engine.units import inches
 
-ELASTIC_MODULUS_PSI = 29_500_000.0  # AISI S100
-_LB_IN_PER_KIP_IN = 1000.0
-
 Inputs = tuple[tuple[str, str], ...]
-
-
-class Figure(NamedTuple):
-    """A check without what is shown beside it; `limit` is the deflection limit, 0 for other checks."""
-
-    name: str
-    demand: float
-    capacity: float
-    unit: str
-    clause: str
-    limit: int = 0
 
 
 def check_profile(
@@ -45,6 +34,7 @@ def check_profile(
     plies: int,
     practice: Practice,
     *,
+    seats: Seats | None = None,
     scale: float = 1.0,
     holes_in: Sequence[float] = (),
     inputs: Inputs = (),
@@ -52,91 +42,48 @@ def check_profile(
     """Hold a profile against a demand.
 
     Args:
-        demand: envelope of the member's loads.
+        demand: envelope of the member's loads, by the practice's method.
         profile, plies: what it is made of.
         practice: deflection limits; a limit of 0 is switched off.
+        seats: where force goes into a bare web; none by default.
         scale: factor on all loads, as from one spacing to another.
         holes_in: centers of service holes on the member's axis, in the demand's coordinates.
         inputs: what to show beside the profile's own values.
     """
-    shown = (*inputs, *_profile_inputs(profile, plies))
-    hole_shear_lb = demand.shear_at_holes_lb(holes_in, profile.hole_length_in)
-    return tuple(
-        Check(
-            figure.name,
-            figure.demand,
-            figure.capacity,
-            figure.unit,
-            figure.clause,
-            (("Limit", f"L/{figure.limit}"), *shown) if figure.limit else shown,
-        )
-        for figure in figures(demand, profile, plies, practice, scale=scale, hole_shear_lb=hole_shear_lb)
-    )
-
-
-def figures(
-    demand: Demand,
-    profile: JoistProfile,
-    plies: int,
-    practice: Practice,
-    *,
-    scale: float,
-    hole_shear_lb: float | None,
-) -> Iterator[Figure]:
-    """The numbers of all checks, in the order of `check_profile`; `hole_shear_lb` before scaling."""
-    yield from _bending(demand, profile, plies, scale)
-    yield from _shear(demand, profile, plies, scale, hole_shear_lb)
-    yield from _deflection(demand, profile, plies, scale, practice)
+    strength = strength_of(profile, practice)
+    shown = (*inputs, *_profile_inputs(profile, strength, plies))
+    found: list[Figure] = [
+        *figures(demand, strength, plies, practice, seats or Seats(), scale=scale, holes_in=holes_in),
+        *hole_figures(demand, strength, plies, holes_in, scale=scale),
+    ]
+    return tuple(_check(figure, shown) for figure in found)
 
 
 def governing(checks: Sequence[Check]) -> int:
-    """Index of the check with the largest ratio; the first of equals."""
-    return max(range(len(checks)), key=lambda i: (checks[i].ratio, -i))
+    """Index of the required check with the largest ratio; the first of equals."""
+    required = [i for i, check in enumerate(checks) if check.required]
+    return max(required, key=lambda i: (checks[i].ratio, -i))
 
 
-def _bending(demand: Demand, profile: JoistProfile, plies: int, scale: float) -> Iterator[Figure]:
-    moment_kipin = demand.moment_lb_in * scale / _LB_IN_PER_KIP_IN
-    for name, allowed_kipin, clause in (
-        ("Bending, local buckling", profile.local_moment_kipin, "AISI S100 F3, tabulated"),
-        ("Bending, distortional buckling", profile.distortional_moment_kipin, "AISI S100 F4, tabulated"),
-    ):
-        yield Figure(name, moment_kipin, allowed_kipin * plies, "kip-in", clause)
-    if demand.stepped:
-        capacity = (profile.local_moment_kipin * plies * _LB_IN_PER_KIP_IN, profile.shear_lb * plies)
-        worst = max(hypot(moment / capacity[0], shear / capacity[1]) for moment, shear in demand.meetings)
-        yield Figure("Bending with shear", worst * scale, 1.0, "", "AISI S100 H2")
+def _check(figure: Figure, shown: Inputs) -> Check:
+    inputs = (("Limit", f"L/{figure.limit}"), *shown) if figure.limit else shown
+    return Check(figure.name, figure.demand, figure.capacity, figure.unit, figure.clause, inputs)
 
 
-def _shear(
-    demand: Demand, profile: JoistProfile, plies: int, scale: float, hole_shear_lb: float | None
-) -> Iterator[Figure]:
-    clause = "AISI S100 G2, tabulated"
-    yield Figure("Shear", demand.shear_lb * scale, profile.shear_lb * plies, "lb", clause)
-    if hole_shear_lb is not None:
-        clause = "AISI S100 G3, tabulated"
-        yield Figure("Shear at a hole", hole_shear_lb * scale, profile.net_shear_lb * plies, "lb", clause)
+def _profile_inputs(profile: JoistProfile, strength: ProfileStrength, plies: int) -> Inputs:
+    return tuple(_rows(profile, strength, plies))
 
 
-def _deflection(
-    demand: Demand, profile: JoistProfile, plies: int, scale: float, practice: Practice
-) -> Iterator[Figure]:
-    stiffness = ELASTIC_MODULUS_PSI * profile.effective_inertia_in4 * plies
-    for name, limit, (sag, span) in (
-        ("Live-load deflection", practice.live_deflection, demand.live_sag),
-        ("Total deflection", practice.total_deflection, demand.total_sag),
-    ):
-        if limit > 0:
-            yield Figure(name, sag * scale / stiffness, span / limit, "in", "R16", limit)
-
-
-def _profile_inputs(profile: JoistProfile, plies: int) -> Inputs:
-    return (
-        ("Profile", profile.designator),
-        ("Plies", str(plies)),
-        ("Yield", f"{profile.yield_ksi} ksi"),
-        ("Effective inertia, one ply", f"{profile.effective_inertia_in4:g} in4"),
-        ("Source", profile.source),
-    )
+def _rows(profile: JoistProfile, strength: ProfileStrength, plies: int) -> Iterator[tuple[str, str]]:
+    yield "Profile", profile.designator
+    yield "Plies", str(plies)
+    yield "Yield", f"{profile.yield_ksi} ksi"
+    if strength.cold_work:
+        yield "Yield with cold work of forming", f"{strength.bending_yield_ksi:.2f} ksi"
+    yield "Effective inertia, one ply", f"{strength.effective_inertia_in4:.4g} in4"
+    yield "Slenderness of the web, h/t", f"{strength.web_slenderness:.1f}"
+    yield "Method", strength.method.value
+    yield "Source", profile.source
 
 
 def hole_places_in(holes_16: Sequence[int], low_16: int) -> tuple[float, ...]:

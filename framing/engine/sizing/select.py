@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from math import ceil
+
+import numpy as np
 
 from framing.engine.catalogue import Catalogue, JoistProfile
 from framing.engine.errors import Problem
@@ -14,12 +16,14 @@ from framing.engine.floor import FloorPlan
 from framing.engine.members import BayLayout, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.result import Check, MemberCheck, Option
-from framing.engine.sizing.cases import Case, cases_of
-from framing.engine.sizing.checks import Figure, figures
+from framing.engine.sizing.cases import Case, cases_of, vibration_of
+from framing.engine.sizing.figure import Figure
+from framing.engine.sizing.figures import figures
+from framing.engine.sizing.matrix import CHECKS, Ratios, Row, Worst, loads_of, ratios, worst
+from framing.engine.sizing.strengths import strength_of
 from framing.engine.units import SIXTEENTHS_PER_INCH, feet, format_length
 
 SPACINGS_IN = (Fraction(12), Fraction(16), Fraction(96, 5), Fraction(24))
-_ROUNDING = 1e-9  # far over what rounding makes of a ratio
 
 
 def options(
@@ -32,8 +36,7 @@ def options(
     of joists scaled: an estimate until that option is laid out.
     """
     trial = _trial(plan, layout, catalogue.profiles, practice)
-    found = [trial.option(profile, spacing) for profile in catalogue.profiles for spacing in SPACINGS_IN]
-    return tuple(sorted(found, key=_order))
+    return tuple(sorted(trial.options(SPACINGS_IN), key=_order))
 
 
 def choose_profile(plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, practice: Practice) -> str:
@@ -45,7 +48,7 @@ def choose_profile(plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, pra
         return catalogue.profile(layout.bay.profile).designator
     trial = _trial(plan, layout, catalogue.profiles, practice)
     spacing = layout.bay.spacing_16 / SIXTEENTHS_PER_INCH
-    return min((trial.option(profile, spacing) for profile in catalogue.profiles), key=_order).profile
+    return min(trial.options((spacing,)), key=_order).profile
 
 
 def plies_needed(
@@ -90,92 +93,108 @@ def span_warnings(
 
 @dataclass(frozen=True, slots=True)
 class _Trial:
-    """A laid-out bay on which any profile is tried; what no spacing changes is found once.
+    """A laid-out bay on which every profile is tried; what no spacing changes is found once.
 
     Attributes:
         joists_16, others_16: length of all joists, and of what the spacing leaves alone.
-        hole_shears: by hole length, the shear at each case's holes.
-        units: by profile, each case's largest ratio at the bay's own spacing. All ratios of a case grow in
-            step with its loads, so these tell which cases can govern at another spacing.
+        found: ratios of every case on every profile at the bay's own spacing.
     """
 
+    plan: FloorPlan
     layout: BayLayout
-    cases: tuple[Case, ...]
+    profiles: tuple[JoistProfile, ...]
     practice: Practice
+    cases: tuple[Case, ...]
+    found: Ratios
     joists_16: int
     others_16: int
-    hole_shears: Mapping[float, tuple[float | None, ...]]
-    units: Mapping[str, tuple[float, ...]]
 
-    def option(self, profile: JoistProfile, spacing: Fraction) -> Option:
-        bay = self.layout.bay
-        ratio_of_spacing = float(spacing * SIXTEENTHS_PER_INCH / bay.spacing_16)
-        worst = max(self._governing(profile, ratio_of_spacing), key=_ratio, default=None)
-        passes = worst is None or worst.demand <= worst.capacity
-        return Option(
-            bay=bay.id,
-            profile=profile.designator,
-            spacing_in=float(spacing),
-            passes=passes,
-            ratio=_ratio(worst) if worst else 0.0,
-            governing=worst.name if worst else "",
-            reason="" if passes or worst is None else _reason(worst),
-            weight_lb=(feet(self.joists_16) / ratio_of_spacing + feet(self.others_16)) * profile.weight_plf,
+    def options(self, spacings_in: Sequence[Fraction]) -> tuple[Option, ...]:
+        """One option for each profile and spacing, unordered."""
+        own = self.layout.bay.spacing_16
+        factors = [float(spacing * SIXTEENTHS_PER_INCH / own) for spacing in spacings_in]
+        scales = np.array([[_scale(case, factor) for factor in factors] for case in self.cases])
+        top = worst(self.found, scales.reshape(len(self.cases), len(factors)))
+        return tuple(
+            self._option(profile, float(spacing), factors[j], top, (i, j))
+            for i, profile in enumerate(self.profiles)
+            for j, spacing in enumerate(spacings_in)
         )
 
-    def _governing(self, profile: JoistProfile, ratio_of_spacing: float) -> Iterator[Figure]:
-        """Figures of the cases that can govern, all within rounding of the largest ratio."""
-        scales = [_scale(case, ratio_of_spacing) for case in self.cases]
-        ratios = [unit * scale for unit, scale in zip(self.units[profile.designator], scales, strict=True)]
-        least = max(ratios, default=0.0) * (1 - _ROUNDING)
-        for index, ratio in enumerate(ratios):
-            if ratio >= least:
-                shear_lb = self.hole_shears[profile.hole_length_in][index]
-                yield from _figures(self.cases[index], profile, self.practice, scales[index], shear_lb)
+    def _option(
+        self, profile: JoistProfile, spacing_in: float, factor: float, top: Worst, at: tuple[int, int]
+    ) -> Option:
+        ratio, name, reason = float(top.ratio[at]), CHECKS[top.check[at]] if self.cases else "", ""
+        if ratio > 1 or top.check[at] < 0:
+            figure = self._figure(profile, self.cases[top.member[at]], factor)
+            name, reason = figure.name, _reason(figure) if ratio > 1 else ""
+        for check in self._vibration(profile, spacing_in):
+            if check.ratio > ratio:
+                ratio, name, reason = check.ratio, check.name, "" if check.passes else _reason(check)
+        return Option(
+            bay=self.layout.bay.id,
+            profile=profile.designator,
+            spacing_in=spacing_in,
+            passes=ratio <= 1,
+            ratio=ratio,
+            governing=name,
+            reason=reason,
+            weight_lb=(feet(self.joists_16) / factor + feet(self.others_16)) * profile.weight_plf,
+        )
+
+    def _figure(self, profile: JoistProfile, case: Case, factor: float) -> Figure:
+        """The governing check of a case, in full."""
+        row = _row(case, self.practice)
+        held = figures(
+            row.demand,
+            strength_of(profile, self.practice),
+            row.plies,
+            self.practice,
+            row.seats,
+            scale=_scale(case, factor),
+            holes_in=row.holes_in,
+        )
+        return max(held, key=lambda figure: figure.ratio)
+
+    def _vibration(self, profile: JoistProfile, spacing_in: float) -> Iterator[Check]:
+        """What the practice set asks of vibration, for every case that is walked on."""
+        practice = self.practice
+        if practice.vibration_point_load or practice.vibration_walking or practice.vibration_unit_impulse:
+            for case in self.cases:
+                for check in vibration_of(self.plan, self.layout, case, profile, practice, spacing_in):
+                    if check.required:
+                        yield check
 
 
 @lru_cache(maxsize=16)
 def _trial(
     plan: FloorPlan, layout: BayLayout, profiles: tuple[JoistProfile, ...], practice: Practice
 ) -> _Trial:
-    cases = cases_of(plan, layout)
-    hole_shears = {
-        length: tuple(case.first.demand.shear_at_holes_lb(case.holes_in, length) for case in cases)
-        for length in dict.fromkeys(profile.hole_length_in for profile in profiles)
-    }
-    units = {
-        profile.designator: tuple(
-            max(map(_ratio, _figures(case, profile, practice, 1.0, shear_lb)))
-            for case, shear_lb in zip(cases, hole_shears[profile.hole_length_in], strict=True)
-        )
-        for profile in profiles
-    }
+    cases = cases_of(plan, layout, practice)
+    loads = loads_of([_row(case, practice) for case in cases])
+    strengths = [strength_of(profile, practice) for profile in profiles]
     joists = sum(m.length_16 * m.plies for m in layout.members if m.kind is MemberKind.JOIST)
     others = sum(
         m.length_16 * m.plies
         for m in layout.members
         if m.kind in (MemberKind.TRIMMER, MemberKind.HEADER, MemberKind.BEAM)
     )
-    return _Trial(layout, cases, practice, joists, others, hole_shears, units)
+    found = ratios(loads, strengths, practice)
+    return _Trial(plan, layout, profiles, practice, cases, found, joists, others)
 
 
-def _figures(
-    case: Case, profile: JoistProfile, practice: Practice, scale: float, hole_shear_lb: float | None
-) -> Iterator[Figure]:
+def _row(case: Case, practice: Practice) -> Row:
+    """A case with as many plies as it may take."""
     member = case.member
     single = member.plies == 1 and member.kind is MemberKind.JOIST
     plies = 1 if single else max(member.plies, practice.plies_most)
-    return figures(case.first.demand, profile, plies, practice, scale=scale, hole_shear_lb=hole_shear_lb)
+    return Row(case.first.demand, plies, case.first.seats, case.holes_in)
 
 
 def _scale(case: Case, ratio_of_spacing: float) -> float:
     """Factor on a case's loads at another spacing; what carries a partition is never scaled down."""
     scale = ratio_of_spacing if case.member.kind is MemberKind.JOIST else 1.0
     return max(scale, 1.0) if case.first.has_partition else scale
-
-
-def _ratio(figure: Figure) -> float:
-    return figure.demand / figure.capacity
 
 
 def _order(option: Option) -> tuple[bool, float, str, float]:

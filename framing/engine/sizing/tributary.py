@@ -12,13 +12,16 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil
 
 from framing.engine.floor import FloorPlan, Partition
 from framing.engine.geometry import Frame
 from framing.engine.loads import LineLoad, PointLoad, partition_line, strip_load
 from framing.engine.members import BayLayout, FramedOpening, Member, MemberKind
+from framing.engine.practice import Practice
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.demand import Demand, analyse
+from framing.engine.sizing.seats import Seats, seats_of
 from framing.engine.units import feet, inches
 
 _ON_GRID_16 = 1.0  # rounding of stations to sixteenths (R3) makes no wider strip
@@ -31,12 +34,13 @@ class Carried:
     member: Member
     model: BeamModel
     demand: Demand
+    seats: Seats
     has_partition: bool
 
 
-def carried_by(plan: FloorPlan, layout: BayLayout) -> tuple[Carried, ...]:
+def carried_by(plan: FloorPlan, layout: BayLayout, practice: Practice) -> tuple[Carried, ...]:
     """Loads and demand of every member of a bay but blocks, in the bay's member order."""
-    ground = _Ground(plan, layout)
+    ground = _Ground(plan, layout, practice)
     done: dict[str, Carried] = {}
     for member in layout.members:
         if member.kind is not MemberKind.BLOCK:
@@ -61,17 +65,29 @@ def _carry(ground: _Ground, member: Member, done: dict[str, Carried]) -> Carried
                 points.append(PointLoad(inches(rider.centre_16), dead, live, rider.id))
     lines = tuple(ground.header_strip(member) if member.runs == "across" else ground.strips(member))
     drawn_lines, drawn_points = ground.partitions(member) if member.runs == "along" else ([], [])
-    model = BeamModel(supports_in(member), (*lines, *drawn_lines), (*points, *drawn_points))
-    done[member.id] = Carried(member, model, analyse(model), bool(drawn_lines or drawn_points))
+    model = BeamModel(
+        supports_in(member),
+        (*lines, *drawn_lines),
+        (*points, *drawn_points),
+        braces_in=ground.braces_in(member) if member.crossings else (),
+    )
+    done[member.id] = Carried(
+        member,
+        model,
+        analyse(model, ground.practice.method),
+        seats_of(member, model, frozenset(point.source for point in drawn_points), ground.practice),
+        bool(drawn_lines or drawn_points),
+    )
     return done[member.id]
 
 
 class _Ground:
     """One bay's surroundings in its frame; positions in sixteenths."""
 
-    def __init__(self, plan: FloorPlan, layout: BayLayout) -> None:
+    def __init__(self, plan: FloorPlan, layout: BayLayout, practice: Practice) -> None:
         frame: Frame = layout.frame
         self.plan = plan
+        self.practice = practice
         self.layout = layout
         self.frame = frame
         self.half_16 = float(layout.bay.spacing_16) / 2
@@ -89,6 +105,12 @@ class _Ground:
             self.lines.setdefault(runner.line, []).append(runner)
         self.centres = {line: [m.centre_16 for m in runners] for line, runners in self.lines.items()}
         self.steps = {line: self._steps(runners) for line, runners in self.lines.items()}
+        self.straps_16 = [
+            span.low_face_16 + span.clear_16 * step / spaces
+            for span in layout.spans
+            for spaces in [max(1, ceil(span.clear_16 / practice.bridging_most_16))]
+            for step in range(1, spaces)
+        ]
         self.crossings: dict[float, list[float]] = {}
         self.stood_on: dict[tuple[int, int, int], list[tuple[Member | None, int, int]]] = {}
 
@@ -122,6 +144,12 @@ class _Ground:
                 width = abs(edge[header.id] - header.centre_16) + header.width_16 / 2
                 places = inches(header.low.face_16), inches(header.high.face_16)
                 yield strip_load(self.plan.load_case, inches(width), *places)
+
+    def braces_in(self, member: Member) -> tuple[float, ...]:
+        """Where bridging straps hold a member's bottom flange (R24)."""
+        return tuple(
+            inches(place) for place in self.straps_16 if member.low.face_16 < place < member.high.face_16
+        )
 
     def partitions(self, member: Member) -> tuple[list[LineLoad], list[PointLoad]]:
         """Partitions over a member: along it where it is nearest (R8), else where they cross its strip."""

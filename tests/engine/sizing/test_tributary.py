@@ -13,14 +13,14 @@ import pytest
 from framing.engine.floor import FloorPlan
 from framing.engine.members import MemberKind
 from framing.engine.sizing.tributary import Carried, carried_by
-from tests.engine.layout.builders import document, lay, plan_of, rectangle
+from tests.engine.layout.builders import PRACTICE, document, lay, plan_of, rectangle
 
 STAIR = {"id": "S1", "name": "Stair", "kind": "stair", "corner": ["10'", "4'"], "size": ["3'", "8'"]}
 TAIL_SPAN = 43.625 - 5.5
 
 
 def carried(plan: FloorPlan) -> dict[str, Carried]:
-    return {c.member.id: c for c in carried_by(plan, lay(plan))}
+    return {c.member.id: c for c in carried_by(plan, lay(plan), PRACTICE)}
 
 
 def of_kind(found: dict[str, Carried], kind: MemberKind) -> list[Carried]:

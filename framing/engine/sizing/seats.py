@@ -1,0 +1,75 @@
+"""How a member sits where force goes into its web: the stretch of bearing for web crippling (R15, R20, R23).
+
+A full-depth bearing clip (platform edges), a lap plate (laps and butts) stiffen the web; a clip angle
+(balloon edges, headers, trimmers) takes the reaction through its screws. None of these bears on the flange, so
+web crippling is not asked there and the calculation sheet says so. What is left: inner bearings that a joist
+runs over, and walls that stand across the joists.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from framing.engine.members import EndKind, Member
+from framing.engine.practice import Practice
+from framing.engine.sizing.beams import BeamModel
+from framing.engine.units import inches
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """Bearing on a flange: its length along the member in inches, and whether the flange is fastened to it."""
+
+    length_in: float
+    fastened: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Seats:
+    """Seats by support and by point load of a model, in its order; None where the web is held otherwise."""
+
+    supports: tuple[Seat | None, ...] = ()
+    points: tuple[Seat | None, ...] = ()
+
+    @property
+    def bears(self) -> bool:
+        """Whether force goes into an unstiffened web anywhere."""
+        return any((*self.supports, *self.points))
+
+    def seat(self, kind: str, index: int) -> Seat | None:
+        """Of a load place of the demand: `kind` is support or load."""
+        held = self.supports if kind == "support" else self.points
+        return held[index] if index < len(held) else None
+
+
+def seats_of(member: Member, model: BeamModel, drawn: frozenset[str], practice: Practice) -> Seats:
+    """Seats of a member; `drawn` are the sources of point loads that stand on its top flange."""
+    crossed = tuple(
+        Seat(inches(c.high_face_16 - c.low_face_16), fastened=True)  # nailed to the plate, R21
+        for c in member.crossings
+    )
+    plate = Seat(practice.load_plate_in, fastened=False)
+    return Seats(
+        supports=(None, *crossed, None),
+        points=tuple(plate if point.source in drawn else None for point in model.points),
+    )
+
+
+_HELD = {
+    EndKind.PLATFORM: "the full-depth bearing clip stiffens the web (R20)",
+    EndKind.BALLOON: "the clip angle takes the reaction through its screws (R20)",
+    EndKind.LAP: "the lap plate stiffens both webs (R23)",
+    EndKind.BUTT: "the lap plate stiffens both webs (R23)",
+    EndKind.HEADER: "the clip angle takes the reaction through its screws (R20)",
+    EndKind.TRIMMER: "the clip angle takes the reaction through its screws (R20)",
+}
+
+
+def seat_notes(member: Member) -> tuple[str, ...]:
+    """Sentences on the ends where web crippling is not asked, and why."""
+    words = dict.fromkeys(_HELD[end.kind] for end in (member.low, member.high))
+    return (
+        "No web crippling at the ends: "
+        + "; ".join(words)
+        + ". Clips, plates and their fasteners are held to the ratings of their supplier.",
+    )
