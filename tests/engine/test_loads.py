@@ -5,7 +5,16 @@ from __future__ import annotations
 import pytest
 
 from framing.engine.floor import DeadLayer, LoadCase
-from framing.engine.loads import live_psf, load_dead_layers, load_occupancies, partition_line, strip_load
+from framing.engine.loads import (
+    combination_where_dead_helps,
+    combinations,
+    live_psf,
+    load_dead_layers,
+    load_occupancies,
+    partition_line,
+    strip_load,
+)
+from framing.engine.method import Combination, Method
 
 
 def test_live_loads_come_by_use_with_their_source() -> None:
@@ -35,3 +44,31 @@ def test_a_strip_of_floor_is_psf_times_width() -> None:
 def test_a_partition_is_a_line_of_live_load() -> None:
     load = partition_line(120.0, 12.0, 60.0)
     assert (load.low_in, load.high_in, load.dead_lb_in, load.live_lb_in) == (12.0, 60.0, 0.0, 10.0)
+
+
+@pytest.mark.parametrize(
+    ("method", "words"),
+    [
+        (Method.ASD, ["D", "D + L"]),
+        (Method.LRFD, ["1.4 D", "1.2 D + 1.6 L"]),
+        (Method.LSD, ["1.4 D", "1.25 D + 1.5 L"]),
+    ],
+)
+def test_strength_combinations_by_method(method: Method, words: list[str]) -> None:
+    assert [combination.words for combination in combinations(method)] == words
+    for combination in combinations(method):
+        assert worded(combination) == combination.words
+
+
+@pytest.mark.parametrize(
+    ("method", "words"),
+    [(Method.ASD, "D + L"), (Method.LRFD, "0.9 D + 1.6 L"), (Method.LSD, "0.9 D + 1.5 L")],
+)
+def test_dead_load_that_helps_is_taken_small(method: Method, words: str) -> None:
+    assert combination_where_dead_helps(method).words == words == worded(combination_where_dead_helps(method))
+
+
+def worded(combination: Combination) -> str:
+    """The words that the factors themselves make."""
+    parts = [(combination.dead, "D"), (combination.live, "L")]
+    return " + ".join(name if factor == 1 else f"{factor:g} {name}" for factor, name in parts if factor)

@@ -17,7 +17,6 @@ from typing import NamedTuple
 
 SAME_PLACE_IN = 1e-9
 _CLOSE = 1e-9  # part of a segment's length within which a root is found; the last Newton step squares it
-_STEPS = 100
 _NOUGHT = 1e-13  # part of the largest value that rounding leaves of 0
 
 
@@ -75,10 +74,10 @@ class Segment(NamedTuple):
         places = [0.0, *self.moment_zeros(), self.high_in - self.low_in]
         return _roots(self.slope_at, lambda t: -self.moment_at(t), places)
 
-    def largest_sag(self) -> float:
-        """Largest deflection up or down."""
-        places = (0.0, self.high_in - self.low_in, *self.level_places())
-        return max(abs(self.sag_at(t)) for t in places)
+    def sag_range(self) -> tuple[float, float]:
+        """Largest and smallest deflection, down positive."""
+        sags = [self.sag_at(t) for t in (0.0, self.high_in - self.low_in, *self.level_places())]
+        return max(sags), min(sags)
 
 
 class Section(NamedTuple):
@@ -150,8 +149,18 @@ class Solution:
         return next((s.sag_at(at_in - s.low_in) for s in self._around(at_in)), 0.0)
 
     def largest_sags(self) -> tuple[float, ...]:
-        """Largest deflection of each part up or down, as E x I x inches."""
-        return tuple(max(segment.largest_sag() for segment in part) for part in self.parts)
+        """Largest deflection of each part, as E x I x inches: of a span up or down, of an overhang down.
+
+        An overhang that rises is turned by the span beside it, which its own deflection limit holds.
+        """
+        found = []
+        last = len(self.parts) - 1
+        for i, part in enumerate(self.parts):
+            ranges = [segment.sag_range() for segment in part]
+            down = max(high for high, _ in ranges)
+            overhang = (self.low_overhang and i == 0) or (self.high_overhang and i == last)
+            found.append(max(down, 0.0) if overhang else max(down, -min(low for _, low in ranges)))
+        return tuple(found)
 
     def plus(self, own: float, other: Solution, factor: float) -> Solution:
         """This solution times `own` and another on the same places times `factor`, added up."""
@@ -222,15 +231,14 @@ def _root(
     """Root between two places of different sign: Newton's step, or half-way where that leaves the bracket."""
     close = _CLOSE * (high - low)
     t = (low + high) / 2
-    for _ in range(_STEPS):
+    while True:
         here, slope = value(t), rate(t)
         if (here < 0) == rising:
             low = t
         else:
             high = t
-        last, t = t, t - here / slope if slope else low - 1.0
-        if not low <= t <= high:
+        last, t = t, t - here / slope if slope else high
+        if t != last and not low < t < high:
             t = (low + high) / 2
         if abs(t - last) <= close:
-            break
-    return t
+            return t

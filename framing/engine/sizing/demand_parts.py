@@ -81,17 +81,24 @@ def negative_regions(
         if region.moment_lb_in > _ROUNDING * largest
     ]
     found.sort(key=lambda region: (-region.moment_lb_in, -region.unbraced_in, region.cb, region.at_in))
-    kept: list[NegativeRegion] = []
-    for region in found:
-        if not any(_covers(other, region) for other in kept):
-            kept.append(region)
-    return tuple(kept)
+    return tuple(
+        region
+        for i, region in enumerate(found)
+        if not any(
+            _covers(other, region) and (j < i or not _covers(region, other))
+            for j, other in enumerate(found)
+            if j != i
+        )
+    )
 
 
 def _covers(other: NegativeRegion, region: NegativeRegion) -> bool:
-    """Whether another region with no smaller moment is also as long and no better in shape, but for rounding."""
-    longer = other.unbraced_in >= region.unbraced_in * (1 - _ROUNDING)
-    return longer and other.cb <= region.cb * (1 + _ROUNDING)
+    """Whether another region is as large, as long and no better in shape, but for rounding."""
+    return (
+        other.moment_lb_in >= region.moment_lb_in * (1 - _ROUNDING)
+        and other.unbraced_in >= region.unbraced_in * (1 - _ROUNDING)
+        and other.cb <= region.cb * (1 + _ROUNDING)
+    )
 
 
 def _regions(model: BeamModel, solution: Solution) -> Iterator[NegativeRegion]:
@@ -103,11 +110,14 @@ def _regions(model: BeamModel, solution: Solution) -> Iterator[NegativeRegion]:
         for stretch in pairwise((low, *inner, high)):
             runs = [stretch] if cantilever else _compressed(part, *stretch)
             for run in runs:
-                yield _region(part, stretch, run, cantilever=cantilever)
+                yield _region(part, run, cantilever=cantilever)
 
 
 def _compressed(part: Sequence[Segment], low: float, high: float) -> list[tuple[float, float]]:
-    """Where between two braces the moment is negative, as (from, to)."""
+    """Where between two braces the moment is negative, as (from, to).
+
+    Loads press down, so the moment is concave in a span: what is negative reaches to a brace or a support.
+    """
     places = {low, high}
     for segment in part:
         places.update((segment.low_in, *(segment.low_in + t for t in segment.moment_zeros())))
@@ -127,24 +137,17 @@ def _moment(part: Sequence[Segment], at_in: float) -> float:
     return segment.moment_at(at_in - segment.low_in)
 
 
-def _region(
-    part: Sequence[Segment],
-    stretch: tuple[float, float],
-    run: tuple[float, float],
-    *,
-    cantilever: bool,
-) -> NegativeRegion:
-    """One stretch: a point of inflection counts as held only on the far side of a support or brace."""
+def _region(part: Sequence[Segment], run: tuple[float, float], *, cantilever: bool) -> NegativeRegion:
+    """One stretch with its largest moment; a point of inflection counts as held."""
     low, high = run
     places = [low, high]
     for segment in part:
         inside = (segment.low_in, *(segment.low_in + t for t in segment.shear_zeros()))
         places += [place for place in inside if low < place < high]
     moment, at = max((-_moment(part, place), place) for place in places)
-    if cantilever or (low > stretch[0] and high < stretch[1]):
-        return NegativeRegion(moment, stretch[1] - stretch[0], 1.0, at)
     quarters = [_moment(part, low + (high - low) * k / 4) for k in (1, 2, 3)]
-    return NegativeRegion(moment, high - low, gradient_factor(moment, quarters), at)
+    cb = 1.0 if cantilever else gradient_factor(moment, quarters)
+    return NegativeRegion(moment, high - low, cb, at)
 
 
 def load_places(
