@@ -15,6 +15,7 @@ from framing.engine.catalogue import Catalogue, load_catalogue
 from framing.engine.errors import EngineError, Problem
 from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, MemberSheet
+from framing.engine.sizing import member_sheets
 from framing.projects import selectors
 from framing.projects.design import design_plan, plan_of, problems_of
 from framing.projects.models import Floor, FloorVersion, PracticeSet
@@ -27,21 +28,7 @@ _DIGEST: Final = 24  # signs of the digest in a paper's kind
 
 def engine_sheets(result: FloorResult, catalogue: Catalogue, practice: Practice) -> tuple[MemberSheet, ...]:
     """The engine's sheet of each case of a designed floor, `C1` for the first."""
-    del catalogue, practice
-    return tuple(
-        MemberSheet(
-            reference=f"C{number}",
-            check=check,
-            length_in=check.span_in,
-            supports=(),
-            loads=(),
-            reactions=(),
-            section=(),
-            curves=(),
-            workings=(),
-        )
-        for number, check in enumerate(result.checks, 1)
-    )
+    return member_sheets(result, catalogue, practice)
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from framing.engine.sizing.cases import case_warnings, check_members, holes_left_out
 from framing.engine.sizing.checks import check_profile
 from framing.engine.sizing.select import choose_profile, options, plies_needed, span_warnings
+from framing.engine.sizing.sheet import member_sheets
 
 __all__ = [
     "case_warnings",
@@ -10,6 +11,7 @@ __all__ = [
     "check_profile",
     "choose_profile",
     "holes_left_out",
+    "member_sheets",
     "options",
     "plies_needed",
     "span_warnings",
