@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -61,7 +60,6 @@ def sheet_paper_ask(request: HttpRequest, public_id: str) -> HttpResponse:
     floor = selectors.floor_get(public_id)
     version = version_named(request.POST.get("version", ""), floor)
     calculation_sheet_ask(actor=actor_of(request), at=database_now(), version=version)
-    messages.success(request, "The PDF is asked for.")
     return redirect(_address("projects:sheet_list", version))
 
 

@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from django import template
 
+from framing.common.templatetags.figures import BAR_MOST
 from framing.drawing import significant
 
 register = template.Library()
@@ -17,6 +18,12 @@ _POWER: Final = re.compile(r"(.*\b(?:in|ft|mm))([2-9])")
 def quantity(value: float) -> str:
     """A number with four significant figures and no exponent."""
     return significant(value)
+
+
+@register.filter
+def bar_width(ratio: float) -> str:
+    """Per cent of a bar that is full at a ratio of 1.25: its mark of 1 stands at 80 per cent."""
+    return f"{min(max(ratio, 0.0), BAR_MOST) / BAR_MOST * 100:.1f}"
 
 
 @register.inclusion_tag("projects/_unit.html")
