@@ -24,7 +24,7 @@ def crippling_hole_factor(
         end_in: from the edge of the hole to the member's end; at least the depth of the joist.
     Raises:
         OutsideSourceLimits: these limits, those of `check_hole_limits`, or a force on both flanges.
-    Source: AISI S100-16 G6, for one-flange loading; limits from memory.
+    Source: AISI S100-16 G6, for one-flange loading.
     """
     check_hole_limits(shape, hole, clause=_HOLE_CLAUSE)
     end = case is LoadCase.END_ONE_FLANGE

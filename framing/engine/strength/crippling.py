@@ -34,7 +34,7 @@ class LoadCase(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Coefficients:
-    """A row of Table G5-2: C, CR, CN, Ch, the row's factors, and its greatest R/t (from memory)."""
+    """A row of Table G5-2: C, CR, CN, Ch, the row's factors, and its greatest R/t."""
 
     c: float
     radius: float
@@ -45,7 +45,8 @@ class Coefficients:
 
 
 # Table G5-2 by (case, fastened to the support): single-web C with stiffened or partially stiffened flanges.
-# phi for LSD from memory. For the last row sources differ, 1.65 and 0.90 or 1.90 and 0.80: the safer pair.
+# Read in public transcriptions, which agree but for the factors of the last row: 1.90 and 0.80, or 1.65 and 0.90
+# in one of them. The safer pair stands here.
 TABLE: Final[dict[tuple[LoadCase, bool], Coefficients]] = {
     (LoadCase.END_ONE_FLANGE, True): Coefficients(4.0, 0.14, 0.35, 0.02, Factors(1.75, 0.85, 0.75), 9.0),
     (LoadCase.INTERIOR_ONE_FLANGE, True): Coefficients(
@@ -73,7 +74,7 @@ def load_case(edge_in: float, opposed_in: float, web_flat_in: float, *, fastened
         edge_in: clear from the bearing's edge to the member's end, inches.
         opposed_in: clear from the bearing's edge to that of the nearest opposite force; inf where there is none.
         web_flat_in: h.
-        fastened: with both flanges loaded, a fastened bearing counts as interior only from 2.5 h (from memory).
+        fastened: with both flanges loaded, a fastened bearing counts as interior only from 2.5 h (note of Table G5-2).
     Source: AISI S100-16 G5: within 1.5 h of the end, within 1.5 h of an opposite force.
     """
     two_flanges = opposed_in <= 1.5 * web_flat_in

@@ -126,13 +126,19 @@ def distortional_buckling(
 
 
 def distortional_strength(sx_in3: float, yield_ksi: float, critical_ksi: float) -> DistortionalStrength:
-    """Nominal moment from yield and elastic buckling stress, kip-in, by the gross modulus. Source: AISI S100-16 F4."""
+    """Nominal moment from yield and elastic buckling stress, kip-in, by the gross modulus.
+
+    Never over the yield moment: just past 0.673, a rounded figure, the formula alone gives 1.0002 of it.
+
+    Source: AISI S100-16 F4.
+    """
     yielding, critical = sx_in3 * yield_ksi, sx_in3 * critical_ksi
     slenderness = sqrt(yielding / critical)
     if slenderness <= 0.673:
         return DistortionalStrength(yielding, critical, slenderness, yielding)
     root = 1 / slenderness
-    return DistortionalStrength(yielding, critical, slenderness, (1 - 0.22 * root) * root * yielding)
+    nominal = min(1.0, (1 - 0.22 * root) * root) * yielding
+    return DistortionalStrength(yielding, critical, slenderness, nominal)
 
 
 def _warping_in6(flange: FlangeAndLip) -> float:

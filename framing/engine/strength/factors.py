@@ -1,7 +1,7 @@
 """Safety and resistance factors of each clause of AISI S100-16 (R15).
 
-Omega (ASD) and phi (LRFD) are read from public transcriptions of the specification's tables; phi for LSD
-(Canada) is written from memory.
+Omega (ASD) and phi (LRFD) are read in public transcriptions of the specification; phi for LSD (Canada) and all
+factors of F5.2 are written from memory. Those of web crippling stand in the rows of Table G5-2.
 """
 
 from __future__ import annotations

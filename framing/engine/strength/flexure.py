@@ -66,11 +66,16 @@ def lateral_torsional(
 
 
 def column_stress_ksi(elastic_ksi: float, yield_ksi: float) -> float:
-    """Fn from Fcre and Fy, ksi. Source: AISI S100-16 Eq. F2.1-3 to F2.1-5."""
+    """Fn from Fcre and Fy, ksi.
+
+    Never over Fy: just under 2.78 Fy, a rounded figure, the formula alone gives 1.0001 of it.
+
+    Source: AISI S100-16 Eq. F2.1-3 to F2.1-5.
+    """
     if elastic_ksi >= _NO_BUCKLING * yield_ksi:
         return yield_ksi
     if elastic_ksi > _ELASTIC * yield_ksi:
-        return 10 / 9 * yield_ksi * (1 - 10 * yield_ksi / (36 * elastic_ksi))
+        return min(yield_ksi, 10 / 9 * yield_ksi * (1 - 10 * yield_ksi / (36 * elastic_ksi)))
     return elastic_ksi
 
 

@@ -88,7 +88,7 @@ def hole_factor(shape: Shape, hole: Hole) -> float:
 
 
 def check_hole_limits(shape: Shape, hole: Hole, *, clause: str = _HOLE_CLAUSE) -> None:
-    """Limits that the hole rules of shear (G3) and crippling (G6) share; from memory.
+    """Limits that the hole rules of shear (G3) and crippling (G6) share.
 
     Taken as given: the hole at mid-depth, 18 in clear between holes, corners of a slot rounded to 2 t or more.
 

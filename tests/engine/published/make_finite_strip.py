@@ -9,7 +9,8 @@ The model: center line with square corners, simple ends, stress linear over the 
 fibers, so a load factor is a buckling stress in ksi. Columns of the result: the first minimum of the curve and its
 half-wave (local buckling where that is shorter than the web, else distortional); the next minimum (distortional),
 empty where the curve has none, as deep narrow sections do; and the curve at the half-wave that AISI S100-16
-Eq. 2.3.3.3-4 gives, with the lengths in inches.
+Eq. 2.3.3.3-4 gives, with the lengths in inches. The last column is that same value with the corner of web and
+compression flange held sideways, as a deck on a joist holds it.
 """
 
 from __future__ import annotations
@@ -58,10 +59,16 @@ def distortional_half_wave(depth: float, flange: float, lip: float, t: float) ->
     return float((4 * pi**4 * depth * (1 - NU**2) / t**3 * bending + pi**4 * depth**4 / 720) ** 0.25)
 
 
-def buckling_stress(section: tuple[float, float, float, float], lengths: np.ndarray) -> np.ndarray:
-    """Lowest load factor at each half-wave length."""
+COMPRESSED_CORNER = 9  # point after 3 strips of lip and 6 of flange
+
+
+def buckling_stress(
+    section: tuple[float, float, float, float], lengths: np.ndarray, *, held: bool = False
+) -> np.ndarray:
+    """Lowest load factor at each half-wave length; `held`: the compressed corner does not move sideways."""
     points, t = center_line(*section), section[3]
     nodes = np.array([[i, x, y, 1, 1, 1, 1, 2 * y / section[0]] for i, (x, y) in enumerate(points)])
+    nodes[COMPRESSED_CORNER, 3] = 0 if held else 1
     elements = np.array([[i, i, i + 1, t, 0] for i in range(len(points) - 1)])
     props = np.array([[0, E, E, NU, NU, E / (2 * (1 + NU))]])
     free = {name: [0] for name in ("glob", "dist", "local", "other")}
@@ -90,12 +97,13 @@ def main() -> None:
             "flange_in",
             "lip_in",
             "design_t_in",
-            "local_ksi",
-            "local_half_wave_in",
-            "distortional_ksi",
-            "distortional_half_wave_in",
+            "first_ksi",
+            "first_half_wave_in",
+            "second_ksi",
+            "second_half_wave_in",
             "closed_half_wave_in",
             "at_closed_half_wave_ksi",
+            "held_at_closed_half_wave_ksi",
         ]
     )
     for name, *sizes in SECTIONS:
@@ -104,8 +112,9 @@ def main() -> None:
         found = minima(lengths, buckling_stress(section, lengths))
         closed = distortional_half_wave(*section)
         there = float(buckling_stress(section, np.array([closed]))[0])
+        held = float(buckling_stress(section, np.array([closed]), held=True)[0])
         second = found[1] if len(found) > 1 else ("", "")
-        values = (*found[0], *second, closed, there)
+        values = (*found[0], *second, closed, there, held)
         out.writerow([name, *sizes, *(f"{v:.3f}" if v != "" else "" for v in values)])
 
 

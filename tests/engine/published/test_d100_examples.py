@@ -1,12 +1,13 @@
-"""Worked examples of the AISI Cold-Formed Steel Design Manual D100-17, to the digits they print."""
+"""Worked examples of the AISI Cold-Formed Steel Design Manual, D100-17 where not said, to the digits they print."""
 
 from __future__ import annotations
 
 import pytest
 
 from framing.engine.method import Method
+from framing.engine.section.cold_work import cold_work_yield_ksi
 from framing.engine.section.gross import gross
-from framing.engine.section.shape import Shape, shape_of
+from framing.engine.section.shape import Shape, shape_of, steel_of
 from framing.engine.strength.crippling import TABLE, LoadCase, crippling_kip, nominal_kip
 from framing.engine.strength.distortional import distortional_buckling, distortional_strength
 from framing.engine.strength.factors import BENDING, DISTORTIONAL
@@ -123,3 +124,13 @@ def test_ii_1a_crippling(thickness_in: float, web_flat_in: float, case: LoadCase
     assert _printed(value, printed)
     joist = Shape(web_flat_in + 2 * (0.1875 + thickness_in), 2.5, 0.773, thickness_in, 0.1875)
     assert crippling_kip(joist, 55.0, case, fastened=True, bearing_in=5.0) == pytest.approx(value, rel=1e-9)
+
+
+def test_cold_work_of_the_2008_manuals_example_with_holes() -> None:
+    """D100-08, page II-174: 4 in deep, t 0.0713, R 0.107, Fy 50: Fya 56.6, Mn 37.9 kip-in away from holes."""
+    joist, steel = shape_of("400S162-68"), steel_of(50.0)
+    raised = cold_work_yield_ksi(joist, steel)
+    assert raised is not None
+    assert _printed(raised, "56.6")
+    assert local_moment(joist, raised).nominal_kipin == pytest.approx(37.9, rel=0.005)
+    assert joist.web_flat_in == pytest.approx(3.643, abs=0.001)

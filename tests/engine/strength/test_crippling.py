@@ -106,6 +106,29 @@ def test_each_rows_radius_limit(case: LoadCase, fastened: bool, limit: float) ->
     assert refused.value.limit == limit
 
 
+@pytest.mark.parametrize(
+    ("case", "fastened", "kips", "factors"),
+    [
+        (LoadCase.END_ONE_FLANGE, True, 4 * 0.86 * 2.75 * 0.80, (1.75, 0.85, 0.75)),
+        (LoadCase.INTERIOR_ONE_FLANGE, True, 13 * 0.77 * 1.70 * 0.90, (1.65, 0.90, 0.80)),
+        (LoadCase.END_TWO_FLANGE, True, 7.5 * 0.92 * 1.60 * 0.52, (1.75, 0.85, 0.75)),
+        (LoadCase.INTERIOR_TWO_FLANGE, True, 20 * 0.90 * 1.40 * 0.69, (1.75, 0.85, 0.75)),
+        (LoadCase.END_ONE_FLANGE, False, 4 * 0.86 * 2.75 * 0.80, (1.85, 0.80, 0.70)),
+        (LoadCase.INTERIOR_ONE_FLANGE, False, 13 * 0.77 * 1.70 * 0.90, (1.65, 0.90, 0.80)),
+        (LoadCase.END_TWO_FLANGE, False, 13 * 0.68 * 1.25 * 0.60, (1.65, 0.90, 0.80)),
+        (LoadCase.INTERIOR_TWO_FLANGE, False, 24 * 0.48 * 1.75 * 0.99, (1.90, 0.80, 0.65)),
+    ],
+)
+def test_every_row_by_hand(
+    case: LoadCase, fastened: bool, kips: float, factors: tuple[float, float, float]
+) -> None:
+    """R/t 1, N/t 25, h/t 100, t^2 Fy = 1 kip: C (1 - CR) (1 + 5 CN) (1 - 10 Ch)."""
+    joist = Shape(10.4, 2.0, 0.625, 0.1, 0.1)
+    assert crippling_kip(joist, 100.0, case, fastened=fastened, bearing_in=2.5) == pytest.approx(kips)
+    found = TABLE[case, fastened].factors
+    assert (found.omega, found.phi_lrfd, found.phi_lsd) == factors
+
+
 def test_unfastened_interior_two_flange_takes_the_safer_factors() -> None:
     factors = TABLE[LoadCase.INTERIOR_TWO_FLANGE, False].factors
     assert (factors.omega, factors.phi_lrfd) == (1.90, 0.80)

@@ -58,3 +58,9 @@ def test_slender_section_by_hand() -> None:
     assert found.slenderness == pytest.approx(2.0)
     assert found.nominal_kipin == pytest.approx(0.445 * 80)
     assert found.critical_kipin == pytest.approx(20.0)
+
+
+def test_just_past_the_rounded_limit_is_not_over_yield() -> None:
+    """0.67301: (1 - 0.22 / 0.67301) / 0.67301 = 1.00015."""
+    found = distortional_strength(2.0, 33.0, 33.0 / 0.67301**2)
+    assert found.nominal_kipin == 66.0
