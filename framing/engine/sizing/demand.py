@@ -6,7 +6,7 @@ step with the loads.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -21,7 +21,7 @@ from framing.engine.sizing.demand_parts import (
     negative_regions,
     worst_pairs,
 )
-from framing.engine.sizing.patterns import PatternedLoads, strength_cases
+from framing.engine.sizing.patterns import Factored, PatternedLoads, strength_cases
 
 __all__ = ["Demand", "LoadPlace", "NegativeRegion", "analyse"]
 
@@ -119,35 +119,27 @@ def analyse(model: BeamModel, method: Method = Method.ASD) -> Demand:
     """
     check_model(model)
     loads = PatternedLoads(model)
+    cases = strength_cases(loads.parts, method)
     dead, lives = loads.solve_dead(), loads.solve_lives()
     both = {pattern: dead.plus(1.0, live, 1.0) for pattern, live in lives.items()}
-    total = tuple(both.values())
-    cases = strength_cases(loads.parts, method)
-    strength = tuple(
-        both[case.parts]
-        if case.dead == case.live == 1.0
-        else dead.plus(case.dead, lives.get(case.parts, dead), case.live)
-        for case in cases
-    )
+    strength = tuple(_factored(case, dead, lives, both) for case in cases)
     sections = [section for solution in strength for section in solution.sections()]
     meetings = worst_pairs((abs(moment), abs(shear)) for _, moment, shear in sections)
     reactions = list(zip(*(solution.reactions_lb for solution in strength), strict=True))
+    live_reactions = zip(*(solution.reactions_lb for solution in lives.values()), strict=True)
     spans = tuple(b - a for a, b in pairwise(model.supports_in))
     return Demand(
         supports_in=model.supports_in,
         spans_in=spans,
         limit_spans_in=_limit_spans(model, spans),
-        total=total,
+        total=tuple(both.values()),
         strength=strength,
         moment_lb_in=meetings[0][0],
         shear_lb=meetings[-1][1],
         meetings=meetings,
         live_sags=_largest(lives.values()),
-        total_sags=_largest(total),
-        reactions_lb=tuple(
-            (up, max(solution.reactions_lb[i] for solution in lives.values()))
-            for i, up in enumerate(dead.reactions_lb)
-        ),
+        total_sags=_largest(both.values()),
+        reactions_lb=tuple(zip(dead.reactions_lb, map(max, live_reactions), strict=True)),
         stepped=loads.parts > 1 or bool(model.points),
         positive_moment_lb_in=max(moment for _, moment, _ in sections),
         negative=negative_regions(model, strength, meetings[0][0]) if loads.parts > 1 else (),
@@ -155,6 +147,18 @@ def analyse(model: BeamModel, method: Method = Method.ASD) -> Demand:
         strength_reactions_lb=tuple(max(0.0, *row) for row in reactions),
         places=load_places(model, cases, strength, loads),
     )
+
+
+def _factored(
+    case: Factored,
+    dead: Solution,
+    lives: Mapping[frozenset[int], Solution],
+    both: Mapping[frozenset[int], Solution],
+) -> Solution:
+    """A factored case from what is solved already; `both` where its factors are 1."""
+    if case.dead == case.live == 1.0:
+        return both[case.parts]
+    return dead.plus(case.dead, lives.get(case.parts, dead), case.live)
 
 
 def _limit_spans(model: BeamModel, spans: tuple[float, ...]) -> tuple[float, ...]:
