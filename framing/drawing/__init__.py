@@ -2,7 +2,7 @@
 
 from framing.drawing.beam_loads import significant
 from framing.drawing.bundle import bundle_svg
-from framing.drawing.diagrams import Extreme, extremes, member_svg, place_words, support_letter
+from framing.drawing.diagrams import Extreme, extremes, member_svg, place_words, reactions_of
 from framing.drawing.plan import paper_for, plan_svg
 from framing.drawing.sheet import CAUTION, LARGE, MEDIUM, SMALL, Paper, SheetInfo
 from framing.drawing.sketch import sketch_svg
@@ -21,7 +21,7 @@ __all__ = [
     "paper_for",
     "place_words",
     "plan_svg",
+    "reactions_of",
     "significant",
     "sketch_svg",
-    "support_letter",
 ]

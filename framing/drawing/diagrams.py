@@ -12,9 +12,10 @@ from itertools import pairwise
 
 from framing.drawing.beam_loads import Drawn, drawn_loads, significant
 from framing.drawing.paper import Spot, Stroke
-from framing.drawing.svg import CAP_HEIGHT, Attributes, Canvas, Value, number
+from framing.drawing.svg import CAP_HEIGHT, Attributes, Canvas, number
+from framing.drawing.svg import Value as Attribute
 from framing.engine.floor import Units
-from framing.engine.result import Curve, MemberSheet
+from framing.engine.result import Curve, MemberSheet, Value
 from framing.engine.units import SIXTEENTHS_PER_INCH, format_length
 
 _WIDTH, _SIDE = 120.0, 9.0
@@ -24,7 +25,7 @@ _TITLE, _HEAD, _PLOT, _TAIL = 3.0, 9.5, 13.0, 5.5  # a curve: title's place, roo
 _NEAR_EDGE = 26.0  # a label this near to the edge is written inwards
 _SLIGHT = 0.005  # an extreme under this share of the other is not labelled
 _THIN: Attributes = {"class": "dw-dim", "fill": "none", "stroke": "currentColor", "stroke-width": 0.13}
-_LOAD: dict[str, Value] = {"class": "dw-load", "fill": "none", "stroke": "currentColor"}
+_LOAD: dict[str, Attribute] = {"class": "dw-load", "fill": "none", "stroke": "currentColor"}
 _LINE: Attributes = {"class": "dw-curve", "fill": "none", "stroke": "currentColor", "stroke-width": 0.35}
 _BEAM: Attributes = {"class": "dw-beam-line", "fill": "none", "stroke": "currentColor", "stroke-width": 0.9}
 _AREA: Attributes = {"class": "dw-area", "fill": "currentColor", "fill-opacity": 0.12, "stroke": "none"}
@@ -73,15 +74,15 @@ def member_svg(sheet: MemberSheet, units: Units = "imperial") -> str:
     return canvas.finish(_WIDTH, height, title, " ".join(_sentences(sheet, units)), "dw-member")
 
 
-def support_letter(index: int) -> str:
-    """A, B, C ... for the supports from the low end; after Z comes A1."""
-    turn, letter = divmod(index, 26)
-    return chr(ord("A") + letter) + (str(turn) if turn else "")
+def reactions_of(sheet: MemberSheet, index: int) -> tuple[Value, ...]:
+    """What the sheet says of the reaction of one support: dead, live, both, and factored where the method factors."""
+    each = len(sheet.reactions) // len(sheet.supports)
+    return sheet.reactions[index * each : (index + 1) * each]
 
 
 def _sentences(sheet: MemberSheet, units: Units) -> Iterator[str]:
-    for index, (at_in, words) in enumerate(sheet.supports):
-        yield f"Support {support_letter(index)}, {words}, at {place_words(at_in, units)}."
+    for number_, (at_in, words) in enumerate(sheet.supports, 1):
+        yield f"Support {number_}, {words}, at {place_words(at_in, units)}."
     for curve in sheet.curves:
         for word, extreme in zip(("Largest", "smallest"), extremes(curve), strict=True):
             place = place_words(extreme.at_in, units)
@@ -97,7 +98,7 @@ def _say(
 ) -> None:
     """Text that stands on its place (`drop` 0), hangs under it (1) or is centred on it; inwards near an edge."""
     inwards = "start" if spot.x < _NEAR_EDGE else "end" if spot.x > _WIDTH - _NEAR_EDGE else "middle"
-    more: dict[str, Value] = {"x": spot.x, "y": spot.y, "dy": f"{number(drop * CAP_HEIGHT)}em"}
+    more: dict[str, Attribute] = {"x": spot.x, "y": spot.y, "dy": f"{number(drop * CAP_HEIGHT)}em"}
     canvas.text(text, spot, _TEXT, css, mono=css != "dw-title", anchor=anchor or inwards, more=more)
 
 
@@ -132,15 +133,13 @@ def _draw_member(canvas: Canvas, sheet: MemberSheet, beam: float) -> None:
     canvas.group(_BEAM)
     canvas.strokes((Stroke(Spot(_x(sheet, 0), beam), Spot(_x(sheet, sheet.length_in), beam)),))
     canvas.close()
-    both = sheet.reactions[2::3]
-    told = len(sheet.reactions) == 3 * len(sheet.supports)
     for index, (at_in, words) in enumerate(sheet.supports):
         x = _x(sheet, at_in)
-        canvas.group({"data-support": support_letter(index)}, words)
+        canvas.group({"data-support": str(index + 1)}, words)
         canvas.polygon((Spot(x, beam + 0.5), Spot(x - 1.5, beam + 3.1), Spot(x + 1.5, beam + 3.1)), _SOLID)
-        letter = support_letter(index)
-        label = f"{letter} {significant(both[index].value)} {both[index].unit}" if told else letter
-        _say(canvas, label, Spot(x, beam + 4.4), drop=1.0)
+        shares = reactions_of(sheet, index)
+        found = f"{shares[-1].symbol} {significant(shares[-1].value)} {shares[-1].unit}" if shares else ""
+        _say(canvas, found or str(index + 1), Spot(x, beam + 4.4), drop=1.0)
         canvas.close()
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
-from framing.drawing import extremes, member_svg, place_words, support_letter
+from framing.drawing import extremes, member_svg, place_words, reactions_of
 from framing.engine.floor import Units
 from framing.engine.result import Check, MemberSheet, Value
 
@@ -44,9 +44,9 @@ class ExtremeRow:
 
 @dataclass(frozen=True, slots=True)
 class ReactionRow:
-    """A support, its place and its reactions: dead, live and both."""
+    """A support, counted from the low end, its place and its reactions."""
 
-    letter: str
+    number: int
     words: str
     at: str
     shares: tuple[Value, ...]
@@ -109,12 +109,16 @@ class Case:
         return "data:image/svg+xml;base64," + base64.b64encode(self.svg.encode()).decode()
 
     @property
+    def reaction_heads(self) -> tuple[str, ...]:
+        """What the reactions of each support are: dead, live, both, and factored where the method factors."""
+        return tuple(share.words.split(", ", 1)[-1].capitalize() for share in reactions_of(self.sheet, 0))
+
+    @property
     def reaction_rows(self) -> tuple[ReactionRow, ...]:
-        """Supports from the low end with the letter that the diagram gives them and their reactions."""
-        shares = self.sheet.reactions
+        """Supports from the low end with their reactions in the order of `reaction_heads`."""
         return tuple(
-            ReactionRow(support_letter(i), words, place_words(at_in, self.units), shares[3 * i : 3 * i + 3])
-            for i, (at_in, words) in enumerate(self.sheet.supports)
+            ReactionRow(index + 1, words, place_words(at_in, self.units), reactions_of(self.sheet, index))
+            for index, (at_in, words) in enumerate(self.sheet.supports)
         )
 
     @property

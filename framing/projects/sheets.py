@@ -14,7 +14,7 @@ from framing.engine import ENGINE_VERSION
 from framing.engine.catalogue import Catalogue, load_catalogue
 from framing.engine.errors import EngineError, Problem
 from framing.engine.practice import Practice
-from framing.engine.result import FloorResult, MemberSheet
+from framing.engine.result import MemberSheet
 from framing.engine.sizing import member_sheets
 from framing.projects import selectors
 from framing.projects.design import design_plan, plan_of, problems_of
@@ -24,11 +24,6 @@ from framing.projects.sheet_cases import Case, MarkCount
 PAPER_WORK: Final = "calculation_paper"
 _VERSION_SIGNS: Final = 9
 _DIGEST: Final = 24  # signs of the digest in a paper's kind
-
-
-def engine_sheets(result: FloorResult, catalogue: Catalogue, practice: Practice) -> tuple[MemberSheet, ...]:
-    """The engine's sheet of each case of a designed floor, `C1` for the first."""
-    return member_sheets(result, catalogue, practice)
 
 
 @dataclass(frozen=True)
@@ -116,7 +111,7 @@ def floor_sheets(basis: SheetBasis) -> FloorSheets:
     parts = (basis.version, basis.practice, basis.practice_row, basis.catalogue)
     try:
         result = design_plan(plan_of(basis.version.document, basis.practice), basis.practice)
-        sheets = engine_sheets(result, basis.catalogue, basis.practice)
+        sheets = member_sheets(result, basis.catalogue, basis.practice)
     except EngineError as error:
         return FloorSheets(*parts, problems=problems_of(error))
     marks = {member.id: member.mark for member in result.members}

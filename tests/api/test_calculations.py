@@ -43,7 +43,7 @@ def test_all_cases_of_a_floor_with_their_checks() -> None:
 
 def test_a_sheet_comes_with_loads_curves_and_workings(monkeypatch: pytest.MonkeyPatch) -> None:
     by_hand = replace(simple_sheet(), check=replace(simple_sheet().check, members=("A.J1",)))
-    monkeypatch.setattr(sheets, "engine_sheets", lambda *_: (by_hand,))
+    monkeypatch.setattr(sheets, "member_sheets", lambda *_: (by_hand,))
     (case,) = client_of(Role.SELLER).get(path(make.floor())).json()["cases"]
     assert case["marks"] == [{"mark": "1J01", "count": 1}]
     assert case["supports"][1] == {"at_in": 144.0, "words": "Wall at the high edge"}

@@ -7,7 +7,7 @@ from itertools import combinations
 
 import pytest
 
-from framing.drawing import extremes, member_svg, significant, support_letter
+from framing.drawing import extremes, member_svg, reactions_of, significant
 from framing.drawing.beam_loads import drawn_loads
 from framing.engine.result import Curve, Value
 from tests.drawing.reading import SVG, Written, root_of, texts
@@ -22,7 +22,7 @@ def words_of(svg: str) -> list[str]:
 
 def test_the_member_carries_its_loads_supports_and_spans() -> None:
     words = words_of(member_svg(simple_sheet()))
-    assert words[:4] == ["wD 13.33 plf, wL 53.33 plf", "A 400 lb", "B 400 lb", "12'-0\""]
+    assert words[:4] == ["wD 13.33 plf, wL 53.33 plf", "R1 400 lb", "R2 400 lb", "12'-0\""]
     assert words[4:] == [
         "Moment, kip-in",
         "14.4 at 6'-0\"",
@@ -36,7 +36,7 @@ def test_the_member_carries_its_loads_supports_and_spans() -> None:
 
 def test_two_spans_show_partial_and_point_loads_and_the_moment_over_the_bearing() -> None:
     words = words_of(member_svg(failing_sheet()))
-    assert {"w2 48 plf", "P1 412 lb", "wD 20 plf", "B 2,100 lb"} <= set(words)
+    assert {"w2 48 plf", "P1 412 lb", "wD 20 plf", "R2 2,100 lb"} <= set(words)
     assert words.count("12'-0\"") == 2
     assert "−44.06 at 12'-0\"" in words  # noqa: RUF001
 
@@ -93,14 +93,14 @@ def test_title_and_description_say_what_a_reader_cannot_see() -> None:
     assert title is not None
     assert desc is not None
     assert title.text == "C2: Trimmer, spans 12'-0\" + 12'-0\""
-    assert "Support B, Wall W1, at 12'-0\"." in (desc.text or "")
+    assert "Support 2, Wall W1, at 12'-0\"." in (desc.text or "")
     assert "smallest moment −44.06 kip-in at 12'-0\"." in (desc.text or "")  # noqa: RUF001
 
 
 def test_a_member_that_carries_nothing_is_drawn_with_flat_curves() -> None:
     flat = Curve("Moment", "kip-in", ((0.0, 0.0, 0.0), (144.0, 0.0, 0.0)))
     svg = member_svg(replace(simple_sheet(), loads=(), reactions=(), curves=(flat,)))
-    assert words_of(svg) == ["A", "B", "12'-0\"", "Moment, kip-in"]
+    assert words_of(svg) == ["1", "2", "12'-0\"", "Moment, kip-in"]
 
 
 def test_words_of_a_support_are_escaped() -> None:
@@ -118,18 +118,20 @@ def test_loads_of_one_place_are_drawn_together_and_points_first() -> None:
     loads = (
         Value("Dead load", "wD", 10.0, "plf"),
         Value("Live load", "wL", 40.0, "plf"),
-        Value("Wall from 12.5 to 60 in", "w2", 100.0, "lb/ft"),
+        Value("Wall, 12.50 to 60.00 in", "w2", 100.0, "lb/ft"),
         Value("Post at 200 in", "P", 1234.4, "lb"),
+        Value("Before it, -2.00 to 12.50 in", "w3", 1.0, "plf"),
         Value("Floor", "D", 10.0, "psf"),
         Value("Somewhere", "Q", 10.0, "lb"),
     )
     found = drawn_loads(loads, 144.0)
     assert [(load.low_in, load.high_in, load.words) for load in found] == [
         (144.0, 144.0, "P 1,234 lb"),
+        (0.0, 12.5, "w3 1 plf"),
         (12.5, 60.0, "w2 100 lb/ft"),
         (0.0, 144.0, "wD 10 plf, wL 40 plf"),
     ]
-    assert [load.is_point for load in found] == [True, False, False]
+    assert [load.is_point for load in found] == [True, False, False, False]
 
 
 @pytest.mark.parametrize(
@@ -151,5 +153,12 @@ def test_numbers_have_four_figures_and_no_exponent(value: float, text: str) -> N
     assert significant(value) == text
 
 
-def test_supports_are_lettered_past_z() -> None:
-    assert [support_letter(index) for index in (0, 25, 26, 27)] == ["A", "Z", "A1", "B1"]
+def test_the_drawn_reaction_is_the_last_that_the_sheet_gives() -> None:
+    factored = tuple(
+        Value(f"Support {n}, {words}", symbol, value, "lb")
+        for n in (1, 2)
+        for words, symbol, value in (("both", f"R{n}", 400.0), ("largest factored", f"Ru{n}", 608.0))
+    )
+    sheet = replace(simple_sheet(), reactions=factored)
+    assert [share.symbol for share in reactions_of(sheet, 1)] == ["R2", "Ru2"]
+    assert {"Ru1 608 lb", "Ru2 608 lb"} <= set(words_of(member_svg(sheet)))

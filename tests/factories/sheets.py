@@ -45,7 +45,7 @@ def simple_sheet(reference: str = "C1", members: tuple[str, ...] = ("A.J1", "A.J
                 "ASCE 7-16 Table 4.3-1",
             ),
         ),
-        reactions=_reactions(("A", 80.0, 320.0), ("B", 80.0, 320.0)),
+        reactions=_reactions(("1", 80.0, 320.0), ("2", 80.0, 320.0)),
         section=_section(),
         curves=_simple_curves(),
         workings=_workings(),
@@ -87,10 +87,10 @@ def failing_sheet(reference: str = "C2") -> MemberSheet:
         ),
         loads=(
             Value("Floor, dead load", "wD", 20.0, "plf", "floor document"),
-            Value("Partition from 24 to 120 in, dead load", "w2", 48.0, "plf", "floor document"),
-            Value("Header of the stair at 96 in, dead and live load", "P1", 412.0, "lb", "case C3"),
+            Value("Partition, dead load, 24.00 to 120.00 in", "w2", 48.0, "plf", "floor document"),
+            Value("Dead load at 96.00 in, from header A.H1", "P1", 412.0, "lb", "case C3"),
         ),
-        reactions=_reactions(("A", 120.0, 400.0), ("B", 700.0, 1400.0), ("C", 90.0, 320.0)),
+        reactions=_reactions(("1", 120.0, 400.0), ("2", 700.0, 1400.0), ("3", 90.0, 320.0)),
         section=_section(),
         curves=_two_span_curves(),
         workings=_workings(),
@@ -120,8 +120,8 @@ def _reactions(*rows: tuple[str, float, float]) -> tuple[Value, ...]:
     found = []
     for name, dead, live in rows:
         found += [
-            Value(f"Support {name}, dead load", f"R{name},D", dead, "lb"),
-            Value(f"Support {name}, live load", f"R{name},L", live, "lb"),
+            Value(f"Support {name}, dead", f"D{name}", dead, "lb"),
+            Value(f"Support {name}, largest live", f"L{name}", live, "lb"),
             Value(f"Support {name}, both", f"R{name}", dead + live, "lb"),
         ]
     return tuple(found)

@@ -41,7 +41,7 @@ def client() -> Client:
 
 @pytest.fixture
 def two_sheets(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sheets, "engine_sheets", by_hand)
+    monkeypatch.setattr(sheets, "member_sheets", by_hand)
 
 
 def client_of(user: User) -> Client:
@@ -106,7 +106,7 @@ def test_a_sheet_without_drawn_parts_leaves_their_headings_out(
     client: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     bare = replace(simple_sheet(), supports=(), loads=(), reactions=(), section=(), curves=(), workings=())
-    monkeypatch.setattr(sheets, "engine_sheets", lambda *_: (bare,))
+    monkeypatch.setattr(sheets, "member_sheets", lambda *_: (bare,))
     text = text_of(client, url("sheet_page", make.floor(), "C1"))
     assert "dw-member" not in text
     for heading in ("Workings", "Reactions", "Extremes", "Loads on the member"):

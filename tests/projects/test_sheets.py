@@ -87,8 +87,9 @@ def test_the_twin_of_the_diagram_has_its_numbers_and_places() -> None:
     assert rows["Moment"].largest_at == "6'-0\""
     assert (rows["Shear"].smallest, rows["Shear"].smallest_at) == (pytest.approx(-400), "12'-0\"")
     support = case_of().reaction_rows[1]
-    assert (support.letter, support.words, support.at) == ("B", "Wall at the high edge", "12'-0\"")
+    assert (support.number, support.words, support.at) == (2, "Wall at the high edge", "12'-0\"")
     assert [share.value for share in support.shares] == [80.0, 320.0, 400.0]
+    assert case_of().reaction_heads == ("Dead", "Largest live", "Both")
 
 
 def test_another_practice_set_makes_another_paper() -> None:
