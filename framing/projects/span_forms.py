@@ -26,6 +26,7 @@ LIMIT_LEAST, LIMIT_MOST = 120, 1000
 _NUMBER: Final = re.compile(r"-?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
 _LIMIT: Final = re.compile(r"(?:[Ll] ?/ ?)?([0-9]{1,9})")
 DEAD_FROM: Final = (("number", "One number"), ("layers", "Sum of layers"))
+UNITS: Final = ((UnitSystem.IMPERIAL.value, "Feet and inches"), (UnitSystem.METRIC.value, "Millimetres"))
 SPANS: Final = (("single", "One span"), ("two", "Two equal spans, joists in one piece"))
 
 
@@ -35,6 +36,7 @@ class LoadField(forms.CharField):
     def __init__(self, *, label: str, most_psf: float, required: bool = True, **attrs: str) -> None:
         widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", **attrs})
         super().__init__(label=label, required=required, max_length=20, widget=widget)
+        self.error_messages["required"] = "Give the load in psf."
         self.most_psf = most_psf
 
     def clean(self, value: Any) -> float | None:
@@ -73,10 +75,13 @@ class LimitField(forms.CharField):
         return limit
 
 
-def _ticks(label: str, choices: Any = (), *, required: bool = False) -> forms.MultipleChoiceField:
+def _ticks(
+    label: str, choices: Any = (), *, required: bool = False, help_text: str = ""
+) -> forms.MultipleChoiceField:
     return forms.MultipleChoiceField(
         label=label,
         required=required,
+        help_text=help_text,
         choices=choices,
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "Tick at least one."},
@@ -95,16 +100,16 @@ class SpanTableForm(forms.Form):
         label="Partition allowance", most_psf=LIVE_MOST_PSF, required=False, placeholder="none"
     )
     dead_from = forms.ChoiceField(label="Dead load", choices=DEAD_FROM, widget=forms.RadioSelect)
-    dead_psf = LoadField(label="All of the floor", most_psf=DEAD_MOST_PSF, required=False)
+    dead_psf = LoadField(label="Weight of floor and ceiling", most_psf=DEAD_MOST_PSF)
     layers = _ticks("Layers")
-    live_limit = LimitField(label="Live load")
-    total_limit = LimitField(label="Total load")
+    live_limit = LimitField(label="Under live load")
+    total_limit = LimitField(label="Under total load")
     spans = forms.ChoiceField(label="Joists run over", choices=SPANS, widget=forms.RadioSelect)
     spacings = _ticks("Spacings", SPACINGS, required=True)
-    depths = _ticks("Depths, all where none is ticked")
+    depths = _ticks("Depths", help_text="All where none is ticked.")
     method = forms.ChoiceField(label="Method", choices=[(method.value, method.value) for method in Method])
     point_load = forms.BooleanField(label="Stiff enough for 1 kN at midspan", required=False)
-    units = forms.ChoiceField(label="Spans in", choices=UnitSystem.choices, widget=forms.RadioSelect)
+    units = forms.ChoiceField(label="Spans in", choices=UNITS, widget=forms.RadioSelect)
 
     def __init__(self, data: QueryDict) -> None:
         super().__init__(data)
@@ -126,10 +131,8 @@ class SpanTableForm(forms.Form):
         by_layers = data.get("dead_from") == "layers"
         if by_layers:
             self.errors.pop("dead_psf", None)  # kept as typed, not counted
-            if not data.get("layers") and "layers" not in self.errors:
-                self.add_error("layers", "Tick at least one layer, or give one number.")
-        elif data.get("dead_psf") is None and "dead_psf" not in self.errors:
-            self.add_error("dead_psf", "Give the weight of the floor in psf, or tick its layers.")
+        if by_layers and not data.get("layers") and "layers" not in self.errors:
+            self.add_error("layers", "Tick at least one layer, or give one number.")
         return data
 
     @property

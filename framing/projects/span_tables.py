@@ -121,6 +121,11 @@ class SpanSheet:
         return tuple(row for group in self.groups for row in group.rows)
 
     @property
+    def columns(self) -> int:
+        """Columns of the page's table: profile, yield, weight, and a span for each spacing."""
+        return 3 + len(self.spacings)
+
+    @property
     def cautions(self) -> tuple[str, ...]:
         return CAUTIONS
 

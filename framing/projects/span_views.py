@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from http import HTTPStatus
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -62,7 +61,6 @@ def span_paper_ask(request: HttpRequest) -> HttpResponse:
     form = _form(request)
     if _sheet(form) is not None:
         span_table_ask(actor=actor_of(request), at=database_now(), ask=form.ask)
-        messages.success(request, "The PDF is asked for.")
     return redirect(_page_of(form))
 
 

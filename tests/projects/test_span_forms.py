@@ -75,7 +75,7 @@ def test_layers_add_up_and_the_unused_number_is_left_alone() -> None:
 @pytest.mark.parametrize(
     ("field", "typed", "words"),
     [
-        ("dead_psf", "", "Give the weight of the floor"),
+        ("dead_psf", "", "Give the load in psf"),
         ("dead_psf", "ten", "“ten” is no number"),
         ("dead_psf", "1e3", "“1e3” is no number"),
         ("dead_psf", "nan", "“nan” is no number"),

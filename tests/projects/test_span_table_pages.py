@@ -10,6 +10,7 @@ import pypdf
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils.html import escape
 
 from framing.common.clock import database_now
 from framing.common.models import AuditEntry, OutboxEntry, Role, StoredPaper, User
@@ -17,10 +18,13 @@ from framing.common.outbox import ATTEMPTS_MOST, outbox_run
 from framing.engine.catalogue import load_catalogue
 from framing.engine.errors import LoadRefused
 from framing.engine.practice import Practice
+from framing.engine.sizing.span_table import SpanCase, span_table
 from framing.engine.strength.profile import profile_strength
+from framing.engine.units import format_length
 from framing.projects import services, span_tables, tasks
 from framing.projects.models import SpanTableAsk
 from framing.projects.span_forms import usual_values
+from framing.projects.span_tables import GOVERNS
 from tests.factories import people
 from tests.factories import projects as make
 
@@ -71,11 +75,13 @@ def test_the_shop_floor_and_strangers_do_not() -> None:
 
 def test_the_page_shows_what_the_engine_says(client: Client) -> None:
     text = text_of(client, PAGE)
-    profile = load_catalogue().profile("1000S162-54")
-    # L/480 under 40 psf at 16 in: cube root of 384 E I / (5 x 480 x 40 x 16 / 144); strength governs less here
-    assert "17&#x27;-7&quot;" in text or "17'-7\"" in text
-    assert profile.designator in text
-    for words in ("40 psf", "10 psf", "live L/480, total L/240", "AISI S100, ASD", "distortional buckling"):
+    table = span_table(load_catalogue(), SpanCase(dead_psf=10.0, live_psf=40.0), Practice())
+    for row in table.rows:
+        shown = text[text.index(f"{row.profile.designator}<") :].split("</tr>")[0]
+        for cell in row.cells:
+            assert escape(format_length(int(cell.span_in) * 16, "imperial")) in shown
+            assert f">{GOVERNS[cell.governs].letter}</abbr>" in shown
+    for words in ("40 psf", "10 psf", "live L/480, total L/240", "AISI S100, ASD", "licensed engineer"):
         assert words in text, words
     assert load_catalogue().version in text
     assert "Make the PDF" in text
@@ -217,7 +223,11 @@ def test_the_profiles_show_computed_strengths(client: Client) -> None:
     text = text_of(client, reverse("projects:profile_list"))
     profile = load_catalogue().profile("1000S162-54")
     strength = profile_strength(
-        profile.shape, profile.steel, method=Practice().method, hole_depth_in=1.5, hole_length_in=4.0
+        profile.shape,
+        profile.steel,
+        method=Practice().method,
+        hole_depth_in=profile.hole_depth_in,
+        hole_length_in=profile.hole_length_in,
     )
     for value, digits in (
         (strength.effective_inertia_in4, 2), (strength.section_modulus_in3, 3),
