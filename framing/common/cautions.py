@@ -8,8 +8,10 @@ SIZING = (
     "and local codes rule."
 )
 CHECKED = (
-    "Checked here: bending, shear and deflection by tabulated section properties. Not checked here: web "
-    "crippling, vibration, connections, lateral buckling over inner bearings and bending at holes."
+    "Checked here by AISI S100: bending with its forms of buckling, shear, web crippling at bare bearings, their "
+    "combinations, service holes and deflection. Holes in webs over h/t 200 stand by the limits of IRC R505.2.6.1 "
+    "alone. Vibration is shown for information unless asked for. Not checked here: clips, plates and fasteners, "
+    "what stands below the floor, wind, earthquake, fire and sound."
 )
 BRACING = (
     "Joists do not stand safely until they are braced and sheathed. "

@@ -62,6 +62,16 @@ class LineLoad:
     dead_end_lb_in: float | None = None
     live_end_lb_in: float | None = None
 
+    @property
+    def dead_ends_lb_in(self) -> tuple[float, float]:
+        """Dead load at `low_in` and at `high_in`."""
+        return self.dead_lb_in, self.dead_lb_in if self.dead_end_lb_in is None else self.dead_end_lb_in
+
+    @property
+    def live_ends_lb_in(self) -> tuple[float, float]:
+        """Live load at `low_in` and at `high_in`."""
+        return self.live_lb_in, self.live_lb_in if self.live_end_lb_in is None else self.live_end_lb_in
+
 
 @dataclass(frozen=True, slots=True)
 class PointLoad:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -191,20 +191,20 @@ def _key(carried: Carried) -> object:
     holes = hole_places_in(member.holes_16, member.low_16)
     tail = EndKind.HEADER in (member.low.kind, member.high.kind)
     return (
-        (member.kind, tail, member.profile, member.plies),
-        tuple(round(s - start, _DIGITS) for s in model.supports_in),
+        (member.kind, tail, member.profile, member.plies, carried.seats),
+        _from(start, (*model.supports_in, *model.ends_in, *model.braces_in)),
         tuple(
-            tuple(
-                round(v, _DIGITS) for v in (n.low_in - start, n.high_in - start, n.dead_lb_in, n.live_lb_in)
-            )
+            (*_from(start, (n.low_in, n.high_in)), *_from(0.0, (*n.dead_ends_lb_in, *n.live_ends_lb_in)))
             for n in model.lines
         ),
-        tuple(
-            tuple(round(v, _DIGITS) for v in (p.at_in - start, p.dead_lb, p.live_lb)) for p in model.points
-        ),
-        tuple(round(hole - start, _DIGITS) for hole in holes),
-        carried.seats,
+        tuple((*_from(start, (p.at_in,)), *_from(0.0, (p.dead_lb, p.live_lb))) for p in model.points),
+        _from(start, holes),
     )
+
+
+def _from(start: float, values: Iterable[float]) -> tuple[float, ...]:
+    """Values counted from a start, without what rounding alone makes differ."""
+    return tuple(round(value - start, _DIGITS) for value in values)
 
 
 def _title(case: Case, units: Units) -> str:

@@ -219,14 +219,11 @@ def _meet(loads: Loads, columns: _Columns, out: Floats) -> None:
 
 def _turn_over(loads: Loads, strengths: Sequence[ProfileStrength], out: Floats) -> None:
     """Bottom flange in compression between braces (F2, F3); equal lengths are worked out once."""
+    known: dict[tuple[float, float], Floats] = {}
     for member, moment, unbraced, cb in loads.regions:
-        capacity = _lateral(tuple(strengths), unbraced, cb)
-        np.maximum(out[member], moment / LB_IN_PER_KIP_IN / capacity, out=out[member])
-
-
-@lru_cache(maxsize=1024)
-def _lateral(strengths: tuple[ProfileStrength, ...], unbraced_in: float, cb: float) -> Floats:
-    return np.array([s.lateral_moment_kipin(unbraced_in, cb) for s in strengths])
+        if (unbraced, cb) not in known:
+            known[unbraced, cb] = np.array([s.lateral_moment_kipin(unbraced, cb) for s in strengths])
+        np.maximum(out[member], moment / LB_IN_PER_KIP_IN / known[unbraced, cb], out=out[member])
 
 
 def _worst_of_block(loaded: Floats, unloaded: Floats, scales: Floats, start: int, best: Worst) -> None:

@@ -48,10 +48,8 @@ class PatternedLoads:
         self.grid = grid = Grid(model.supports_in, model.low_in, model.high_in, steps)
         self._dead, self._live = Loading(grid), Loading(grid)
         for line in model.lines:
-            low, high = line.low_in, line.high_in
-            dead_end, live_end = line.dead_end_lb_in, line.live_end_lb_in
-            self._dead.add_line(low, high, line.dead_lb_in, line.dead_lb_in if dead_end is None else dead_end)
-            self._live.add_line(low, high, line.live_lb_in, line.live_lb_in if live_end is None else live_end)
+            self._dead.add_line(line.low_in, line.high_in, *line.dead_ends_lb_in)
+            self._live.add_line(line.low_in, line.high_in, *line.live_ends_lb_in)
         for point in model.points:
             self._dead.add_point(point.at_in, point.dead_lb)
             self._live.add_point(point.at_in, point.live_lb)
