@@ -356,7 +356,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if verb == "start":
             start(checkout)
         elif verb == "stop" and not stop(checkout):
-            print("Somebody still uses the services; left running.")
+            print("Somebody still uses the services; left running.", file=sys.stderr)
     except ServiceError as error:
         print(error, file=sys.stderr)
         return 1
