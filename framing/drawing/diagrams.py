@@ -30,6 +30,7 @@ _LINE: Attributes = {"class": "dw-curve", "fill": "none", "stroke": "currentColo
 _BEAM: Attributes = {"class": "dw-beam-line", "fill": "none", "stroke": "currentColor", "stroke-width": 0.9}
 _AREA: Attributes = {"class": "dw-area", "fill": "currentColor", "fill-opacity": 0.12, "stroke": "none"}
 _SOLID: Attributes = {"class": "dw-end", "fill": "currentColor", "stroke": "none"}
+_NOISE = 1e-9
 _DOWNWARD = "Deflection"  # drawn as the member moves
 
 
@@ -42,10 +43,15 @@ class Extreme:
 
 
 def extremes(curve: Curve) -> tuple[Extreme, Extreme]:
-    """The largest and the smallest value of a curve, the first place of equal ones."""
+    """The largest and the smallest value of a curve, the first place of equal ones.
+
+    What is nothing beside the other but for rounding is 0.
+    """
     high = max(curve.points, key=lambda point: (point[1], -point[0]))
     low = min(curve.points, key=lambda point: (point[2], point[0]))
-    return Extreme(high[1], high[0]), Extreme(low[2], low[0])
+    noise = _NOISE * max(abs(high[1]), abs(low[2]))
+    values = (value if abs(value) > noise else 0.0 for value in (high[1], low[2]))
+    return Extreme(next(values), high[0]), Extreme(next(values), low[0])
 
 
 def place_words(at_in: float, units: Units) -> str:

@@ -81,8 +81,8 @@ class Case:
 
     @cached_property
     def inputs(self) -> tuple[tuple[str, str], ...]:
-        """What all checks of the case start from, in the engine's order."""
-        checks = self.sheet.check.checks
+        """What all required checks of the case start from, in the engine's order."""
+        checks = [check for check in self.sheet.check.checks if check.required]
         return tuple(pair for pair in checks[0].inputs if all(pair in check.inputs for check in checks))
 
     @property

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
 from framing.common.cautions import SIZING
 from framing.common.company import Company, company
+from framing.engine.result import Working
+from framing.projects.sheet_cases import Case
 from framing.projects.sheets import FloorSheets
 
 if TYPE_CHECKING:
@@ -17,6 +20,41 @@ if TYPE_CHECKING:
 TEMPLATE: Final = "pdf/calculation.html"
 _NAME_MOST: Final = 24
 _NOT_IN_A_NAME: Final = re.compile(r"[^A-Za-z0-9]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A working, or the section's values, and the case that prints the same already: "" prints it here."""
+
+    working: Working
+    same_as: str
+
+
+@dataclass(frozen=True, slots=True)
+class CaseParts:
+    """A case with what of it stands on an earlier sheet."""
+
+    case: Case
+    section_same_as: str
+    workings: tuple[Part, ...]
+
+
+def case_parts(cases: Sequence[Case]) -> tuple[CaseParts, ...]:
+    """Cases in order; what equals an earlier case's is printed once and pointed to."""
+    first: dict[object, str] = {}
+
+    def earlier(thing: object, reference: str) -> str:
+        found = first.setdefault(thing, reference)
+        return "" if found == reference else found
+
+    return tuple(
+        CaseParts(
+            case,
+            earlier(case.sheet.section, case.reference),
+            tuple(Part(working, earlier(working, case.reference)) for working in case.sheet.workings),
+        )
+        for case in cases
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +94,7 @@ def _context(paper: CalculationPaper) -> dict[str, Any]:
     version = paper.sheets.version
     return {
         "sheets": paper.sheets,
+        "parts": case_parts(paper.sheets.cases),
         "version": version,
         "floor": version.floor,
         "project": version.floor.project,

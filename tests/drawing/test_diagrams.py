@@ -162,3 +162,8 @@ def test_the_drawn_reaction_is_the_last_that_the_sheet_gives() -> None:
     sheet = replace(simple_sheet(), reactions=factored)
     assert [share.symbol for share in reactions_of(sheet, 1)] == ["R2", "Ru2"]
     assert {"Ru1 608 lb", "Ru2 608 lb"} <= set(words_of(member_svg(sheet)))
+
+
+def test_what_is_nothing_but_rounding_is_no_extreme() -> None:
+    high, low = extremes(Curve("Deflection", "in", ((0.0, 0.0, -2e-18), (72.0, 0.4, 0.1))))
+    assert (high.value, low.value) == (0.4, 0.0)

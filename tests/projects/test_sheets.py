@@ -14,11 +14,12 @@ from framing.common.outbox import outbox_run
 from framing.common.papers import paper_bytes
 from framing.engine.catalogue import load_catalogue
 from framing.engine.practice import Practice
+from framing.engine.result import Working
 from framing.projects import services
 from framing.projects.models import FloorVersion
 from framing.projects.selectors import floor_version
 from framing.projects.sheet_cases import Case, MarkCount
-from framing.projects.sheet_documents import calculation_paper_of, render_calculation
+from framing.projects.sheet_documents import calculation_paper_of, case_parts, render_calculation
 from framing.projects.sheet_services import calculation_sheet_ask
 from framing.projects.sheets import FloorSheets, current_basis, current_sheets, paper_state
 from tests.factories import people
@@ -180,3 +181,17 @@ def test_the_paper_holds_every_case_with_bookmarks_and_equal_papers_are_equal() 
     ]  # fmt: skip
     assert paper.number == "A floor with quite a lo… v1"
     assert paper.file_name.startswith("calculation-Marsh-Lane-")
+
+
+def test_what_an_earlier_case_prints_is_pointed_to_and_not_printed_again() -> None:
+    other = replace(
+        failing_sheet(), workings=(*simple_sheet().workings[:1], Working("Shear", "G2.1", "Vn", ()))
+    )
+    last = replace(other, reference="C3")
+    cases = (case_of(J1=1), Case(other, (), "imperial"), Case(last, (), "imperial"))
+    first, second, third = case_parts(cases)
+    assert first.section_same_as == ""
+    assert [part.same_as for part in first.workings] == ["", ""]
+    assert (second.section_same_as, third.section_same_as) == ("C1", "C1")
+    assert [part.same_as for part in second.workings] == ["C1", ""]
+    assert [part.same_as for part in third.workings] == ["C1", "C2"]
