@@ -36,15 +36,22 @@ class Drawn:
 
 
 def drawn_loads(loads: Iterable[Value], length_in: float) -> tuple[Drawn, ...]:
-    """The loads that have a place, those of one place together: points first, then the longest last."""
-    places: dict[tuple[float, float], list[str]] = {}
+    """The loads that have a place: points first, the longest last.
+
+    Loads of one place stand together, those of one symbol and unit as their sum.
+    """
+    places: dict[tuple[float, float], dict[tuple[str, str], float]] = {}
     for load in loads:
         place = _place(load, length_in)
         if place is not None:
-            words = f"{load.symbol} {significant(load.value)} {load.unit}".strip()
-            places.setdefault(place, []).append(words)
-    found = [Drawn(low, high, ", ".join(words)) for (low, high), words in places.items()]
+            sums = places.setdefault(place, {})
+            sums[load.symbol, load.unit] = sums.get((load.symbol, load.unit), 0.0) + load.value
+    found = [Drawn(low, high, _words(sums)) for (low, high), sums in places.items()]
     return tuple(sorted(found, key=lambda load: (load.high_in - load.low_in, load.low_in)))
+
+
+def _words(sums: dict[tuple[str, str], float]) -> str:
+    return ", ".join(f"{symbol} {significant(value)} {unit}" for (symbol, unit), value in sums.items())
 
 
 def _place(load: Value, length_in: float) -> tuple[float, float] | None:

@@ -6,13 +6,13 @@ keeps its place at any size: a page chooses the size by the width it is shown at
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from framing.drawing.beam_loads import Drawn, drawn_loads, significant
-from framing.drawing.paper import Spot, Stroke
-from framing.drawing.svg import CAP_HEIGHT, Attributes, Canvas, number
+from framing.drawing.paper import Box, Spot, Stroke
+from framing.drawing.svg import CAP_HEIGHT, Attributes, Canvas, number, text_width
 from framing.drawing.svg import Value as Attribute
 from framing.engine.floor import Units
 from framing.engine.result import Curve, MemberSheet, Value
@@ -20,6 +20,8 @@ from framing.engine.units import SIXTEENTHS_PER_INCH, format_length
 
 _WIDTH, _SIDE = 120.0, 9.0
 _TEXT = 2.7  # in the drawing's own units; a page sets it by CSS
+_TEXT_MOST = 4.2  # what CSS sets on the narrowest page
+_LOAD_LINE = 4.2  # of a load's row: where its line or arrow begins
 _LOAD_ROW, _SPANS, _FOOT = 8.0, 14.6, 18.0  # one load; from the member to the spans' line, to the curves
 _TITLE, _HEAD, _PLOT, _TAIL = 3.0, 9.5, 13.0, 5.5  # a curve: title's place, room above, curve, room below
 _NEAR_EDGE = 26.0  # a label this near to the edge is written inwards
@@ -70,8 +72,10 @@ def member_svg(sheet: MemberSheet, units: Units = "imperial") -> str:
     top = beam + _FOOT
     height = top + len(sheet.curves) * (_HEAD + _PLOT + _TAIL)
     _draw_guides(canvas, sheet, beam + _SPANS, height - _TAIL)
-    for row, load in enumerate(reversed(loads)):
-        _draw_load(canvas, sheet, load, beam - _LOAD_ROW * (row + 1), beam)
+    rows = [(load, beam - _LOAD_ROW * row) for row, load in enumerate(reversed(loads), 1)]
+    for load, row_top in rows:
+        labels = [_label_box(sheet, other, place) for other, place in rows if place > row_top]
+        _draw_load(canvas, sheet, load, row_top, beam, labels)
     _draw_member(canvas, sheet, beam)
     _draw_spans(canvas, sheet, beam, units)
     for index, curve in enumerate(sheet.curves):
@@ -99,13 +103,16 @@ def _x(sheet: MemberSheet, at_in: float) -> float:
     return _SIDE + at_in / sheet.length_in * (_WIDTH - 2 * _SIDE)
 
 
+def _inwards(x: float) -> str:
+    return "start" if x < _NEAR_EDGE else "end" if x > _WIDTH - _NEAR_EDGE else "middle"
+
+
 def _say(
     canvas: Canvas, text: str, spot: Spot, *, drop: float = 0.5, css: str = "dw-text", anchor: str = ""
 ) -> None:
     """Text that stands on its place (`drop` 0), hangs under it (1) or is centred on it; inwards near an edge."""
-    inwards = "start" if spot.x < _NEAR_EDGE else "end" if spot.x > _WIDTH - _NEAR_EDGE else "middle"
     more: dict[str, Attribute] = {"x": spot.x, "y": spot.y, "dy": f"{number(drop * CAP_HEIGHT)}em"}
-    canvas.text(text, spot, _TEXT, css, mono=css != "dw-title", anchor=anchor or inwards, more=more)
+    canvas.text(text, spot, _TEXT, css, mono=css != "dw-title", anchor=anchor or _inwards(spot.x), more=more)
 
 
 def _draw_guides(canvas: Canvas, sheet: MemberSheet, top: float, bottom: float) -> None:
@@ -116,23 +123,42 @@ def _draw_guides(canvas: Canvas, sheet: MemberSheet, top: float, bottom: float) 
     canvas.close()
 
 
-def _draw_load(canvas: Canvas, sheet: MemberSheet, load: Drawn, top: float, beam: float) -> None:
-    """A point load as one long arrow, a line load as a row of short ones under its line."""
+def _label_box(sheet: MemberSheet, load: Drawn, top: float) -> Box:
+    """Where a load's words stand at the largest text that a page chooses."""
+    middle, wide = _x(sheet, (load.low_in + load.high_in) / 2), text_width(load.words, _TEXT_MOST, mono=True)
+    left = {"start": middle, "middle": middle - wide / 2, "end": middle - wide}[_inwards(middle)]
+    foot = top + _LOAD_LINE - 0.6
+    return Box(left, foot - _TEXT_MOST * CAP_HEIGHT - 0.8, left + wide, foot)
+
+
+def _draw_load(
+    canvas: Canvas, sheet: MemberSheet, load: Drawn, top: float, beam: float, labels: Sequence[Box]
+) -> None:
+    """A point load as one long arrow, broken at `labels`; a line load as a row of short ones under its line."""
     low, high = _x(sheet, load.low_in), _x(sheet, load.high_in)
     foot = beam - 0.6 if load.is_point else top + _LOAD_ROW - 1.0
-    line = top + 4.2
+    line = top + _LOAD_LINE
     count = 0 if load.is_point else max(2, round((high - low) / 7))
     xs = [low + (high - low) * i / count for i in range(count + 1)] if count else [low]
     canvas.group({"data-load": load.words})
     canvas.group(_LOAD | {"stroke-width": 0.4 if load.is_point else 0.2})
     if not load.is_point:
         canvas.strokes((Stroke(Spot(low, line), Spot(high, line)),))
-    canvas.strokes(tuple(Stroke(Spot(x, line), Spot(x, foot)) for x in xs))
+    canvas.strokes(stroke for x in xs for stroke in _broken(x, line, foot, labels))
     canvas.close()
     for x in xs:
         canvas.polygon((Spot(x, foot), Spot(x - 0.6, foot - 1.5), Spot(x + 0.6, foot - 1.5)), _SOLID)
     _say(canvas, load.words, Spot((low + high) / 2, line - 1.0), drop=0.0)
     canvas.close()
+
+
+def _broken(x: float, top: float, foot: float, labels: Sequence[Box]) -> Iterator[Stroke]:
+    """An upright line from `top` down to `foot` without what lies under a label."""
+    for box in sorted(labels, key=lambda box: box.top):
+        if box.left < x < box.right and top < box.top and box.bottom < foot:
+            yield Stroke(Spot(x, top), Spot(x, box.top))
+            top = box.bottom
+    yield Stroke(Spot(x, top), Spot(x, foot))
 
 
 def _draw_member(canvas: Canvas, sheet: MemberSheet, beam: float) -> None:
