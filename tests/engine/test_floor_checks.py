@@ -145,6 +145,17 @@ def test_a_bearing_through_an_opening() -> None:
     assert _check(supports=[_wall([0, 84], [50, 84])], openings=[_opening(50, 40, 40, 80)]) == []
 
 
+def test_a_bearing_through_an_opening_where_joists_run_along_x() -> None:
+    # The same floor turned: wall 84 +- 1.75 from y 0 to 240, opening edges at x 40 and 120.
+    turned = {"outline": [[0, 0], [168, 0], [168, 240], [0, 240]], "bays": [{"direction": "x"}]}
+    wall = _wall([84, 0], [84, 240])
+    ((place, message),) = _refused(**turned, supports=[wall], openings=[_opening(40, 50, 80, 40)])
+    assert place == "openings.0"
+    assert "W1 crosses" in message
+    assert _check(**turned, supports=[wall], openings=[_opening(40, 50, "45 3/4", 40)]) == []
+    assert _check(**turned, supports=[_wall([84, 0], [84, 50])], openings=[_opening(40, 50, 80, 40)]) == []
+
+
 @pytest.mark.parametrize(
     ("wall", "words"),
     [
