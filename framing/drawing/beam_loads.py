@@ -1,23 +1,12 @@
-"""Which loads of a calculation sheet are drawn on the member, and where.
-
-A load says its place in its words: "... 24.00 to 120.00 in" is a part of the member, "... at 96.00 in ..." a
-point, counted from the low end; a line load that names no place lies on the whole member. Loads per area and
-points without a place stand in the table alone.
-"""
+"""Which loads of a calculation sheet are drawn on the member, and where: those that have a reach."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from framing.engine.result import Value
 
-LINE_UNITS = ("plf", "lb/ft", "lb per ft", "lb/in", "lb per in", "kip/ft")
-POINT_UNITS = ("lb", "kip")
-_NUMBER = r"(-?\d+(?:\.\d+)?)"
-_PART = re.compile(rf"(?<![\d.]){_NUMBER} to {_NUMBER} in\b")
-_AT = re.compile(rf"\bat {_NUMBER} in\b")
 MINUS = "\N{MINUS SIGN}"
 _DIGITS = 4
 
@@ -55,18 +44,11 @@ def _words(sums: dict[tuple[str, str], float]) -> str:
 
 
 def _place(load: Value, length_in: float) -> tuple[float, float] | None:
-    if load.unit in LINE_UNITS:
-        part = _PART.search(load.words)
-        return _held(part[1], part[2], length_in) if part else (0.0, length_in)
-    point = _AT.search(load.words)
-    if load.unit in POINT_UNITS and point:
-        return _held(point[1], point[1], length_in)
-    return None
-
-
-def _held(low: str, high: str, length_in: float) -> tuple[float, float]:
     """Both ends on the member: a load may reach beyond it, the drawing does not."""
-    return min(max(float(low), 0.0), length_in), min(max(float(high), 0.0), length_in)
+    if load.reach_in is None:
+        return None
+    low, high = load.reach_in
+    return min(max(low, 0.0), length_in), min(max(high, 0.0), length_in)
 
 
 def significant(value: float) -> str:

@@ -60,13 +60,17 @@ class MemberCheck:
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """One line of a calculation: words, symbol (plain text such as `Fcrd`), number, unit, clause or source."""
+    """One line of a calculation: words, symbol (plain text such as `Fcrd`), number, unit, clause or source.
+
+    `reach_in` is where a load stands: (from, to) in inches from the member's low end, equal for a point.
+    """
 
     words: str
     symbol: str
     value: float
     unit: str
     source: str = ""
+    reach_in: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

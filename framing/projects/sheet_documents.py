@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
-from framing.common.cautions import SIZING
+from framing.common.cautions import CHECKED, SIZING
 from framing.common.company import Company, company
 from framing.engine.result import Working
 from framing.projects.sheet_cases import Case
@@ -104,5 +104,5 @@ def _context(paper: CalculationPaper) -> dict[str, Any]:
         "paper_date": paper.printed_at,
         "company_name": paper.company.name,
         "company_lines": paper.company.lines,
-        "cautions": (SIZING,),
+        "cautions": (SIZING, CHECKED),
     }

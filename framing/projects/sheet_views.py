@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from framing.common.access import grants
-from framing.common.cautions import SIZING
+from framing.common.cautions import CHECKED, SIZING
 from framing.common.clock import database_now
 from framing.common.errors import NotThere
 from framing.common.papers import paper_response
@@ -96,7 +96,7 @@ def _context(request: HttpRequest, sheets: FloorSheets) -> dict[str, Any]:
     context = _paper_context(request, sheets)
     context["may_ask"] &= not sheets.problems
     project = sheets.version.floor.project
-    return context | {"sheets": sheets, "project": project, "caution": SIZING}
+    return context | {"sheets": sheets, "project": project, "cautions": (SIZING, CHECKED)}
 
 
 def _paper_context(request: HttpRequest, basis: SheetBasis) -> dict[str, Any]:

@@ -116,12 +116,12 @@ def test_extremes_name_the_first_place_of_equal_values() -> None:
 
 def test_loads_of_one_place_are_drawn_together_and_points_first() -> None:
     loads = (
-        Value("Dead load", "wD", 10.0, "plf"),
-        Value("Live load", "wL", 15.0, "plf"),
-        Value("Live load of a room beside it", "wL", 25.0, "plf"),
-        Value("Wall, 12.50 to 60.00 in", "w2", 100.0, "lb/ft"),
-        Value("Post at 200 in", "P", 1234.4, "lb"),
-        Value("Before it, -2.00 to 12.50 in", "w3", 1.0, "plf"),
+        Value("Dead load", "wD", 10.0, "plf", "", (0.0, 144.0)),
+        Value("Live load", "wL", 15.0, "plf", "", (0.0, 144.0)),
+        Value("Live load of a room beside it", "wL", 25.0, "plf", "", (0.0, 144.0)),
+        Value("Wall", "w2", 100.0, "lb/ft", "", (12.5, 60.0)),
+        Value("Post", "P", 1234.4, "lb", "", (200.0, 200.0)),
+        Value("Before it", "w3", 1.0, "plf", "", (-2.0, 12.5)),
         Value("Floor", "D", 10.0, "psf"),
         Value("Somewhere", "Q", 10.0, "lb"),
     )
@@ -172,8 +172,8 @@ def test_what_is_nothing_but_rounding_is_no_extreme() -> None:
 
 def test_an_arrow_is_broken_where_it_would_cross_the_words_of_another_load() -> None:
     def arrow(at_in: float) -> str:
-        point = Value(f"Post at {at_in:.2f} in", "P", 100.0, "lb")
-        line = Value("Dead load, 0.00 to 144.00 in", "wD", 20.0, "plf")
+        point = Value("Post", "P", 100.0, "lb", "", (at_in, at_in))
+        line = Value("Dead load", "wD", 20.0, "plf", "", (0.0, 144.0))
         svg = member_svg(replace(simple_sheet(), loads=(line, point)))
         group = next(g for g in root_of(svg).iter(f"{SVG}g") if g.attrib.get("data-load") == "P 100 lb")
         path = group.find(f"{SVG}g/{SVG}path")

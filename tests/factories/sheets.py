@@ -36,13 +36,21 @@ def simple_sheet(reference: str = "C1", members: tuple[str, ...] = ("A.J1", "A.J
         length_in=SPAN_IN,
         supports=((0.0, "Wall at the low edge"), (SPAN_IN, "Wall at the high edge")),
         loads=(
-            Value("Dead load of the floor, 10 psf at 16 in", "wD", DEAD_LB_IN * 12, "plf", "floor document"),
+            Value(
+                "Dead load of the floor, 10 psf at 16 in",
+                "wD",
+                DEAD_LB_IN * 12,
+                "plf",
+                "floor document",
+                (0.0, SPAN_IN),
+            ),
             Value(
                 "Live load, living areas, 40 psf at 16 in",
                 "wL",
                 LIVE_LB_IN * 12,
                 "plf",
                 "ASCE 7-16 Table 4.3-1",
+                (0.0, SPAN_IN),
             ),
         ),
         reactions=_reactions(("1", 80.0, 320.0), ("2", 80.0, 320.0)),
@@ -86,9 +94,11 @@ def failing_sheet(reference: str = "C2") -> MemberSheet:
             (2 * SPAN_IN, "Wall at the high edge"),
         ),
         loads=(
-            Value("Floor, dead load", "wD", 20.0, "plf", "floor document"),
-            Value("Partition, dead load, 24.00 to 120.00 in", "w2", 48.0, "plf", "floor document"),
-            Value("Dead load at 96.00 in, from header A.H1", "P1", 412.0, "lb", "case C3"),
+            Value("Floor, dead load", "wD", 20.0, "plf", "floor document", (0.0, 2 * SPAN_IN)),
+            Value(
+                "Partition, dead load, 24.00 to 120.00 in", "w2", 48.0, "plf", "floor document", (24.0, 120.0)
+            ),
+            Value("Dead load at 96.00 in, from header A.H1", "P1", 412.0, "lb", "case C3", (96.0, 96.0)),
         ),
         reactions=_reactions(("1", 120.0, 400.0), ("2", 700.0, 1400.0), ("3", 90.0, 320.0)),
         section=_section(),

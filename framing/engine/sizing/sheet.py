@@ -88,15 +88,17 @@ def _end(end: MemberEnd) -> str:
 def _loads(case: Case) -> Iterator[Value]:
     start = inches(case.member.low_16)
     for line in case.first.model.lines:
-        reach = f"{line.low_in - start:.2f} to {line.high_in - start:.2f} in"
+        reach = line.low_in - start, line.high_in - start
         for words, symbol, value in (("Dead", "wD", line.dead_lb_in), ("Live", "wL", line.live_lb_in)):
             if value:
-                yield Value(f"{words} load, {reach}", symbol, value * INCHES_PER_FOOT, "lb/ft", "R13, R19")
+                place = f"{words} load, {reach[0]:.2f} to {reach[1]:.2f} in"
+                yield Value(place, symbol, value * INCHES_PER_FOOT, "lb/ft", "R13, R19", reach)
     for point in case.first.model.points:
-        place = f"at {point.at_in - start:.2f} in, from {point.source}"
+        at = point.at_in - start
         for words, symbol, value in (("Dead", "PD", point.dead_lb), ("Live", "PL", point.live_lb)):
             if value:
-                yield Value(f"{words} load {place}", symbol, value, "lb", "R8, R19")
+                place = f"{words} load at {at:.2f} in, from {point.source}"
+                yield Value(place, symbol, value, "lb", "R8, R19", (at, at))
 
 
 def _reactions(case: Case, practice: Practice) -> Iterator[Value]:

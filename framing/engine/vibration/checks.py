@@ -91,13 +91,13 @@ class _Floor:
         return (
             ("Span", f"{self.span_in:.2f} in"),
             ("Spacing", f"{self.spacing_in:g} in"),
-            ("Stiffness E I of the joist", f"{self.stiffness_lb_in2:.4g} lb-in2"),
+            ("Stiffness E I of the joist", f"{self.stiffness_lb_in2 / 1000:,.0f} kip-in2"),
             *more,
         )
 
     def inputs_across(self, *more: tuple[str, str]) -> Inputs:
         return self.inputs(
-            ("Stiffness E I across, per ft", f"{self.across_lb_in * _IN_PER_FT:.4g} lb-in2"),
+            ("Stiffness E I across, per ft", f"{self.across_lb_in * _IN_PER_FT / 1000:,.0f} kip-in2"),
             ("Dead load", f"{self.dead_psf:g} psf"),
             ("Floor width", f"{self.width_in:.1f} in"),
             *more,

@@ -132,7 +132,9 @@ def test_more_bundles_than_count_asks_for_are_explained() -> None:
 
 
 def test_a_lift_limit_makes_more_bundles_and_a_single_heavy_piece_is_noted() -> None:
-    floors = [(plan("First floor"), pieces((10, 40, "1400S162-97")))]  # 40 ft x (6.05 + 0.06 of zinc) plf = 244 lb each
+    floors = [
+        (plan("First floor"), pieces((10, 40, "1400S162-97")))
+    ]  # 40 ft x (6.05 + 0.06 of zinc) plf = 244 lb each
     assert [len(b.pieces) for b in bundled(*floors)] == [8, 2] or max(
         b.weight_lb for b in bundled(*floors)
     ) <= 2000
