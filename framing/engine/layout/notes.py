@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from framing.engine.errors import Problem
-from framing.engine.floor import FloorPlan
+from framing.engine.floor import FloorPlan, Opening
 from framing.engine.layout.ground import Ground, survey
-from framing.engine.members import BayLayout, EndKind, Member, MemberKind
+from framing.engine.members import BayLayout, EndKind, FramedOpening, Member, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.units import format_length
 
 
 def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Practice) -> tuple[Problem, ...]:
-    """Bearings off their neighbour's line, members that overlap or stand in a rim, laps into an opening."""
+    """Bearings off their neighbour's line, members that overlap or stand in a rim, joists in an opening."""
     found: list[Problem] = []
     for layout in layouts:
         ground = survey(plan, layout.bay, practice)
         found += _bearings_off_line(plan, ground)
         found += _overlaps(layout)
         found += _in_rim(ground, layout)
-        found += _laps_into_openings(plan, layout)
+        found += _ends_in_openings(plan, layout)
     return tuple(found)
 
 
@@ -77,23 +77,35 @@ def _in_rim(ground: Ground, layout: BayLayout) -> list[Problem]:
     return found
 
 
-def _laps_into_openings(plan: FloorPlan, layout: BayLayout) -> list[Problem]:
+def _ends_in_openings(plan: FloorPlan, layout: BayLayout) -> list[Problem]:
+    """Joists of the next span that reach over their bearing into an opening whose edge lies on it."""
     found = []
     for index, (opening, framed) in enumerate(zip(plan.openings, layout.openings, strict=True)):
-        count = 0
-        for member in layout.members:
-            inside = framed.across_low_16 < member.centre_16 < framed.across_high_16
-            meets = member.low_16 < framed.along_high_16 and framed.along_low_16 < member.high_16
-            laps = EndKind.LAP in (member.low.kind, member.high.kind)
-            count += member.runs == "along" and laps and inside and meets
-        if count:
-            joists = "1 joist laps its" if count == 1 else f"{count} joists lap their"
-            words = (
-                f"{joists} bearing into opening {opening.name}; butt the joists there or move the opening."
-            )
-            low = opening.rect.low
-            found.append(Problem(f"openings.{index}", words, low.x_16, low.y_16))
+        reaching = [member for member in layout.members if _reaches_into(member, framed)]
+        laps = sum(EndKind.LAP in (member.low.kind, member.high.kind) for member in reaching)
+        butts = len(reaching) - laps
+        found += [_in_opening(opening, index, words) for words in _joints_in(opening, laps, butts)]
     return found
+
+
+def _joints_in(opening: Opening, laps: int, butts: int) -> Iterator[str]:
+    if laps:
+        joists = "1 joist laps its" if laps == 1 else f"{laps} joists lap their"
+        yield f"{joists} bearing into opening {opening.name}; butt the joists there or move the opening."
+    if butts:
+        joists = "1 joist butts" if butts == 1 else f"{butts} joists butt"
+        where = f"{joists} over a bearing within opening {opening.name}"
+        yield f"{where}; end the opening short of the bearing's centre or move it."
+
+
+def _in_opening(opening: Opening, index: int, words: str) -> Problem:
+    return Problem(f"openings.{index}", words, opening.rect.low.x_16, opening.rect.low.y_16)
+
+
+def _reaches_into(member: Member, framed: FramedOpening) -> bool:
+    inside = framed.across_low_16 < member.centre_16 < framed.across_high_16
+    meets = member.low_16 < framed.along_high_16 and framed.along_low_16 < member.high_16
+    return member.runs == "along" and inside and meets
 
 
 def _at(layout: BayLayout, member: Member, words: str) -> Problem:

@@ -113,8 +113,9 @@ def test_an_opening_stays_open(shape: Shape) -> None:
                 along = (member.centre_16 - member.width_16 // 2, member.centre_16 + member.width_16 // 2)
             beside = across[1] <= framed.across_low_16 or framed.across_high_16 <= across[0]
             clear = along[1] <= framed.along_low_16 or framed.along_high_16 <= along[0]
-            laps = EndKind.LAP in (member.low.kind, member.high.kind)
-            assert beside or clear or laps
+            # An opening whose edge lies on a bearing may meet the next span's joists there; that is a warning.
+            on_bearing = {EndKind.LAP, EndKind.BUTT} & {member.low.kind, member.high.kind}
+            assert beside or clear or on_bearing
 
 
 def _counts(bay: BayLayout) -> Counter[tuple[MemberKind, int, int]]:

@@ -69,3 +69,21 @@ def test_a_partition_joist_in_a_trimmer_is_a_warning() -> None:
     assert message.startswith("A.T2 and A.J")
     assert "stand in each other's way" in message
     assert warnings(86) == []
+
+
+def test_butts_within_an_opening_are_a_warning() -> None:
+    # Wall 144 +- 1.75, butt: the second span's joists start at 144.1875. An opening to that line is clear of
+    # them; to 144 1/4, still on the bearing, the two at 48 and 64 stand 1/16 in it.
+    wall = {"id": "W1", "from": [0, 144], "to": [120, 144], "joint": "butt"}
+
+    def warnings(length: str, width: int = 36) -> list[tuple[str, str]]:
+        stair = {"id": "S1", "name": "Stair", "corner": [40, 40], "size": [width, length]}
+        plan = rectangle(120, 288, supports=[wall], openings=[stair])
+        return [(w.place, w.message) for w in layout_warnings(plan, [lay(plan)], PRACTICE)]
+
+    assert warnings("104 3/16") == []
+    ((place, message),) = warnings("104 1/4")
+    assert place == "openings.0"
+    assert message.startswith("2 joists butt over a bearing within opening Stair")
+    ((_, message),) = warnings("104 1/4", width=20)
+    assert message.startswith("1 joist butts over a bearing within opening Stair")
