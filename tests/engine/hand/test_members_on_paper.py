@@ -216,7 +216,8 @@ def test_through_joist_over_an_inner_wall(method: Method) -> None:
 #   Three, first: D1 203.603, L1 1562.90; M under the low header 79.3773; V 1766.50; sag 0.26455, with dead 0.30384
 #   H2 there: M/(3 x 47.0713) = 0.56211, V = 1766.50 - 5.55556 x 51.75 - 266.67 = 1212.33, /4981.48 = 0.24337: 0.61253
 #   Crippling inside: Pn = 13 x 160.178 (1 - 0.23 x 1.22474)(1 + 0.14 x 7.86368)(1 - 0.01 x 13.1026) = 2730.7 a ply,
-#   hole at 28, its edge at 30, the wall's at 38.25: x 8.25: Rc = 0.90 - 0.00726 + 0.053 x 8.25/9.717 = 0.93774: 3 Pn Rc/1.65 = 4655.8
+#   hole at 28, its edge at 30, the wall's at 38.25: x 8.25: Rc = 0.90 - 0.00726 + 0.053 x 8.25/9.717 = 0.93774:
+#   3 Pn Rc/1.65 = 4655.8
 #   H3: M under P = 1766.50 x 34.5 - 5.55556 x 34.5^2/2 = 57.6380:
 #   (0.91 x 266.667/(3 x 2560.7) + 57.6380/235.827)/0.78235 = 0.35278
 OPENING = {"id": "S", "kind": "stair", "corner": ["81", "60"], "size": ["112", "84"]}
