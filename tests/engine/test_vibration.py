@@ -177,3 +177,10 @@ def test_the_point_load_limit_steps_down_only() -> None:
     for bad in (0.0, -2.0, nan):
         with pytest.raises(LoadRefused):
             point_load.point_load_limit_mm(bad)
+
+
+@pytest.mark.parametrize("span_in", [1.0, 30.0])
+def test_a_floor_above_40_hz_has_no_mode_to_excite(span_in: float) -> None:
+    found = _checks(span_in=span_in)
+    assert found["Vibration, first frequency"].passes
+    assert VELOCITY not in found

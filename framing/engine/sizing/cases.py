@@ -227,9 +227,8 @@ def _inputs(plan: FloorPlan, layout: BayLayout, case: Case) -> Inputs:
         ("Live load", f"{live_psf(load):g} psf"),
         ("Dead load", f"{load.dead_psf:g} psf"),
     ]
-    if case.first.model.lines:
-        widest = max(line.dead_lb_in + line.live_lb_in for line in case.first.model.lines)
-        rows.append(("Largest line load", f"{widest * INCHES_PER_FOOT:.1f} lb per ft"))
+    widest = max((line.dead_lb_in + line.live_lb_in for line in case.first.model.lines), default=0.0)
+    rows.append(("Largest line load", f"{widest * INCHES_PER_FOOT:.1f} lb per ft"))
     rows += [
         (
             f"Point load of {p.source}",

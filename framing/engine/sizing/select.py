@@ -124,7 +124,7 @@ class _Trial:
     def _option(
         self, profile: JoistProfile, spacing_in: float, factor: float, top: Worst, at: tuple[int, int]
     ) -> Option:
-        ratio, name, reason = float(top.ratio[at]), CHECKS[top.check[at]] if self.cases else "", ""
+        ratio, name, reason = float(top.ratio[at]), CHECKS[top.check[at]], ""
         if ratio > 1 or top.check[at] < 0:
             figure = self._figure(profile, self.cases[top.member[at]], factor)
             name, reason = figure.name, _reason(figure) if ratio > 1 else ""

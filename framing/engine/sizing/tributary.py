@@ -17,7 +17,7 @@ from math import ceil
 from framing.engine.floor import FloorPlan, Partition
 from framing.engine.geometry import Frame
 from framing.engine.loads import LineLoad, PointLoad, partition_line, strip_load
-from framing.engine.members import BayLayout, FramedOpening, Member, MemberKind
+from framing.engine.members import BayLayout, FramedOpening, Member
 from framing.engine.practice import Practice
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.demand import Demand, analyse
@@ -39,13 +39,10 @@ class Carried:
 
 
 def carried_by(plan: FloorPlan, layout: BayLayout, practice: Practice) -> tuple[Carried, ...]:
-    """Loads and demand of every member of a bay but blocks, in the bay's member order."""
+    """Loads and demand of every member of a bay, in the bay's member order."""
     ground = _Ground(plan, layout, practice)
     done: dict[str, Carried] = {}
-    for member in layout.members:
-        if member.kind is not MemberKind.BLOCK:
-            _carry(ground, member, done)
-    return tuple(done[member.id] for member in layout.members if member.id in done)
+    return tuple(_carry(ground, member, done) for member in layout.members)
 
 
 def supports_in(member: Member) -> tuple[float, ...]:
@@ -93,7 +90,7 @@ class _Ground:
         self.half_16 = float(layout.bay.spacing_16) / 2
         self.outline = [(frame.across_16(p), frame.along_16(p)) for p in plan.outline]
         self.by_id = {member.id: member for member in layout.members}
-        self.runners = [m for m in layout.members if m.runs == "along" and m.kind is not MemberKind.BLOCK]
+        self.runners = [m for m in layout.members if m.runs == "along"]
         self.openings = [(self._opening_reach(o), o) for o in layout.openings]
         self.reaches = {m.id: self.reach(m) for m in self.runners}
         self.riders_of: dict[str, list[Member]] = {}

@@ -73,10 +73,10 @@ def test_arrays_say_what_one_member_at_a_time_says(method: Method) -> None:
 
 def test_each_check_stands_in_its_own_layer() -> None:
     practice = Practice()
-    rows = [through(), pressed(80.0)]
+    rows = [through(), pressed(80.0), through()]
     strengths = [strength_of(profile, practice) for profile in PROFILES]
     found = ratios(loads_of(rows), strengths, practice)
-    assert found.loaded.shape == (len(CHECKS), 2, len(PROFILES))
+    assert found.loaded.shape == (len(CHECKS), 3, len(PROFILES))
     for member, row in enumerate(rows):
         for column, strength in enumerate(strengths):
             plain = {

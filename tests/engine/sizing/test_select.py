@@ -9,7 +9,15 @@ import pytest
 from framing.engine.catalogue import load_catalogue
 from framing.engine.errors import UnknownProfile
 from framing.engine.practice import Practice
-from framing.engine.sizing import check_members, choose_profile, options, plies_needed, span_warnings
+from framing.engine.sizing import (
+    check_members,
+    check_profile,
+    choose_profile,
+    options,
+    plies_needed,
+    span_warnings,
+)
+from framing.engine.sizing.cases import cases_of
 from framing.engine.sizing.strengths import strength_of
 from tests.engine.layout.builders import PRACTICE, lay, rectangle
 
@@ -136,3 +144,39 @@ def test_an_unusual_span_is_a_warning() -> None:
     (warning,) = span_warnings(plan, (lay(plan),), CATALOGUE, PRACTICE)
     assert (warning.place, "24.4 times the depth" in warning.message) == ("bays.0", True)
     assert span_warnings(plan, (lay(plan),), CATALOGUE, Practice(unusual_span_over_depth=24.4)) == ()
+
+
+def test_a_vibration_method_that_is_asked_for_can_govern() -> None:
+    plan = rectangle("24'", "20'")
+    asked = replace(PRACTICE, vibration_point_load=True)
+    plain = {(o.profile, o.spacing_in): o for o in options(plan, lay(plan), CATALOGUE, PRACTICE)}
+    held = {(o.profile, o.spacing_in): o for o in options(plan, lay(plan), CATALOGUE, asked)}
+    assert all(held[key].ratio >= plain[key].ratio for key in plain)
+    lively = [o for o in held.values() if o.governing == "Vibration, 1 kN at midspan" and not o.passes]
+    assert lively
+    assert all("1 kN point-load limit" in option.reason for option in lively)
+    assert any(plain[option.profile, option.spacing_in].passes for option in lively)
+
+
+def test_an_option_that_only_just_governs_by_vibration_passes_without_a_reason() -> None:
+    plan = rectangle("24'", "10'")
+    asked = replace(PRACTICE, vibration_point_load=True)
+    found = [o for o in options(plan, lay(plan), CATALOGUE, asked) if o.governing.startswith("Vibration")]
+    assert any(option.passes and not option.reason for option in found)
+
+
+def test_a_floor_without_load_passes_everywhere() -> None:
+    plain = rectangle("24'", "16'")
+    empty = replace(plain, load_case=replace(plain.load_case, live_psf=0.0, layers=()))
+    found = options(empty, lay(empty), CATALOGUE, PRACTICE)
+    assert all(option.passes and option.ratio == 0 and option.governing for option in found)
+
+
+def test_inputs_tell_of_cold_work_where_it_counts() -> None:
+    plan = rectangle("24'", "16'")
+    thick = check_members(plan, (replace(lay(plan), profile="800S200-97"),), CATALOGUE, PRACTICE)
+    demand = cases_of(plan, lay(plan), PRACTICE)[0].first.demand
+    checks = check_profile(demand, CATALOGUE.profile("800S200-97"), 1, PRACTICE)
+    shown = dict(checks[0].inputs)
+    assert float(shown["Yield with cold work of forming"].split()[0]) > 50
+    assert "Yield with cold work of forming" not in dict(thick[0].checks[0].inputs)

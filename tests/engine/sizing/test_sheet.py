@@ -152,3 +152,15 @@ def test_a_hole_that_fails_is_left_out_and_says_why() -> None:
     assert any(reason.startswith(("bending at a hole", "shear at a hole")) for reason in reasons)
     for check in result.checks:
         assert all(c.passes for c in check.checks if c.name in ("Shear at a hole", "Bending at a hole"))
+
+
+def test_a_hole_under_a_wall_that_stands_across_is_left_out() -> None:
+    plain = rectangle("24'", "16'", profile="1000S162-68")
+    free = design_floor(plain, CATALOGUE, Practice()).members[0]
+    hole_16 = free.low_16 + free.holes_16[len(free.holes_16) // 2]
+    wall = Partition("P1", Point(0, hole_16), Point(24 * 192, hole_16), bearing=False, load_plf=100.0)
+    result = design_floor(replace(plain, partitions=(wall,)), CATALOGUE, Practice())
+    for member in result.members:
+        reasons = dict(member.omitted)
+        assert reasons[hole_16 - member.low_16].startswith("web crippling beside it: AISI S100 G6")
+        assert hole_16 - member.low_16 not in member.holes_16

@@ -6,11 +6,13 @@ headers at 45.25 and 146.75, tails at 128 and 144 from the bearing's face at 5.5
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from framing.engine.floor import FloorPlan
+from framing.engine.floor import FloorPlan, Partition
+from framing.engine.geometry import Point
 from framing.engine.members import MemberKind
 from framing.engine.sizing.tributary import Carried, carried_by
 from tests.engine.layout.builders import PRACTICE, document, lay, plan_of, rectangle
@@ -133,3 +135,12 @@ def test_lapped_joists_are_single_spans() -> None:
     found = carried(rectangle("24'", "28'", supports=[support]))
     assert {c.model.supports_in for c in found.values()} == {(5.5, 166.25), (169.75, 330.5)}
     assert {len(c.model.lines) for c in found.values()} == {1}
+
+
+def test_a_partition_that_weighs_nothing_or_stands_over_the_bearing_loads_no_joist() -> None:
+    light = Partition("P1", Point(0, 960), Point(4608, 960), bearing=False, load_plf=0.0)
+    on_the_wall = Partition("P2", Point(0, 40), Point(4608, 40), bearing=False, load_plf=500.0)
+    plan = replace(rectangle("24'", "16'"), partitions=(light, on_the_wall))
+    found = carried_by(plan, lay(plan), PRACTICE)
+    assert found
+    assert not any(carried.has_partition or carried.model.points for carried in found)
