@@ -2,8 +2,8 @@
 
 A member carries the floor half-way to its neighbor or to the outline on each side, at least half a spacing
 (so that joists on the grid are one case), and all of it up to an opening's edge. A header carries the strip
-from its far face to the opening's edge and the reactions of its tails; a trimmer those of its headers, each
-at its place. Stringers of a stair that hang on a header are not among the loads.
+from its far face to the opening's edge, partitions that stand on that strip, and the reactions of its tails; a
+trimmer those of its headers, each at its place. Stringers of a stair that hang on a header are not among the loads.
 """
 
 from __future__ import annotations
@@ -60,8 +60,9 @@ def _carry(ground: _Ground, member: Member, done: dict[str, Carried]) -> Carried
         for end, (dead, live) in ((rider.low, reactions[0]), (rider.high, reactions[-1])):
             if end.host == member.id:
                 points.append(PointLoad(inches(rider.centre_16), dead, live, rider.id))
-    lines = tuple(ground.header_strip(member) if member.runs == "across" else ground.strips(member))
-    drawn_lines, drawn_points = ground.partitions(member) if member.runs == "along" else ([], [])
+    across = member.runs == "across"
+    lines = tuple(ground.header_strip(member) if across else ground.strips(member))
+    drawn_lines, drawn_points = ground.header_partitions(member) if across else ground.partitions(member)
     model = BeamModel(
         supports_in(member),
         (*lines, *drawn_lines),
@@ -135,12 +136,34 @@ class _Ground:
 
     def header_strip(self, header: Member) -> Iterator[LineLoad]:
         """The header's own strip, from its far face to the opening's edge."""
+        for far, edge in self._header_reach(header):
+            places = inches(header.low.face_16), inches(header.high.face_16)
+            yield strip_load(self.plan.load_case, inches(abs(edge - far)), *places)
+
+    def header_partitions(self, header: Member) -> tuple[list[LineLoad], list[PointLoad]]:
+        """Partitions across the joists on the header's strip, where the tails have ended."""
+        lines: list[LineLoad] = []
+        for partition in self.plan.partitions:
+            (x0, y0), (x1, y1) = sorted(self._ends(partition))
+            low, high = max(x0, header.low.face_16), min(x1, header.high.face_16)
+            for far, edge in self._header_reach(header):
+                if (
+                    y0 == y1
+                    and low < high
+                    and partition.load_plf
+                    and (y0 - far) * (edge - y0) >= 0
+                    and y0 != far
+                ):
+                    lines.append(partition_line(partition.load_plf, inches(low), inches(high)))
+        return lines, []
+
+    def _header_reach(self, header: Member) -> Iterator[tuple[float, float]]:
+        """From the header's far face, where its tails end, to the opening's edge."""
         for _, opening in self.openings:
             edge = {opening.header_low: opening.along_low_16, opening.header_high: opening.along_high_16}
             if header.id in edge:
-                width = abs(edge[header.id] - header.centre_16) + header.width_16 / 2
-                places = inches(header.low.face_16), inches(header.high.face_16)
-                yield strip_load(self.plan.load_case, inches(width), *places)
+                side = 1 if edge[header.id] > header.centre_16 else -1
+                yield header.centre_16 - side * header.width_16 / 2, edge[header.id]
 
     def braces_in(self, member: Member) -> tuple[float, ...]:
         """Where bridging straps hold a member's bottom flange (R24)."""

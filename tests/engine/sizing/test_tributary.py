@@ -123,6 +123,54 @@ def test_a_partition_across_joists_loads_each_by_its_strip() -> None:
     assert {point.at_in for points in loaded.values() for point in points} == {96.0}
 
 
+def wall_by_the_stair(along_in: float) -> FloorPlan:
+    """A wall of 120 lb/ft across the joists from 48 to 192, 12 ft."""
+    wall = {"id": "P1", "load_plf": 120, "from": [48, along_in], "to": [192, along_in]}
+    ring = [["0", "0"], ["24'", "0"], ["24'", "16'"], ["0", "16'"]]
+    return plan_of(document(ring, partitions=[wall], openings=[STAIR]))
+
+
+@pytest.mark.parametrize(
+    ("along_in", "low_plf", "high_plf"),
+    # tails end at 43.625 and 148.375, the opening's edges are at 48 and 144
+    [
+        (43.625, [], []),
+        (43.75, [120], []),
+        (48, [120], []),
+        (48.125, [], []),
+        (144, [], [120]),
+        (148.25, [], [120]),
+        (148.375, [], []),
+    ],
+)
+def test_a_header_takes_a_wall_that_stands_where_the_tails_have_ended(
+    along_in: float, low_plf: list[float], high_plf: list[float]
+) -> None:
+    found = carried(wall_by_the_stair(along_in))
+    for header, plf in zip(of_kind(found, MemberKind.HEADER), (low_plf, high_plf), strict=True):
+        _, *walls = header.model.lines
+        assert [line.live_lb_in * 12 for line in walls] == plf
+        assert all((line.low_in, line.high_in) == header.model.supports_in for line in walls)
+
+
+@pytest.mark.parametrize("along_in", [30, 43.625, 43.75, 46, 48, 144, 147, 148.375, 170])
+def test_all_of_a_wall_by_a_stair_arrives_at_the_bearings(along_in: float) -> None:
+    def down_lb(plan: FloorPlan) -> float:
+        return sum(
+            sum(reaction)
+            for c in carried(plan).values()
+            for end, reaction in (
+                (c.member.low, c.demand.reactions_lb[0]),
+                (c.member.high, c.demand.reactions_lb[-1]),
+            )
+            if end.host.startswith("edge")
+        )
+
+    bare = down_lb(rectangle("24'", "16'", openings=[STAIR]))
+    # beside a trimmer strips overlap a little; nothing is lost
+    assert 12 * 120 <= down_lb(wall_by_the_stair(along_in)) - bare + 1e-6 <= 12 * 120 * 1.2
+
+
 def test_a_through_joist_is_held_at_the_middle_of_the_bearing_it_passes() -> None:
     support = {"id": "W1", "from": ["0", "14'"], "to": ["24'", "14'"], "joint": "through"}
     found = carried(rectangle("24'", "28'", supports=[support]))
