@@ -31,9 +31,9 @@ def options(
 ) -> tuple[Option, ...]:
     """All profiles at the four spacings for a laid-out bay: passing by weight, then failing by ratio (R18).
 
-    Joist loads are scaled from the bay's own spacing (partitions never down); built-up members may take as
-    many plies as the practice allows. Weight is the steel of joists, trimmers and headers, with the number
-    of joists scaled: an estimate until that option is laid out.
+    Joist loads are scaled from the bay's own spacing (never down under a partition along a joist or over a part
+    of its strip); built-up members may take as many plies as the practice allows. Weight is the steel of joists,
+    trimmers and headers, with the number of joists scaled: an estimate until that option is laid out.
     """
     trial = _trial(plan, layout, catalogue.profiles, practice)
     return tuple(sorted(trial.options(SPACINGS_IN), key=_order))
@@ -192,9 +192,9 @@ def _row(case: Case, practice: Practice) -> Row:
 
 
 def _scale(case: Case, ratio_of_spacing: float) -> float:
-    """Factor on a case's loads at another spacing; what carries a partition is never scaled down."""
+    """Factor on a case's loads at another spacing; not under 1 where a partition would weigh as much on it."""
     scale = ratio_of_spacing if case.member.kind is MemberKind.JOIST else 1.0
-    return max(scale, 1.0) if case.first.has_partition else scale
+    return max(scale, 1.0) if case.first.partition_stays else scale
 
 
 def _order(option: Option) -> tuple[bool, float, str, float]:

@@ -22,20 +22,26 @@ from framing.engine.practice import Practice
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.demand import Demand, analyse
 from framing.engine.sizing.seats import Seats, seats_of
-from framing.engine.units import feet, inches
+from framing.engine.units import SIXTEENTHS_PER_INCH, feet, inches
 
 _ON_GRID_16 = 1.0  # rounding of stations to sixteenths (R3) makes no wider strip
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """A member with its loads and what they do to it."""
+    """A member with its loads and what they do to it.
+
+    `partition_stays`: a partition on it would weigh as much on it at a closer spacing, for it stands along the
+    member or over a part of its strip only.
+    """
 
     member: Member
     model: BeamModel
     demand: Demand
     seats: Seats
     has_partition: bool
+    partition_stays: bool
 
 
 def carried_by(plan: FloorPlan, layout: BayLayout, practice: Practice) -> tuple[Carried, ...]:
@@ -75,6 +81,7 @@ def _carry(ground: _Ground, member: Member, done: dict[str, Carried]) -> Carried
         analyse(model, ground.practice.method),
         seats_of(member, model, frozenset(point.source for point in drawn_points), ground.practice),
         bool(drawn_lines or drawn_points),
+        bool(drawn_lines) or any(not ground.under_all_of_strip(member, point) for point in drawn_points),
     )
     return done[member.id]
 
@@ -188,6 +195,12 @@ class _Ground:
             else:
                 points += self._crossing(member, partition, (x0, y0), (x1, y1))
         return lines, points
+
+    def under_all_of_strip(self, member: Member, point: PointLoad) -> bool:
+        """Whether the partition that a point load comes from crosses all of a member's strip."""
+        plf = next(partition.load_plf for partition in self.plan.partitions if partition.id == point.source)
+        whole_lb = plf * feet(self.width(member, point.at_in * SIXTEENTHS_PER_INCH))
+        return point.live_lb >= whole_lb * (1 - _ROUNDING)
 
     def width(self, member: Member, along_16: float) -> float:
         """Width of the strip of a member at a place, both sides together."""

@@ -9,6 +9,7 @@ import pytest
 from framing.engine.catalogue import load_catalogue
 from framing.engine.errors import UnknownProfile
 from framing.engine.practice import Practice
+from framing.engine.result import Option
 from framing.engine.sizing import (
     check_members,
     check_profile,
@@ -19,7 +20,7 @@ from framing.engine.sizing import (
 )
 from framing.engine.sizing.cases import cases_of
 from framing.engine.sizing.strengths import strength_of
-from tests.engine.layout.builders import PRACTICE, lay, rectangle
+from tests.engine.layout.builders import PRACTICE, document, lay, plan_of, rectangle
 
 CATALOGUE = load_catalogue()
 STAIR = {"id": "S1", "name": "Stair", "kind": "stair", "corner": ["10'", "4'"], "size": ["3'", "8'"]}
@@ -180,3 +181,28 @@ def test_inputs_tell_of_cold_work_where_it_counts() -> None:
     shown = dict(checks[0].inputs)
     assert float(shown["Yield with cold work of forming"].split()[0]) > 50
     assert "Yield with cold work of forming" not in dict(thick[0].checks[0].inputs)
+
+
+def _option(spacing: str, tried_in: float, *, wall_from: float, wall_to: float) -> Option:
+    """1000S162-54 tried at a spacing on a 24 x 16 ft floor drawn at another, a wall of 100 lb/ft across at 8 ft."""
+    wall = {"id": "P1", "load_plf": 100, "from": [wall_from, 96], "to": [wall_to, 96]}
+    ring = [[0, 0], [288, 0], [288, 192], [0, 192]]
+    plan = plan_of(document(ring, partitions=[wall], bays=[{"direction": "y", "spacing": spacing}]))
+    found = options(plan, lay(plan), CATALOGUE, PRACTICE)
+    return next(o for o in found if (o.profile, o.spacing_in) == ("1000S162-54", tried_in))
+
+
+@pytest.mark.parametrize("drawn", ["12", "16", "24"])
+def test_a_wall_across_weighs_on_a_joist_by_the_spacing_tried(drawn: str) -> None:
+    # at 12 in: wL = 40 x 12/144 = 3.33333 lb per in, P = 100 lb at midspan of 181 in
+    stiffness = 29.5e6 * strength_of(CATALOGUE.profile("1000S162-54"), PRACTICE).effective_inertia_in4
+    sag = 5 * 3.33333 * 181**4 / (384 * stiffness) + 100 * 181**3 / (48 * stiffness)
+    tried = _option(drawn, 12.0, wall_from=0, wall_to=288)
+    assert tried.governing == "Live-load deflection"
+    assert tried.ratio == pytest.approx(sag / (181 / 480), rel=1e-4)
+
+
+def test_a_wall_over_a_part_of_a_strip_is_not_lessened_with_the_spacing() -> None:
+    # 12 in long over the joist at 96, all of it on that joist at 24 in and at 12 in
+    drawn = _option("24", 24.0, wall_from=90, wall_to=102)
+    assert _option("24", 12.0, wall_from=90, wall_to=102).ratio == pytest.approx(drawn.ratio)
