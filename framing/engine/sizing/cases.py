@@ -176,10 +176,15 @@ def _hole_notes(case: Case, profile: JoistProfile, practice: Practice) -> tuple[
 
 
 def _uplift(case: Case) -> tuple[str, ...]:
-    """Bearings that live load on other spans lifts off, to be tied down."""
+    """Bearings that load on other spans lifts off, to be tied down; headers that it pulls up, to be checked."""
+    member, pulls = case.member, case.first.demand.uplift_lb
+    ends = {1: member.low, len(pulls): member.high}
     return tuple(
-        f"Live load on other spans lifts this member off its bearing {number} by {force:.0f} lb: tie it down."
-        for number, force in enumerate(case.first.demand.uplift_lb, start=1)
+        f"Load on other spans pulls {ends[number].host} up by {force:.0f} lb: the engine does not check it and its "
+        "clips for that; have the engineer confirm them."
+        if number in ends and ends[number].kind is EndKind.HEADER
+        else f"Live load on other spans lifts this member off its bearing {number} by {force:.0f} lb: tie it down."
+        for number, force in enumerate(pulls, start=1)
         if force > 0
     )
 

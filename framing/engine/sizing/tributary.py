@@ -65,7 +65,8 @@ def _carry(ground: _Ground, member: Member, done: dict[str, Carried]) -> Carried
         reactions = _carry(ground, rider, done).demand.reactions_lb
         for end, (dead, live) in ((rider.low, reactions[0]), (rider.high, reactions[-1])):
             if end.host == member.id:
-                points.append(PointLoad(inches(rider.centre_16), dead, live, rider.id))
+                # a far span may pull up here: what helps a host is not counted on
+                points.append(PointLoad(inches(rider.centre_16), max(dead, 0.0), live, rider.id))
     across = member.runs == "across"
     lines = tuple(ground.header_strip(member) if across else ground.strips(member))
     drawn_lines, drawn_points = ground.header_partitions(member) if across else ground.partitions(member)

@@ -313,3 +313,26 @@ def test_reactions_go_from_tail_to_header_to_trimmer() -> None:
         key: pytest.approx(value, rel=CLOSE) for key, value in paper.items()
     }
     assert {key for key in found if key[0] != "A.H1"} == {key for key in paper if key[0] != "A.H1"}
+
+
+# 4. A tail that runs on over an inner wall. The floor of 2, a stair opening 60 x 84 at 81, 60: the high header's face
+# at 148.375, the wall at 200: spans 51.625 and 130.5, 1000S162-68, loads as in 1.
+#   dead: Mw = 1.11111 (51.625^3 + 130.5^3)/(8 x 182.125) = 1.79976; at the header 28.681 - 34.862 = -6.18: it pulls up
+#   live on the short span: Mw 0.41970: 114.722 - 8.130 = 106.59 down; on the long one: Mw 6.77937: -131.32
+#   The header counts on no pull: dead 0, live 106.59. ASD -6.18 - 131.32 = -137.50: said on the sheet.
+def test_a_tail_that_runs_over_a_wall_pulls_its_header_up() -> None:
+    wall = {"id": "W", "from": ["0", "200"], "to": ["240", "200"], "joint": "through"}
+    stair = {**OPENING, "size": ["60", "84"]}
+    result = designed(
+        rectangle("240", "336", profile="1000S162-68", supports=[wall], openings=[stair]), Method.ASD
+    )
+    tail = next(m.id for m in result.members if m.low.host == "A.H2" and m.centre_16 == 112 * 16)
+    reactions = {value.symbol: value.value for value in sheet(result, tail, Method.ASD).reactions}
+    assert (reactions["D1"], reactions["L1"]) == pytest.approx((-6.18, 106.59), rel=CLOSE)
+    found = {
+        value.symbol: value.value
+        for value in sheet(result, "A.H2", Method.ASD).loads
+        if value.words.endswith(f"from {tail}")
+    }
+    assert found == {"PL": pytest.approx(106.59, rel=CLOSE)}
+    assert [words for words in case(result, tail).warnings if "pulls A.H2 up by 138 lb" in words]
