@@ -12,7 +12,7 @@ from functools import cache
 from typing import Final
 
 from framing.engine.errors import SectionImpossible, UnknownItem, UnknownProfile
-from framing.engine.section.effective import FLANGE_LIMIT
+from framing.engine.section.effective import FLANGE_LIMIT, WEB_STIFFENED_MOST
 from framing.engine.section.elements import LIP_LIMIT
 from framing.engine.section.gross import coated_weight_plf
 from framing.engine.section.shape import Shape, Steel, shape
@@ -120,7 +120,6 @@ HOLE_DEPTH_MOST_IN: Final = 2.5  # IRC R505.2.6.1: the lesser of this and half t
 HOLE_LENGTH_MOST_IN: Final = 4.5  # IRC R505.2.6.1
 GROUPS: Final = ("members", "hardware", "fasteners", "boards", "sheathing")
 SOLD_BY: Final = ("piece", "ft", "box", "sheet", "stick", "tube")
-WEB_MOST: Final = 260.0  # h/t with bearing stiffeners, AISI S100 B4.1
 RADIUS_MOST: Final = 7.0  # R/t, AISI S100 A3.3.2, and under the most of section B4.1
 _SIZES: Final = ("depth_in", "flange_in", "lip_in", "design_thickness_in", "inside_radius_in")
 _DESIGNATOR: Final = re.compile(r"([0-9]+)S([0-9]+)-([0-9]+)")
@@ -198,7 +197,7 @@ def _check_limits(row: TableRow, profile: JoistProfile) -> None:
         (
             "depth_in",
             made.web_flat_in / t,
-            WEB_MOST,
+            WEB_STIFFENED_MOST,
             " for the flat of the web over the thickness (S100 B4.1)",
         ),
         (

@@ -114,6 +114,25 @@ def type_a_floor(page: Page) -> None:
     expect(page.get_by_text("version 1").first).to_be_visible()
 
 
+def look_at_sizing(page: Page) -> None:
+    """Options with their prices, a calculation sheet, its PDF from the worker, and back to the floor."""
+    expect(page.locator("#options").get_by_text("Cheapest:")).to_be_visible(timeout=PATIENCE_MS)
+    page.get_by_role("link", name="Calculation sheets").first.click()
+    page.get_by_role("link", name="C1").first.click()
+    expect(page.get_by_text("Bending, distortional buckling").first).to_be_visible()
+    shoot(page, "sheet")
+    page.get_by_role("link", name="All cases").click()
+    page.get_by_role("button", name="Make the PDF").click()
+    paper = page.get_by_role("link", name="Download the PDF")
+    expect(paper).to_be_visible(timeout=PATIENCE_MS)
+    with page.expect_download() as download:
+        paper.click()
+    text = pdf_text(Path(download.value.path()))
+    for words in ("Calculation sheets", "AISI S100 F4", "Fcrd", "Live-load deflection", "licensed engineer"):
+        assert words in text, words
+    page.get_by_role("link", name="The floor").click()
+
+
 def quote_and_issue(page: Page) -> str:
     """Draft, issue, wait for the stored paper, look at it, make the builder's link. Returns the link's address."""
     page.get_by_role("link", name="Fern Lane").first.click()
@@ -179,6 +198,7 @@ def test_from_a_typed_floor_to_the_downloaded_manifest(
     seller = signed_in(Role.SELLER)
     enter_builder_and_project(seller)
     type_a_floor(seller)
+    look_at_sizing(seller)
     address = quote_and_issue(seller)
 
     builder = open_page(PHONE)

@@ -17,6 +17,8 @@ from framing.engine.section.gross import Gross, gross
 from framing.engine.section.shape import Shape, Steel
 
 FLANGE_LIMIT = 60.0  # AISI S100-16 B4.1, flange with a simple lip
+WEB_PLAIN_MOST = 200.0  # AISI S100-16 B4.1, h/t without bearing stiffeners
+WEB_STIFFENED_MOST = 260.0  # the same, with bearing stiffeners at every bearing
 WEB_LIMIT = 300.0  # AISI S100-16 B4.1, with transverse stiffeners at bearings and between them
 RADIUS_LIMIT = 10.0  # R/t, AISI S100-16 B4.1, from memory
 HOLE_WEB_LIMIT, HOLE_SHARE_LIMIT, HOLE_DEPTH_LIMIT_IN = 200.0, 0.7, 6.0  # AISI S100-16 Appendix 1, 1.1.3

@@ -6,13 +6,14 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from framing.engine.errors import OutsideSourceLimits
+from framing.engine.section.effective import WEB_PLAIN_MOST
 from framing.engine.section.shape import Shape
 from framing.engine.sizing.demand import Demand, LoadPlace
 from framing.engine.sizing.figure import (
+    BEND_LIMIT_UNIT,
     BENDING_CRIPPLING,
     CRIPPLING,
     LB_IN_PER_KIP_IN,
-    WEB_MOST_PLAIN,
     Figure,
 )
 from framing.engine.sizing.seats import Seat, Seats
@@ -62,7 +63,7 @@ def counted_length_in(seat: Seat, shape: Shape) -> float:
 
 def in_limits(pressed: Pressed, strength: ProfileStrength) -> bool:
     """Whether G5 has a number: a web that is not too slender, bends that are not too round."""
-    return strength.web_slenderness <= WEB_MOST_PLAIN and radius_ratio(pressed, strength) <= 1
+    return strength.web_slenderness <= WEB_PLAIN_MOST and radius_ratio(pressed, strength) <= 1
 
 
 def radius_ratio(pressed: Pressed, strength: ProfileStrength) -> float:
@@ -88,7 +89,7 @@ def crippling_figures(
     held = [pressed for pressed in places if in_limits(pressed, strength)]
     for pressed in places:
         if (bends := radius_ratio(pressed, strength)) > 1:
-            yield Figure(CRIPPLING, bends, 1.0, "R/t over its limit", "AISI S100 G5")
+            yield Figure(CRIPPLING, bends, 1.0, BEND_LIMIT_UNIT, "AISI S100 G5")
             break
     if held:
         alone = [_alone(pressed, strength, holes_in, plies, scale) for pressed in held]

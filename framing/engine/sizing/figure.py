@@ -8,8 +8,9 @@ from framing.engine.section.shape import ELASTIC_MODULUS_KSI
 
 LB_IN_PER_KIP_IN = 1000.0
 ELASTIC_MODULUS_PSI = ELASTIC_MODULUS_KSI * 1000.0
-WEB_MOST_PLAIN = 200.0  # AISI S100 B4.1, h/t of a web without bearing stiffeners
-WEB_MOST_STIFFENED = 260.0  # the same, with bearing stiffeners
+
+WEB_LIMIT_UNIT, BEND_LIMIT_UNIT = "h/t", "R/t over its limit"
+SECTION_LIMIT_UNITS = frozenset({WEB_LIMIT_UNIT, BEND_LIMIT_UNIT})  # limits that neither load nor plies move
 
 LOCAL = "Bending, local buckling"
 DISTORTIONAL = "Bending, distortional buckling"

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from framing.engine.practice import Practice
+from framing.engine.section.effective import WEB_PLAIN_MOST, WEB_STIFFENED_MOST
 from framing.engine.sizing.crippled import crippling_figures
 from framing.engine.sizing.demand import Demand
 from framing.engine.sizing.figure import (
@@ -24,8 +25,7 @@ from framing.engine.sizing.figure import (
     SHEAR,
     SLENDERNESS,
     TOTAL_SAG,
-    WEB_MOST_PLAIN,
-    WEB_MOST_STIFFENED,
+    WEB_LIMIT_UNIT,
     Figure,
 )
 from framing.engine.sizing.seats import Seats
@@ -50,9 +50,9 @@ def figures(
     yield from _bending(demand, strength, plies, scale)
     yield Figure(SHEAR, demand.shear_lb * scale, strength.shear_lb * plies, "lb", "AISI S100 G2")
     yield from crippling_figures(demand, strength, plies, seats, scale, holes_in)
-    most = WEB_MOST_PLAIN if seats.bears else WEB_MOST_STIFFENED
+    most = WEB_PLAIN_MOST if seats.bears else WEB_STIFFENED_MOST
     if strength.web_slenderness > most:  # a limit, not a use: it shows only where it is passed
-        yield Figure(SLENDERNESS, strength.web_slenderness, most, "h/t", "AISI S100 B4.1")
+        yield Figure(SLENDERNESS, strength.web_slenderness, most, WEB_LIMIT_UNIT, "AISI S100 B4.1")
     yield from _deflection(demand, strength, plies, practice, scale)
 
 

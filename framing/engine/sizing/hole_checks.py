@@ -6,9 +6,10 @@ from collections.abc import Iterator, Sequence
 
 from framing.engine.errors import OutsideSourceLimits
 from framing.engine.practice import Practice
+from framing.engine.section.effective import WEB_PLAIN_MOST
 from framing.engine.sizing.crippled import clear_of_hole_in, hole_factor, hole_reach_in, pressed_places
 from framing.engine.sizing.demand import Demand
-from framing.engine.sizing.figure import HOLE_BENDING, HOLE_SHEAR, LB_IN_PER_KIP_IN, WEB_MOST_PLAIN, Figure
+from framing.engine.sizing.figure import HOLE_BENDING, HOLE_SHEAR, LB_IN_PER_KIP_IN, Figure
 from framing.engine.sizing.seats import Seats
 from framing.engine.strength.profile import ProfileStrength
 
@@ -33,7 +34,7 @@ def hole_figures(
 
 def holes_unchecked(strength: ProfileStrength, practice: Practice) -> bool:
     """Whether holes stand by IRC R505.2.6.1 alone: the web is over h/t 200 and the practice set lets them."""
-    return practice.slender_web_holes and strength.web_slenderness > WEB_MOST_PLAIN
+    return practice.slender_web_holes and strength.web_slenderness > WEB_PLAIN_MOST
 
 
 def hole_refusal(

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from framing.engine.loads import combinations
 from framing.engine.method import Method
 from framing.engine.practice import Practice
+from framing.engine.section.effective import WEB_PLAIN_MOST, WEB_STIFFENED_MOST
 from framing.engine.sizing.crippled import pressed_places
 from framing.engine.sizing.demand import Demand
 from framing.engine.sizing.figure import (
@@ -31,8 +32,6 @@ from framing.engine.sizing.figure import (
     LOCAL,
     SHEAR,
     TOTAL_SAG,
-    WEB_MOST_PLAIN,
-    WEB_MOST_STIFFENED,
 )
 from framing.engine.sizing.presses import Press, pressed_ratios
 from framing.engine.sizing.seats import Seats
@@ -143,7 +142,7 @@ def ratios(loads: Loads, strengths: Sequence[ProfileStrength], practice: Practic
     found[_AT[SHEAR]] = loads.shear_lb[:, None] / columns.shear_lb
     _meet(loads, columns, found[_AT[BENDING_SHEAR]])
     _turn_over(loads, strengths, found[_AT[BOTTOM_FLANGE]])
-    most = np.where(loads.bears, WEB_MOST_PLAIN, WEB_MOST_STIFFENED)[:, None]
+    most = np.where(loads.bears, WEB_PLAIN_MOST, WEB_STIFFENED_MOST)[:, None]
     slender = np.where(columns.slenderness > most, columns.slenderness / most, 0.0)
     crippling = found[_AT[CRIPPLING]], found[_AT[BENDING_CRIPPLING]]
     pressed_ratios(loads.presses, strengths, *crippling, slender)

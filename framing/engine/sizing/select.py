@@ -17,7 +17,7 @@ from framing.engine.members import BayLayout, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.result import Check, MemberCheck, Option
 from framing.engine.sizing.cases import Case, cases_of, vibration_of
-from framing.engine.sizing.figure import Figure
+from framing.engine.sizing.figure import SECTION_LIMIT_UNITS, Figure
 from framing.engine.sizing.figures import figures
 from framing.engine.sizing.matrix import CHECKS, Ratios, Row, Worst, loads_of, ratios, worst
 from framing.engine.sizing.strengths import strength_of
@@ -61,13 +61,15 @@ def plies_needed(
     plies: dict[str, int] = {}
     problems: list[Problem] = []
     for check in checks:
-        if check.passes or check.plies < 2:
+        mended = [c for c in check.checks if c.required and c.unit not in SECTION_LIMIT_UNITS]
+        worst_load = max(mended, key=lambda c: c.ratio)
+        if worst_load.passes or check.plies < 2:  # more plies do not mend a limit of the section
             continue
-        needed = ceil(check.checks[check.governing].ratio * check.plies)
+        needed = ceil(worst_load.ratio * check.plies)
         for member in check.members:
             plies[member] = min(needed, practice.plies_most)
             if needed > practice.plies_most:
-                problems.append(_engineered(member, check, practice))
+                problems.append(_engineered(member, check, worst_load, practice))
     return plies, tuple(problems)
 
 
@@ -211,9 +213,9 @@ def _reason(check: Check | Figure) -> str:
     return f"{check.name}: {check.demand:.3g}{unit} is over {check.capacity:.3g}{unit} ({check.clause})."
 
 
-def _engineered(member: str, check: MemberCheck, practice: Practice) -> Problem:
+def _engineered(member: str, check: MemberCheck, worst_load: Check, practice: Practice) -> Problem:
     return Problem(
         member,
         f"{check.title}: {practice.plies_most} plies of {check.profile} do not carry it "
-        f"({_reason(check.checks[check.governing])}) An engineered beam is needed.",
+        f"({_reason(worst_load)}) An engineered beam is needed.",
     )

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any, Final, overload
 
 from framing.engine.errors import LoadRefused, OutsideSourceLimits
 from framing.engine.method import Factors
+from framing.engine.section.effective import web_slenderness
 from framing.engine.section.shape import Shape
-from framing.engine.strength.shear import web_slenderness
 
 if TYPE_CHECKING:
     import numpy as np

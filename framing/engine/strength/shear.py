@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from math import pi, sqrt
 
 from framing.engine.errors import OutsideSourceLimits
+from framing.engine.section.effective import WEB_PLAIN_MOST, WEB_STIFFENED_MOST, web_slenderness
 from framing.engine.section.shape import ELASTIC_MODULUS_KSI, POISSON, Shape
 
 BUCKLING_COEFFICIENT = 5.34  # G2.3, unreinforced web
-_PLAIN_WEB, _WEB_WITH_BEARING_STIFFENERS = 200.0, 260.0
 _FULL_SHEAR_OVER = 54.0  # c/t from which a hole takes nothing
 _HOLE_CLAUSE = "AISI S100 G3"
 
@@ -35,11 +35,6 @@ class Hole:
     round: bool = False
 
 
-def web_slenderness(shape: Shape) -> float:
-    """Flat depth of the web over its thickness, h/t."""
-    return shape.web_flat_in / shape.thickness_in
-
-
 def check_web_slenderness(shape: Shape, *, bearing_stiffeners: bool) -> None:
     """h/t of a web without further reinforcement: 200, with bearing stiffeners at all bearings 260.
 
@@ -47,7 +42,7 @@ def check_web_slenderness(shape: Shape, *, bearing_stiffeners: bool) -> None:
         OutsideSourceLimits: over the limit.
     Source: AISI S100-16 B4.1, Table B4.1-1.
     """
-    limit = _WEB_WITH_BEARING_STIFFENERS if bearing_stiffeners else _PLAIN_WEB
+    limit = WEB_STIFFENED_MOST if bearing_stiffeners else WEB_PLAIN_MOST
     if web_slenderness(shape) > limit:
         raise OutsideSourceLimits("AISI S100 B4.1", "h/t", web_slenderness(shape), limit)
 
@@ -98,7 +93,7 @@ def check_hole_limits(shape: Shape, hole: Hole, *, clause: str = _HOLE_CLAUSE) -
     flat = shape.web_flat_in
     most_deep, most_long = (6.0, 6.0) if hole.round else (2.5, 4.5)
     for thing, value, limit in (
-        ("h/t", web_slenderness(shape), _PLAIN_WEB),
+        ("h/t", web_slenderness(shape), WEB_PLAIN_MOST),
         ("hole depth / h", hole.depth_in / flat, 0.7),
         ("hole depth (in)", hole.depth_in, most_deep),
         ("hole length (in)", hole.length_in, most_long),

@@ -8,6 +8,9 @@ import pytest
 
 from framing.engine.catalogue import load_catalogue
 from framing.engine.errors import UnknownProfile
+from framing.engine.floor import Partition
+from framing.engine.geometry import Point
+from framing.engine.members import BayLayout
 from framing.engine.practice import Practice
 from framing.engine.result import Option
 from framing.engine.sizing import (
@@ -206,3 +209,22 @@ def test_a_wall_over_a_part_of_a_strip_is_not_lessened_with_the_spacing() -> Non
     # 12 in long over the joist at 96, all of it on that joist at 24 in and at 12 in
     drawn = _option("24", 24.0, wall_from=90, wall_to=102)
     assert _option("24", 12.0, wall_from=90, wall_to=102).ratio == pytest.approx(drawn.ratio)
+
+
+def test_more_plies_are_not_asked_for_where_the_web_is_too_slender() -> None:
+    stair = {**STAIR, "size": ["3'", "8'"]}
+    plain = rectangle("24'", "16'", openings=[stair], profile="1200S162-54")
+    wall = Partition("P1", Point(0, 34 * 16), Point(24 * 192, 34 * 16), bearing=False, load_plf=60.0)
+    plan = replace(plain, partitions=(wall,))
+    checks = check_members(plan, (replace_profile(lay(plan), "1200S162-54"),), CATALOGUE, PRACTICE)
+    slender = [c for c in checks if c.plies > 1 and not c.passes]
+    assert slender
+    assert all(c.checks[c.governing].name == "Slenderness of the web" for c in slender)
+    assert plies_needed(checks, PRACTICE) == ({}, ())
+
+
+def replace_profile(layout: BayLayout, profile: str) -> BayLayout:
+    """The same members in another profile."""
+    return replace(
+        layout, profile=profile, members=tuple(replace(m, profile=profile) for m in layout.members)
+    )
