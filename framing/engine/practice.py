@@ -42,6 +42,9 @@ class Practice:
         0.0  # rotational stiffness on the flange, kip-in per rad and in; 0 counts on none
     )
     load_plate_in: float = 3.5  # length on which a wall across the joists stands on each
+    spread_wall_plf: float = (
+        100.0  # a wall that bears nothing and weighs no more spreads through the sheathing
+    )
     # R16
     live_deflection: int = 480
     total_deflection: int = 240

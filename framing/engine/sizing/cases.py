@@ -130,7 +130,7 @@ def _check(
         span_in=max(demand.spans_in),
         checks=checks,
         governing=governing(checks),
-        notes=(*seat_notes(member), *_hole_notes(case, profile, practice)),
+        notes=(*_seat_notes(layout, case), *_hole_notes(case, profile, practice)),
         warnings=_uplift(case),
     )
 
@@ -162,6 +162,11 @@ def vibration_of(
         inches(max(across) - min(across)),
         practice,
     )
+
+
+def _seat_notes(layout: BayLayout, case: Case) -> tuple[str, ...]:
+    riders = frozenset(member.id for member in layout.members)
+    return seat_notes(case.member, case.first.model, case.first.seats, riders)
 
 
 def _hole_notes(case: Case, profile: JoistProfile, practice: Practice) -> tuple[str, ...]:

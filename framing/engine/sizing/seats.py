@@ -3,7 +3,7 @@
 A full-depth bearing clip (platform edges), a lap plate (laps and butts) stiffen the web; a clip angle
 (balloon edges, headers, trimmers) takes the reaction through its screws. None of these bears on the flange, so
 web crippling is not asked there and the calculation sheet says so. What is left: inner bearings that a joist
-runs over, and walls that stand across the joists.
+runs over, and walls that stand across the joists and bear, or weigh more than the sheathing is taken to spread.
 """
 
 from __future__ import annotations
@@ -42,8 +42,8 @@ class Seats:
         return held[index] if index < len(held) else None
 
 
-def seats_of(member: Member, model: BeamModel, drawn: frozenset[str], practice: Practice) -> Seats:
-    """Seats of a member; `drawn` are the sources of point loads that stand on its top flange."""
+def seats_of(member: Member, model: BeamModel, walls: frozenset[str], practice: Practice) -> Seats:
+    """Seats of a member; `walls` are the sources of point loads that stand on its top flange."""
     crossed = tuple(
         Seat(inches(c.high_face_16 - c.low_face_16), fastened=True)  # nailed to the plate, R21
         for c in member.crossings
@@ -51,7 +51,7 @@ def seats_of(member: Member, model: BeamModel, drawn: frozenset[str], practice: 
     plate = Seat(practice.load_plate_in, fastened=False)
     return Seats(
         supports=(None, *crossed, None),
-        points=tuple(plate if point.source in drawn else None for point in model.points),
+        points=tuple(plate if point.source in walls else None for point in model.points),
     )
 
 
@@ -65,11 +65,20 @@ _HELD = {
 }
 
 
-def seat_notes(member: Member) -> tuple[str, ...]:
-    """Sentences on the ends where web crippling is not asked, and why."""
+def seat_notes(member: Member, model: BeamModel, seats: Seats, riders: frozenset[str]) -> tuple[str, ...]:
+    """Sentences on the places where web crippling is not asked, and why; `riders` are members that hang here."""
     words = dict.fromkeys(_HELD[end.kind] for end in (member.low, member.high))
-    return (
+    ends = (
         "No web crippling at the ends: "
         + "; ".join(words)
-        + ". Clips, plates and their fasteners are held to the ratings of their supplier.",
+        + ". Clips, plates and their fasteners are held to the ratings of their supplier."
     )
+    light = [
+        point.source
+        for index, point in enumerate(model.points)
+        if seats.points[index] is None and point.source not in riders
+    ]
+    if not light:
+        return (ends,)
+    spread = f"No web crippling under {', '.join(light)}: a light wall spreads through the sheathing (common practice)."
+    return ends, spread

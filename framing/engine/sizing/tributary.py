@@ -80,7 +80,7 @@ def _carry(ground: _Ground, member: Member, done: dict[str, Carried]) -> Carried
         member,
         model,
         analyse(model, ground.practice.method),
-        seats_of(member, model, frozenset(point.source for point in drawn_points), ground.practice),
+        seats_of(member, model, ground.pressing, ground.practice),
         bool(drawn_lines or drawn_points),
         bool(drawn_lines) or any(not ground.under_all_of_strip(member, point) for point in drawn_points),
     )
@@ -94,6 +94,9 @@ class _Ground:
         frame: Frame = layout.frame
         self.plan = plan
         self.practice = practice
+        self.pressing = frozenset(
+            wall.id for wall in plan.partitions if wall.bearing or wall.load_plf > practice.spread_wall_plf
+        )
         self.layout = layout
         self.frame = frame
         self.half_16 = float(layout.bay.spacing_16) / 2

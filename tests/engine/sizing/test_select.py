@@ -214,7 +214,7 @@ def test_a_wall_over_a_part_of_a_strip_is_not_lessened_with_the_spacing() -> Non
 def test_more_plies_are_not_asked_for_where_the_web_is_too_slender() -> None:
     stair = {**STAIR, "size": ["3'", "8'"]}
     plain = rectangle("24'", "16'", openings=[stair], profile="1200S162-54")
-    wall = Partition("P1", Point(0, 34 * 16), Point(24 * 192, 34 * 16), bearing=False, load_plf=60.0)
+    wall = Partition("P1", Point(0, 34 * 16), Point(24 * 192, 34 * 16), bearing=False, load_plf=240.0)
     plan = replace(plain, partitions=(wall,))
     checks = check_members(plan, (replace_profile(lay(plan), "1200S162-54"),), CATALOGUE, PRACTICE)
     slender = [c for c in checks if c.plies > 1 and not c.passes]

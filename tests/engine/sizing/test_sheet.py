@@ -158,9 +158,22 @@ def test_a_hole_under_a_wall_that_stands_across_is_left_out() -> None:
     plain = rectangle("24'", "16'", profile="1000S162-68")
     free = design_floor(plain, CATALOGUE, Practice()).members[0]
     hole_16 = free.low_16 + free.holes_16[len(free.holes_16) // 2]
-    wall = Partition("P1", Point(0, hole_16), Point(24 * 192, hole_16), bearing=False, load_plf=100.0)
+    wall = Partition("P1", Point(0, hole_16), Point(24 * 192, hole_16), bearing=False, load_plf=240.0)
     result = design_floor(replace(plain, partitions=(wall,)), CATALOGUE, Practice())
     for member in result.members:
         reasons = dict(member.omitted)
         assert reasons[hole_16 - member.low_16].startswith("web crippling beside it: AISI S100 G6")
         assert hole_16 - member.low_16 not in member.holes_16
+
+
+def test_a_light_wall_spreads_through_the_sheathing() -> None:
+    light = replace(ACROSS, load_plf=100.0)
+    plan = replace(rectangle("24'", "16'", profile="1200S162-54"), partitions=(light,))
+    result = design_floor(plan, CATALOGUE, Practice())
+    assert result.passes
+    for check in result.checks:
+        assert "Web crippling" not in [c.name for c in check.checks]
+        assert any(note.startswith("No web crippling under P1") for note in check.notes)
+    strict = design_floor(plan, CATALOGUE, Practice(spread_wall_plf=0.0))
+    assert not strict.passes
+    assert not any("under P1" in note for check in strict.checks for note in check.notes)
