@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import tracemalloc
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
 import pytest
 
-from framing.engine import load_catalogue
+from framing.engine import design_floor, load_catalogue
 from framing.engine.loads import LineLoad
 from framing.engine.method import Method
 from framing.engine.practice import Practice
@@ -18,12 +19,14 @@ from framing.engine.section import gross as gross_section
 from framing.engine.section.effective import effective
 from framing.engine.section.gross import gross
 from framing.engine.section.shape import Shape, shape_of
+from framing.engine.sizing import cases, demand, options, select
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.demand import analyse
 from framing.engine.sizing.figures import figures
 from framing.engine.sizing.matrix import Row, loads_of, ratios, simple_loads, worst
 from framing.engine.sizing.seats import Seats
 from framing.engine.sizing.strengths import strength_of
+from tests.engine.layout.builders import rectangle
 
 pytestmark = pytest.mark.bench
 Measure = Callable[..., float]
@@ -107,6 +110,22 @@ def test_option_matrix_against_a_plain_loop(measure: Measure) -> None:
     ratio = measure("60 joists x 20 profiles x 4 spacings", arrays, "plain loop over the same checks", loop)
     assert np.abs(arrays() / np.array(loop()) - 1).max() <= 1e-9
     assert ratio <= 1 / 40
+
+
+def test_options_of_a_house_of_sixty_joists(measure: Measure) -> None:
+    """From a laid-out bay to the sorted options, tracing of loads included."""
+    plan = rectangle("80'", "16'")
+    bay = design_floor(plan, load_catalogue(), PRACTICE).bays[0]
+    catalogue = replace(load_catalogue(), profiles=PROFILES)
+    run = partial(options, plan, bay, catalogue, PRACTICE)
+    whole = partial(design_floor, plan, catalogue, PRACTICE)
+    measure("59 joists, options in full", run, "the floor designed", whole, before=forget_loads)
+    assert len(run()) == 80
+
+
+def forget_loads() -> None:
+    for kept in (cases.cases_of, demand.analyse, select._trial):
+        kept.cache_clear()
 
 
 def test_three_thousand_joists_against_sixty(measure: Measure) -> None:
