@@ -140,11 +140,16 @@ def _check_limits(shape: Shape, hole_depth_in: float) -> None:
 def _effective(shape: Shape, stress: float, hole: float) -> Effective:
     """The effective section without a look at the limits."""
     full, flange = gross(shape), flange_width(shape, stress)
-    axis, change, steps = shape.depth_in / 2, 1.0, 0
-    while change > _CLOSE and steps < _MOST_STEPS:
-        cut = _cut(shape, stress, axis, flange, hole)
-        after, inertia = _remaining(shape, full, flange, cut)
-        change, axis, steps = abs(after - axis), after, steps + 1
+    before, tried, missed, steps = 0.0, shape.depth_in / 2, 0.0, 0
+    while True:
+        cut = _cut(shape, stress, tried, flange, hole)
+        axis, inertia = _remaining(shape, full, flange, cut)
+        miss, steps = axis - tried, steps + 1
+        if abs(miss) <= _CLOSE or steps == _MOST_STEPS:
+            break
+        # first where the section put it, then by the line through the last two misses
+        ahead = axis if steps == 1 else tried - miss * (tried - before) / (miss - missed)
+        before, tried, missed = tried, ahead, miss
     web_whole = cut.web_length == 0.0
     flange_whole = flange.width == shape.flange_flat_in
     return Effective(
