@@ -11,7 +11,7 @@ CHECKED = (
     "Checked here by AISI S100: bending with its forms of buckling, shear, web crippling at bare bearings, their "
     "combinations, service holes and deflection. Holes in webs over h/t 200 stand by the limits of IRC R505.2.6.1 "
     "alone. Vibration is shown for information unless asked for. Not checked here: clips, plates and fasteners, "
-    "what stands below the floor, wind, earthquake, fire and sound."
+    "concentrated loads of the code, what stands below the floor, wind, earthquake, fire and sound."
 )
 BRACING = (
     "Joists do not stand safely until they are braced and sheathed. "

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
+from framing.engine.errors import Problem
 from framing.engine.floor import DeadLayer, LoadCase
 from framing.engine.method import Combination, Method
 from framing.engine.tables import TableRow, data_text, read_table
@@ -31,11 +32,12 @@ _DEAD_HELPS = {
 
 @dataclass(frozen=True, slots=True)
 class Occupancy:
-    """One use of a floor with its uniform live load."""
+    """One use of a floor with its uniform live load, and the concentrated one that its table asks for besides."""
 
     id: str
     name: str
     live_psf: float
+    concentrated_lb: float
     source: str
 
 
@@ -112,6 +114,19 @@ def combination_where_dead_helps(method: Method) -> Combination:
     return _DEAD_HELPS[method]
 
 
+def unchecked_loads(case: LoadCase) -> tuple[Problem, ...]:
+    """What the table asks of a use that no check here holds: a concentrated load."""
+    return tuple(
+        Problem(
+            "load_case.occupancy",
+            f"{use.name} also ask for a concentrated load of {use.concentrated_lb:,.0f} lb ({use.source}); it is "
+            "not checked here.",
+        )
+        for use in load_occupancies()
+        if case.occupancy in (use.name, use.id) and use.concentrated_lb
+    )
+
+
 def live_psf(case: LoadCase) -> float:
     """Live load of a load case with its partition allowance, in psf."""
     return case.live_psf + case.partition_psf
@@ -129,7 +144,13 @@ def partition_line(load_plf: float, low_in: float, high_in: float) -> LineLoad:
 
 
 def _occupancy(row: TableRow) -> Occupancy:
-    return Occupancy(row.text("id"), row.text("name"), row.number_over_zero("live_psf"), row.text("source"))
+    return Occupancy(
+        id=row.text("id"),
+        name=row.text("name"),
+        live_psf=row.number_over_zero("live_psf"),
+        concentrated_lb=row.number_from_zero("concentrated_lb"),
+        source=row.text("source"),
+    )
 
 
 def _dead_preset(row: TableRow) -> DeadPreset:

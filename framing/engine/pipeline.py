@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from framing.engine.bundling import bundle_package
 from framing.engine.catalogue import Catalogue, JoistProfile
 from framing.engine.errors import Problem
-from framing.engine.fitout import fit_out
+from framing.engine.fitout import fit_out, lone_end_warnings
 from framing.engine.floor import FloorPlan
 from framing.engine.floor_checks import check_floor
 from framing.engine.layout import assign_marks, layout_floor, layout_warnings, list_pieces, ply_keys
+from framing.engine.loads import unchecked_loads
 from framing.engine.members import BayLayout
 from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, PackageResult
@@ -56,9 +57,11 @@ def design_floor(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> F
         options=tuple(o for bay in layouts for o in options(plan, bay, catalogue, practice)),
         warnings=(
             *warnings,
+            *unchecked_loads(plan.load_case),
             *layout_warnings(plan, layouts, practice),
             *span_warnings(plan, layouts, catalogue, practice),
             *case_warnings(checks),
+            *lone_end_warnings(layouts, placed),
             *over,
         ),
     )

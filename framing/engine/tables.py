@@ -33,13 +33,22 @@ class TableRow:
         return value
 
     def number_over_zero(self, column: str) -> float:
-        try:
-            value = float(self.text(column))
-        except ValueError:
-            raise self.refuse(column, f"{self.cells[column]} is not a number.") from None
+        value = self._number(column)
         if not isfinite(value) or value <= 0:
             raise self.refuse(column, f"{self.cells[column]} must be over 0.")
         return value
+
+    def number_from_zero(self, column: str) -> float:
+        value = self._number(column)
+        if not isfinite(value) or value < 0:
+            raise self.refuse(column, f"{self.cells[column]} must be 0 or more.")
+        return value
+
+    def _number(self, column: str) -> float:
+        try:
+            return float(self.text(column))
+        except ValueError:
+            raise self.refuse(column, f"{self.cells[column]} is not a number.") from None
 
     def count(self, column: str) -> int:
         value = self.number_over_zero(column)

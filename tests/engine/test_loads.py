@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from framing.engine.errors import CatalogueRefused
 from framing.engine.floor import DeadLayer, LoadCase
 from framing.engine.loads import (
+    _occupancy,
     combination_where_dead_helps,
     combinations,
     live_psf,
@@ -13,8 +15,10 @@ from framing.engine.loads import (
     load_occupancies,
     partition_line,
     strip_load,
+    unchecked_loads,
 )
 from framing.engine.method import Combination, Method
+from framing.engine.tables import data_text, read_table
 
 
 def test_live_loads_come_by_use_with_their_source() -> None:
@@ -72,3 +76,17 @@ def worded(combination: Combination) -> str:
     """The words that the factors themselves make."""
     parts = [(combination.dead, "D"), (combination.live, "L")]
     return " + ".join(name if factor == 1 else f"{factor:g} {name}" for factor, name in parts if factor)
+
+
+def test_a_use_with_a_concentrated_load_says_that_it_is_not_checked() -> None:
+    (problem,) = unchecked_loads(LoadCase("Offices", 50.0, ()))
+    assert problem.place == "load_case.occupancy"
+    assert "2,000 lb (ASCE 7-16 Table 4.3-1); it is not checked here" in problem.message
+    assert unchecked_loads(LoadCase("Living rooms (other than sleeping)", 40.0, ())) == ()
+    assert unchecked_loads(LoadCase("A use of our own", 40.0, ())) == ()
+
+
+def test_a_concentrated_load_under_nought_is_refused() -> None:
+    text = data_text("occupancies.csv").replace("50,2000,", "50,-2000,", 1)
+    with pytest.raises(CatalogueRefused, match=r"column concentrated_lb: -2000 must be 0 or more"):
+        read_table("occupancies.csv", text, _occupancy, key="id")

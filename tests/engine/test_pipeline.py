@@ -35,7 +35,8 @@ def _with(plan: FloorPlan, *, profile: str | None = None, live: float | None = N
 def test_a_floor_is_answered_whole(name: str) -> None:
     result = _design(sample(name))
     assert result.passes
-    assert result.warnings == ()
+    lone = {"house": ["A.T1 and A.T2 end over bearing W1 without a partner"]}
+    assert [warning.message.split(",")[0] for warning in result.warnings] == lone.get(name, [])
     assert len({member.profile for member in result.members}) == 1
     assert sum(line.pieces for line in result.schedule) == len(result.pieces)
     assert {piece.mark for piece in result.pieces} == {line.mark for line in result.schedule}

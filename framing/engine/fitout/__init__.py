@@ -14,7 +14,7 @@ from framing.engine.fitout.blocking import ladder_blocks, solid_blocks
 from framing.engine.fitout.bridging import bridging_lines
 from framing.engine.fitout.clips import end_clips
 from framing.engine.fitout.fasteners import plate_nails
-from framing.engine.fitout.laps import lap_plates, sheathing_cleats
+from framing.engine.fitout.laps import lap_plates, lone_end_warnings, sheathing_cleats
 from framing.engine.fitout.panels import rows_of
 from framing.engine.fitout.plies import ply_clips
 from framing.engine.fitout.rim import rim_boards
@@ -26,7 +26,7 @@ from framing.engine.members import BayLayout
 from framing.engine.placement import BridgingLine, Placed
 from framing.engine.practice import Practice
 
-__all__ = ["fit_out"]
+__all__ = ["fit_out", "lone_end_warnings"]
 
 
 def fit_out(

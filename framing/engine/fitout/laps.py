@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
+from framing.engine.errors import Problem
 from framing.engine.fitout.fasteners import group
 from framing.engine.fitout.flooring import openings_at, strands_of
 from framing.engine.fitout.panels import PanelRow
 from framing.engine.fitout.scene import Scene, half_width_16, high_face_16, low_face_16
 from framing.engine.fitout.shape import Interval, Number, clip, subtract
-from framing.engine.members import EndKind, Member
+from framing.engine.members import BayLayout, EndKind, Member
 from framing.engine.placement import Item, Placed
 
 _JOINED = (EndKind.LAP, EndKind.BUTT)
@@ -32,6 +33,29 @@ def lap_plates(scene: Scene) -> Iterator[Placed]:
             )
             screws = scene.screws(low) + scene.screws(high)
             yield group(plate_id, Item.STEEL_SCREW, screws, at, "R23", "lap plate, both members")
+
+
+def lone_end_warnings(layouts: Sequence[BayLayout], placed: Sequence[Placed]) -> tuple[Problem, ...]:
+    """Members that end over an inner bearing without a partner: no lap plate stiffens their web there (R23)."""
+    paired = {
+        (member, thing.host)
+        for thing in placed
+        if thing.item is Item.LAP_PLATE
+        for member in thing.id.split(":")[1:]
+    }
+    found: dict[str, list[str]] = {}
+    for member in (member for layout in layouts for member in layout.members):
+        for end in (member.low, member.high):
+            if end.kind in _JOINED and (member.id, end.host) not in paired:
+                found.setdefault(end.host.removeprefix("support:"), []).append(member.id)
+    return tuple(
+        Problem(
+            f"supports.{support}",
+            f"{' and '.join(members)} {'end' if len(members) > 1 else 'ends'} over bearing {support} without a "
+            "partner, so no lap plate stiffens the web: add a bearing stiffener to each.",
+        )
+        for support, members in sorted(found.items())
+    )
 
 
 def _pairs(before: Sequence[Member], behind: Sequence[Member], apart_16: int) -> list[Pair]:

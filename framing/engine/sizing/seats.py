@@ -58,8 +58,8 @@ def seats_of(member: Member, model: BeamModel, walls: frozenset[str], practice: 
 _HELD = {
     EndKind.PLATFORM: "the full-depth bearing clip stiffens the web (R20)",
     EndKind.BALLOON: "the clip angle takes the reaction through its screws (R20)",
-    EndKind.LAP: "the lap plate stiffens both webs (R23)",
-    EndKind.BUTT: "the lap plate stiffens both webs (R23)",
+    EndKind.LAP: "the lap plate, or a stiffener where there is no partner, stiffens the web (R23)",
+    EndKind.BUTT: "the lap plate, or a stiffener where there is no partner, stiffens the web (R23)",
     EndKind.HEADER: "the clip angle takes the reaction through its screws (R20)",
     EndKind.TRIMMER: "the clip angle takes the reaction through its screws (R20)",
 }

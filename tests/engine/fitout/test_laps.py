@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from framing.engine.catalogue import load_catalogue
-from framing.engine.fitout import fit_out
+from framing.engine.fitout import fit_out, lone_end_warnings
 from framing.engine.floor import FloorPlan
 from framing.engine.members import EndKind, Member, MemberKind
 from framing.engine.placement import Item, Placed
@@ -107,3 +107,13 @@ def test_a_joint_wholly_over_a_stair_gets_no_cleat() -> None:
     cleats = [p for p in placed if p.item is Item.SHEATHING_CLEAT]
     assert len(cleats) == 3 + 1 + 3
     assert all(p.at.x_16 != in16(192) for p in cleats)
+
+
+def test_who_laps_without_a_partner_is_told() -> None:
+    floor = _floor(144)
+    spans = [span(0, 5.5, 142.25, 288), span(1, 145.75, 282.5, 288)]
+    laid_out = layout(floor, (_low(1, 64, 4), _low(2, 90, None, plies=2), _high(3, 65.625, 4)), spans)
+    placed, _ = fit_out(floor, [laid_out], load_catalogue(), Practice())
+    (warning,) = lone_end_warnings([laid_out], placed)
+    assert warning.place == "supports.W1"
+    assert warning.message.startswith(f"{laid_out.members[1].id} ends over bearing W1 without a partner")
