@@ -33,6 +33,7 @@ def shoot(page: Page, name: str) -> None:
     )
     if os.environ.get("SPANYARD_SHOTS"):
         SHOTS.mkdir(exist_ok=True)
+        page.evaluate("window.scrollTo(0, 0)")
         page.screenshot(path=SHOTS / f"{name}.png")
 
 
