@@ -105,8 +105,11 @@ class OutsideSourceLimits(EngineError):
     Attributes:
         clause: such as `AISI S100 G5`.
         thing, value, limit: what is outside, as `h/t`, 224.8, 200.0.
+        least: the limit is the least value, not the most.
     """
 
-    def __init__(self, clause: str, thing: str, value: float, limit: float) -> None:
-        super().__init__(f"{clause} holds for {thing} up to {limit:g}; here it is {value:.4g}.")
+    def __init__(self, clause: str, thing: str, value: float, limit: float, *, least: bool = False) -> None:
+        reach = f"from {limit:g} on" if least else f"up to {limit:g}"
+        super().__init__(f"{clause} holds for {thing} {reach}; here it is {value:.4g}.")
         self.clause, self.thing, self.value, self.limit = clause, thing, value, limit
+        self.least = least

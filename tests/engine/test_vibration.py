@@ -150,7 +150,7 @@ def test_b_of_the_figure(a: float, b: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("a", "value", "limit"), [(2.1, 2.1, 2.0), (0.4, 2.5, 2.0), (0.0, inf, 2.0), (-1.0, inf, 2.0)]
+    ("a", "value", "limit"), [(2.1, 2.1, 2.0), (0.4, 0.4, 0.5), (0.0, 0.0, 0.5), (-1.0, -1.0, 0.5)]
 )
 def test_off_the_figure_is_outside(a: float, value: float, limit: float) -> None:
     with pytest.raises(OutsideSourceLimits) as refused:

@@ -29,14 +29,15 @@ def crippling_hole_factor(
     check_hole_limits(shape, hole, clause=_HOLE_CLAUSE)
     end = case is LoadCase.END_ONE_FLANGE
     least_in = 1.0 if end else 3.0
-    for thing, value, limit in (
-        ("flanges loaded", 2.0 if case.endswith("TF") else 1.0, 1.0),
-        ("overlap of hole and bearing (in)", -clear_in, 0.0),
-        ("D - distance of the hole from the end (in)", shape.depth_in - end_in, 0.0),
-        (f"{least_in:g} in - N (in)", least_in - bearing_in, 0.0),
+    if case.endswith("TF"):
+        raise OutsideSourceLimits(_HOLE_CLAUSE, "flanges loaded", 2.0, 1.0)
+    for thing, value, least in (
+        ("clear distance from bearing to hole (in)", clear_in, 0.0),
+        ("distance from hole to end (in)", end_in, shape.depth_in),
+        ("N (in)", bearing_in, least_in),
     ):
-        if value > limit:
-            raise OutsideSourceLimits(_HOLE_CLAUSE, thing, value, limit)
+        if value < least:
+            raise OutsideSourceLimits(_HOLE_CLAUSE, thing, value, least, least=True)
     depth, clear = hole.depth_in / shape.web_flat_in, clear_in / shape.web_flat_in
     factor = 1.01 - 0.325 * depth + 0.083 * clear if end else 0.90 - 0.047 * depth + 0.053 * clear
     return min(1.0, factor)
@@ -65,7 +66,7 @@ class Stiffener:
 
 
 def check_stiffener(stiffener: Stiffener, depth_in: float) -> None:
-    """Limits of F5.2 for a joist `depth_in` deep; each least value is put as what is missing.
+    """Limits of F5.2 for a joist `depth_in` deep.
 
     Raises:
         OutsideSourceLimits: the first limit that is broken.
@@ -80,7 +81,7 @@ def check_stiffener(stiffener: Stiffener, depth_in: float) -> None:
         ("bearing width (in)", stiffener.bearing_in, 1.5),
     ):
         if value < least:
-            raise OutsideSourceLimits(_STIFFENER_CLAUSE, f"{least:g} - {thing}", least - value, 0.0)
+            raise OutsideSourceLimits(_STIFFENER_CLAUSE, thing, value, least, least=True)
 
 
 def stiffened_kip(crippling_kip: float, stiffener: Stiffener, depth_in: float) -> float:

@@ -11,6 +11,7 @@ from framing.engine.section.shape import ELASTIC_MODULUS_KSI, POISSON, Shape
 
 BUCKLING_COEFFICIENT = 5.34  # G2.3, unreinforced web
 _FULL_SHEAR_OVER = 54.0  # c/t from which a hole takes nothing
+_LEAST_HOLE_IN = 9 / 16
 _HOLE_CLAUSE = "AISI S100 G3"
 
 
@@ -88,7 +89,7 @@ def check_hole_limits(shape: Shape, hole: Hole, *, clause: str = _HOLE_CLAUSE) -
     Taken as given: the hole at mid-depth, 18 in clear between holes, corners of a slot rounded to 2 t or more.
 
     Raises:
-        OutsideSourceLimits: the first limit that is broken. A least value is put as its ratio to the value.
+        OutsideSourceLimits: the first limit that is broken.
     """
     flat = shape.web_flat_in
     most_deep, most_long = (6.0, 6.0) if hole.round else (2.5, 4.5)
@@ -97,10 +98,11 @@ def check_hole_limits(shape: Shape, hole: Hole, *, clause: str = _HOLE_CLAUSE) -
         ("hole depth / h", hole.depth_in / flat, 0.7),
         ("hole depth (in)", hole.depth_in, most_deep),
         ("hole length (in)", hole.length_in, most_long),
-        ("9/16 in / hole depth", 0.5625 / hole.depth_in, 1.0),
     ):
         if value > limit:
             raise OutsideSourceLimits(clause, thing, value, limit)
+    if hole.depth_in < _LEAST_HOLE_IN:
+        raise OutsideSourceLimits(clause, "hole depth (in)", hole.depth_in, _LEAST_HOLE_IN, least=True)
 
 
 def check_shear_at_hole(shape: Shape, hole: Hole) -> None:
@@ -112,4 +114,4 @@ def check_shear_at_hole(shape: Shape, hole: Hole) -> None:
     check_hole_limits(shape, hole)
     beside = flat_beside_hole_in(shape, hole) / shape.thickness_in
     if beside < 5.0:
-        raise OutsideSourceLimits(_HOLE_CLAUSE, "5 t / c", 5.0 / beside, 1.0)
+        raise OutsideSourceLimits(_HOLE_CLAUSE, "c/t beside the hole", beside, 5.0, least=True)

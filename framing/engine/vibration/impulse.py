@@ -60,8 +60,9 @@ def b_of_figure(a_mm_per_kn: float) -> float:
     if a_mm_per_kn > FLEXIBILITY_MOST_MM_KN:
         raise OutsideSourceLimits(CLAUSE_FIGURE, "a in mm/kN", a_mm_per_kn, FLEXIBILITY_MOST_MM_KN)
     if a_mm_per_kn < FLEXIBILITY_LEAST_MM_KN:
-        stiffness = 1.0 / a_mm_per_kn if a_mm_per_kn > 0 else float("inf")
-        raise OutsideSourceLimits(CLAUSE_FIGURE, "1/a in kN/mm", stiffness, 1.0 / FLEXIBILITY_LEAST_MM_KN)
+        raise OutsideSourceLimits(
+            CLAUSE_FIGURE, "a in mm/kN", a_mm_per_kn, FLEXIBILITY_LEAST_MM_KN, least=True
+        )
     return 180.0 - 60.0 * a_mm_per_kn if a_mm_per_kn <= 1.0 else 160.0 - 40.0 * a_mm_per_kn
 
 

@@ -38,10 +38,10 @@ def test_far_hole_takes_nothing() -> None:
     [
         (LoadCase.END_TWO_FLANGE, 5.0, 3.5, 12.0, "flanges loaded"),
         (LoadCase.INTERIOR_TWO_FLANGE, 5.0, 3.5, 12.0, "flanges loaded"),
-        (END, -0.1, 1.5, 12.0, "overlap of hole and bearing (in)"),
-        (END, 5.0, 1.5, 10.0, "D - distance of the hole from the end (in)"),
-        (END, 5.0, 0.9, 12.0, "1 in - N (in)"),
-        (INSIDE, 5.0, 2.9, 12.0, "3 in - N (in)"),
+        (END, -0.1, 1.5, 12.0, "clear distance from bearing to hole (in)"),
+        (END, 5.0, 1.5, 10.0, "distance from hole to end (in)"),
+        (END, 5.0, 0.9, 12.0, "N (in)"),
+        (INSIDE, 5.0, 2.9, 12.0, "N (in)"),
     ],
 )
 def test_limits(case: LoadCase, clear_in: float, bearing_in: float, end_in: float, thing: str) -> None:
