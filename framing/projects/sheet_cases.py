@@ -12,6 +12,7 @@ from framing.engine.floor import Units
 from framing.engine.result import Check, MemberSheet, Value
 
 _MARKS_SHOWN: Final = 12
+_PROFILE: Final = "Profile"  # among the inputs of every check of strength and deflection
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +82,11 @@ class Case:
 
     @cached_property
     def inputs(self) -> tuple[tuple[str, str], ...]:
-        """What all required checks of the case start from, in the engine's order."""
-        checks = [check for check in self.sheet.check.checks if check.required]
+        """What all required checks of the profile start from, in the engine's order; vibration has its own."""
+        required = [check for check in self.sheet.check.checks if check.required]
+        checks = [
+            check for check in required if any(name == _PROFILE for name, _ in check.inputs)
+        ] or required
         return tuple(pair for pair in checks[0].inputs if all(pair in check.inputs for check in checks))
 
     @property

@@ -12,9 +12,11 @@ from framing.common.errors import NotAllowed, NotThere, Refused
 from framing.common.models import AuditEntry, OutboxEntry, Role, StoredPaper
 from framing.common.outbox import outbox_run
 from framing.common.papers import paper_bytes
+from framing.engine import design_floor
 from framing.engine.catalogue import load_catalogue
 from framing.engine.practice import Practice
 from framing.engine.result import Working
+from framing.engine.sizing import member_sheets
 from framing.projects import services
 from framing.projects.models import FloorVersion
 from framing.projects.selectors import floor_version
@@ -22,6 +24,7 @@ from framing.projects.sheet_cases import Case, MarkCount
 from framing.projects.sheet_documents import calculation_paper_of, case_parts, render_calculation
 from framing.projects.sheet_services import calculation_sheet_ask
 from framing.projects.sheets import FloorSheets, current_basis, current_sheets, paper_state
+from tests.engine.layout.builders import rectangle
 from tests.factories import people
 from tests.factories import projects as make
 from tests.factories.sheets import failing_sheet, simple_sheet
@@ -74,6 +77,17 @@ def test_inputs_that_all_checks_share_are_said_once() -> None:
     assert [row.check.name for row in case.informative] == ["Sag under 1 kN at midspan"]
     assert case.passes
     assert not case.informative[0].check.passes
+
+
+def test_a_vibration_method_that_is_required_keeps_its_inputs_to_itself() -> None:
+    practice = Practice(vibration_point_load=True)
+    result = design_floor(rectangle("24'", "16'"), load_catalogue(), practice)
+    (sheet,) = member_sheets(result, load_catalogue(), practice)
+    case = Case(sheet, (), "imperial")
+    assert dict(case.inputs)["Live load"] == "40 psf"
+    own = {row.check.name: dict(row.own) for row in case.required}
+    assert own["Vibration, 1 kN at midspan"]["Share of the joist"] == "0.5"
+    assert own["Shear"] == {}
 
 
 def test_members_are_told_by_mark_and_count() -> None:
