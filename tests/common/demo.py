@@ -31,17 +31,17 @@ def demo_company(blocker: DjangoDbBlocker) -> Iterator[None]:
         transaction.set_rollback(True)
 
 
-def objects_of(route: Route) -> list[Any]:
-    """Objects whose pages the route shows, told by the word before the id in its address."""
+def ids_of(route: Route) -> list[str]:
+    """Public ids of the first and the last object whose page the route shows, told by the word before the id."""
     words = route.path.strip("/").split("/")
     for word, after in pairwise(words):
         if word in MODELS and ID.fullmatch(after):
-            rows = list(MODELS[word].objects.order_by("id"))
-            return [rows[0], rows[-1]]
+            rows = MODELS[word].objects.order_by("id").values_list("public_id", flat=True)
+            return [rows[0], rows.reverse()[0]]
     return []
 
 
 def addresses(route: Route) -> list[str]:
     if not ID.search(route.path):
         return [route.path]
-    return [ID.sub(thing.public_id, route.path, count=1) for thing in objects_of(route)] or [route.path]
+    return [ID.sub(public_id, route.path, count=1) for public_id in ids_of(route)] or [route.path]
