@@ -36,24 +36,39 @@ def scale() -> float:
     return float(os.environ.get("SPANYARD_TEST_SCALE", "0.1"))
 
 
-@pytest.hookimpl(trylast=True)  # after hypothesis has set its marks
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Measure the engine by its own worked tests alone: made-up input reaches a branch one day, not the next."""
-    own = Path(__file__).with_name("engine")
-    for item in items:
-        if own not in item.path.parents or item.get_closest_marker("hypothesis"):
-            item.add_marker(pytest.mark.no_cover)
-
-
+# These start processes and wait for them: begun first, they leave a core to the others instead of a tail to all.
+WAITING = ("e2e/", "config/test_run.py", "config/test_embedded.py")
+_HERE = Path(__file__).parent
 _MEASURED = pytest.StashKey[bool]()
 
 
+@pytest.hookimpl(trylast=True)  # after pytest-django has put tests of one kind together
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with what waits; `./run test` hands files to its workers in this order."""
+    items.sort(key=lambda item: not item.path.relative_to(_HERE).as_posix().startswith(WAITING))
+
+
+def _is_counted(item: pytest.Item) -> bool:
+    """Measure the engine by its own worked tests alone: made-up input reaches a branch one day, not the next."""
+    return _HERE / "engine" in item.path.parents and not item.get_closest_marker("hypothesis")
+
+
+@pytest.hookimpl(tryfirst=True)  # before any fixture, so that what only prepares is not traced either
 def pytest_runtest_setup(item: pytest.Item) -> None:
     """Where branches are counted, let a worked test find no answer that an uncounted one left in a cache."""
-    counted = item.config.pluginmanager.hasplugin("_cov") and not item.get_closest_marker("no_cover")
-    if counted and not item.config.stash.get(_MEASURED, False):
-        for name, module in list(sys.modules.items()):
-            if name.startswith("framing.engine"):
-                for kept in vars(module).values():
-                    getattr(kept, "cache_clear", int)()
+    plugin = item.config.pluginmanager.getplugin("_cov")
+    if plugin is None or plugin.cov_controller is None:
+        return
+    counted, before = _is_counted(item), item.config.stash.get(_MEASURED, None)
+    if counted and not before:
+        _forget_answers()
+    if counted != (before is not False):  # pytest-cov counts from the start
+        (plugin.cov_controller.resume if counted else plugin.cov_controller.pause)()
     item.config.stash[_MEASURED] = counted
+
+
+def _forget_answers() -> None:
+    for name, module in list(sys.modules.items()):
+        if name.startswith("framing.engine"):
+            for kept in vars(module).values():
+                getattr(kept, "cache_clear", int)()
