@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Literal
 
 from framing.drawing.chains import Chain, Part, Side
 from framing.drawing.labels import TEXT
 from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.svg import CAP_HEIGHT, Canvas, text_width
 
+Anchor = Literal["start", "end"]
 FIRST = 5.2  # mm from the outline kept free for marks, arrows and names
 PITCH = 6.8  # mm from string to string
 _CAP = TEXT * CAP_HEIGHT
 _OVER = _CAP / 2 + 0.8  # from the line to the middle of a text on its outer side
 _UNDER = _CAP / 2 + 1.5  # and on its inner side, clear of the ticks
-_TICK = 1.1
+TICK = 1.1  # half a tick's length
 _NAMED_AT: dict[Side, Side] = {"top": "left", "right": "top", "bottom": "right", "left": "bottom"}
 _LEVEL_LEAST = _CAP + 0.7  # a part this high takes a level text beside an upright string
 
@@ -76,7 +78,7 @@ def lay_rails(chains: tuple[Chain, ...], view: View) -> tuple[Rail, ...]:
 
 def _rooms(chain: Chain, texts: tuple[Text, ...]) -> tuple[float, float]:
     """Room needed on the side towards the outline and away from it. Texts over a string stand up or left."""
-    up, down = _TICK, _TICK
+    up, down = TICK, TICK
     for text in texts:
         half = _CAP / 2 if text.turned or chain.level else text.along
         up, down = max(up, half - text.beside), max(down, half + text.beside)
@@ -163,7 +165,7 @@ def draw_chains(canvas: Canvas, rails: tuple[Rail, ...], view: View, outline: Bo
         inner = (place for part in chain.parts for place in part.ticks_16)
         for end in (*rail.ends, *(view.x(place) if chain.level else view.y(place) for place in inner)):
             slash = Stroke(rail.spot(outline, end - 0.7, 0.7), rail.spot(outline, end + 0.7, -0.7))
-            canvas.strokes((slash, Stroke(rail.spot(outline, end, -_TICK), rail.spot(outline, end, _TICK))))
+            canvas.strokes((slash, Stroke(rail.spot(outline, end, -TICK), rail.spot(outline, end, TICK))))
         for part, a, b in zip(chain.parts, rail.ends, rail.ends[1:], strict=False):
             more = {"data-length-16": str(part.high_16 - part.low_16)} if part.text else {}
             canvas.strokes((Stroke(rail.spot(outline, a), rail.spot(outline, b)),), more)
@@ -175,18 +177,24 @@ def draw_chains(canvas: Canvas, rails: tuple[Rail, ...], view: View, outline: Bo
 
 
 def _draw_name(canvas: Canvas, rail: Rail, outline: Box) -> None:
-    """Beyond the string and its texts, at another corner on each side, so that names never meet."""
     chain = rail.chain
-    if not chain.name:
-        return
+    if chain.name:
+        spot, anchor = name_of(rail, outline)
+        canvas.text(chain.name, spot, TEXT, "dw-text", turned=not chain.level, anchor=anchor)
+
+
+def name_of(rail: Rail, outline: Box) -> tuple[Spot, Anchor]:
+    """Where a string's name stands, and which end of it: beyond the string and its texts, at another corner on
+    each side, so that names never meet."""
+    chain = rail.chain
     reaches = [text.along if text.turned != chain.level else _CAP / 2 for text in rail.texts]
     low = min([*rail.ends, *(t.place - r for t, r in zip(rail.texts, reaches, strict=True))]) - 1.6
     high = max([*rail.ends, *(t.place + r for t, r in zip(rail.texts, reaches, strict=True))]) + 1.6
-    place, anchor = {
+    ways: dict[Side, tuple[float, Anchor]] = {
         "bottom": (low, "end"),
         "left": (low, "start"),
         "top": (high, "start"),
         "right": (high, "end"),
-    }[chain.side]
-    spot = rail.spot(outline, place)
-    canvas.text(chain.name, spot, TEXT, "dw-text", turned=not chain.level, anchor=anchor)
+    }
+    place, anchor = ways[chain.side]
+    return rail.spot(outline, place), anchor

@@ -254,7 +254,7 @@ LOGGING: dict[str, Any] = {
     "handlers": {
         "stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["secrets"]},
     },
-    # The PDF library tells of each font and step; what stops a paper is raised, not logged.
-    "loggers": {name: {"level": "ERROR"} for name in ("weasyprint", "fontTools")},
+    # The PDF and DXF libraries tell of each font and step; what stops a paper is raised, not logged.
+    "loggers": {name: {"level": "ERROR"} for name in ("weasyprint", "fontTools", "ezdxf")},
     "root": {"handlers": ["stderr"], "level": env.str("SPANYARD_LOG_LEVEL", default="INFO")},
 }

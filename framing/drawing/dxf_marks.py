@@ -1,0 +1,83 @@
+"""Where marks stand on the DXF drawing: beside their member, near its printed end, on nothing else if possible."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from framing.drawing.paper import Box, Ground, Spot, box_around, box_at
+from framing.engine.geometry import Frame
+from framing.engine.members import BayLayout, Member, MemberKind
+from framing.engine.result import FloorResult
+from framing.engine.units import inches
+
+MARK: Final = 3.0
+"""Height of a mark's capitals in inches: marks stand between joists."""
+_ADVANCE: Final = 0.95  # room of a sign, in heights
+_AIR: Final = 1.0  # between a flange and its mark
+_FIRST: Final = 24.0  # from the printed end to the middle of the mark, short of most bridging lines
+_STEP: Final = 12.0
+_STEPS: Final = 6
+
+Place = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class MarkPlace:
+    """The middle of a mark in inches; `turned` reads upwards."""
+
+    at: Place
+    turned: bool
+
+
+def on_plan(frame: Frame, member: Member, own_16: float, other_16: float) -> Place:
+    """A place by the member's own axis and the other one, in inches; plies may stand between sixteenths."""
+    across_16, along_16 = (other_16, own_16) if member.runs == "along" else (own_16, other_16)
+    other = frame.start_16 - across_16 if frame.reverse else frame.start_16 + across_16
+    return (inches(other), inches(along_16)) if frame.axis == "y" else (inches(along_16), inches(other))
+
+
+def member_box(frame: Frame, member: Member) -> Box:
+    """The member with all its plies, in inches."""
+    half = member.width_16 / 2
+    low = on_plan(frame, member, member.low_16, member.centre_16 - half)
+    high = on_plan(frame, member, member.high_16, member.centre_16 + half)
+    return box_around((Spot(*low), Spot(*high)))
+
+
+def mark_places(result: FloorResult) -> dict[str, MarkPlace]:
+    """By member id; members, bridging and marks placed before are kept free where there is room at all."""
+    ground = Ground()
+    frames = {layout.bay.id: layout.frame for layout in result.bays}
+    for layout in result.bays:
+        for member in layout.members:
+            ground.add(member_box(layout.frame, member), 1.0)
+    for line in result.lines:
+        for run in line.runs:
+            ends = (run.across_low_16, run.across_high_16)
+            points = [frames[line.bay].point(across_16, line.along_16) for across_16 in ends]
+            ground.add(box_around(Spot(inches(p.x_16), inches(p.y_16)) for p in points).grown(0.5), 1.0)
+    found: dict[str, MarkPlace] = {}
+    for layout in result.bays:
+        for member in layout.members:
+            place, box = min(_candidates(member, layout), key=lambda pair: ground.weight_under(pair[1], 9.0))
+            ground.add(box, 2.0)
+            found[member.id] = place
+    return found
+
+
+def _candidates(member: Member, layout: BayLayout) -> Iterator[tuple[MarkPlace, Box]]:
+    """From the printed end on, first away from the start edge, headers first into their opening."""
+    turned = (layout.frame.axis == "y") == (member.runs == "along")
+    long = len(member.mark or member.id) * MARK * _ADVANCE
+    off_16 = member.width_16 / 2 + (_AIR + MARK / 2) * 16
+    into_low = member.kind is MemberKind.HEADER and member.id in {o.header_high for o in layout.openings}
+    middle = inches(member.length_16) / 2
+    for step in range(_STEPS):
+        own = min(_FIRST + step * _STEP, max(middle, inches(member.length_16) - _FIRST))
+        for sign in (-1, 1) if into_low else (1, -1):
+            along_16 = member.low_16 + min(own, middle if member.runs == "across" else own) * 16
+            at = on_plan(layout.frame, member, along_16, member.centre_16 + sign * off_16)
+            size = (MARK, long) if turned else (long, MARK)
+            yield MarkPlace(at, turned), box_at(Spot(*at), *size)
