@@ -4,7 +4,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.views import SpectacularAPIView
 from rest_framework.permissions import IsAuthenticated
 
-from framing.api import calculations, operations, span_tables
+from framing.api import calculations, operations, span_tables, takeoffs
 from framing.common.access import SIGNED_IN, Act
 
 app_name = "api"
@@ -36,6 +36,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("projects/<str:public_id>", operations.ProjectView.as_view(), name="project"),
     path("projects/<str:public_id>/floors", operations.FloorListView.as_view(), name="floor_list"),
     path("floors/<str:public_id>", operations.FloorView.as_view(), name="floor"),
+    path("floors/<str:public_id>/takeoff", takeoffs.TakeoffView.as_view(), name="takeoff"),
     path("floors/<str:public_id>/checks", calculations.CalculationView.as_view(), name="calculation"),
     path(
         "floors/<str:public_id>/checks/paper",

@@ -3,6 +3,7 @@
 from framing.drawing.beam_loads import significant
 from framing.drawing.bundle import bundle_svg
 from framing.drawing.diagrams import Extreme, extremes, member_svg, place_words, reactions_of
+from framing.drawing.places import PlaceMap, place_map
 from framing.drawing.plan import paper_for, plan_svg
 from framing.drawing.sheet import CAUTION, LARGE, MEDIUM, SMALL, Paper, SheetInfo
 from framing.drawing.sketch import sketch_svg
@@ -14,11 +15,13 @@ __all__ = [
     "SMALL",
     "Extreme",
     "Paper",
+    "PlaceMap",
     "SheetInfo",
     "bundle_svg",
     "extremes",
     "member_svg",
     "paper_for",
+    "place_map",
     "place_words",
     "plan_svg",
     "reactions_of",

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from framing.drawing.fittings import draw_bridging
+from framing.drawing.fittings import block_fittings, draw_blocks, draw_bridging
 from framing.drawing.ground import block_care, draw_care, draw_outline, draw_supports, edge_strokes
-from framing.drawing.labels import Label, Scene
+from framing.drawing.labels import SOLID, Label, Scene
+from framing.drawing.marks import find_runs, place_marks
 from framing.drawing.members import block_members, draw_members, drawn_members
 from framing.drawing.openings import draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, Stroke, View
@@ -20,18 +21,22 @@ from framing.engine.units import format_length
 
 _WIDTH, _TALLEST, _EDGE = 120.0, 110.0, 9.0
 _TEXT = 4.4  # about 13 px on a phone 360 px wide; wider pages choose less (drawing.css)
+_MARKS_SCALE = 200.0  # beyond it, joists 16 in apart stand closer than a mark is high
 _AIR = 1.2  # between a size and its line
 
 
-def sketch_svg(source: FloorPlan | FloorResult, problems: Sequence[Problem] = ()) -> str:
+def sketch_svg(
+    source: FloorPlan | FloorResult, problems: Sequence[Problem] = (), *, marks: bool = False
+) -> str:
     """The floor in plain lines with its overall size; problems are numbered at their places.
 
     Args:
         source: a plan (outline, bearings and openings only) or a designed floor (its members too).
         problems: why the floor was refused, or its warnings; those without a place are not drawn.
+        marks: also draw the blocks of a designed floor, and write the marks where it is not too large for them.
     """
     plan = source.plan if isinstance(source, FloorResult) else source
-    view, outline, height = _view(plan)
+    view, outline, height = sketch_view(plan)
     canvas = Canvas()
     scene = Scene()
     if isinstance(source, FloorResult):
@@ -41,7 +46,11 @@ def sketch_svg(source: FloorPlan | FloorResult, problems: Sequence[Problem] = ()
         block_care(scene, spot)
     place_opening_names(scene, plan, view, size=_TEXT, measured=False, beyond=0.0)
     if isinstance(source, FloorResult):
+        if marks and view.scale <= _MARKS_SCALE:
+            _place_marks(scene, source, view, outline)
         _draw_designed(canvas, scene, source, view)
+        if marks:
+            draw_blocks(canvas, source, view, frozenset())
         title, desc = f"{plan.name}: sketch of the framing", describe(source)
     else:
         _draw_plain(canvas, scene, plan, view)
@@ -62,8 +71,9 @@ def sketch_svg(source: FloorPlan | FloorResult, problems: Sequence[Problem] = ()
     return canvas.finish(_WIDTH, height, title, desc, "dw-sketch")
 
 
-def _view(plan: FloorPlan) -> tuple[View, Box, float]:
-    """As large as the width and the tallest height allow; no usual scale is sought."""
+def sketch_view(plan: FloorPlan) -> tuple[View, Box, float]:
+    """The view, the outline's box and the sketch's height, all in its units: as large as the width and the
+    tallest height allow; no usual scale is sought."""
     low, high = reach(plan)
     width, height = max(high.x_16 - low.x_16, 1), max(high.y_16 - low.y_16, 1)
     unit = View(1.0, low, Spot(0, 0))
@@ -72,6 +82,14 @@ def _view(plan: FloorPlan) -> tuple[View, Box, float]:
     left = (_WIDTH - wide) / 2
     view = View(scale, low, Spot(left, _EDGE + tall))
     return view, Box(left, _EDGE, left + wide, _EDGE + tall), tall + 2 * _EDGE
+
+
+def _place_marks(scene: Scene, result: FloorResult, view: View, outline: Box) -> None:
+    """Marks keep off the blocks and off the overall sizes under and beside the floor."""
+    block_fittings(scene, result, view)
+    scene.ground.add(Box(outline.left, outline.bottom, outline.right, outline.bottom + _EDGE), SOLID)
+    scene.ground.add(Box(outline.left - _EDGE, outline.top, outline.left, outline.bottom), SOLID)
+    place_marks(scene, find_runs(drawn_members(result, view)), outline)
 
 
 def _draw_plain(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> None:

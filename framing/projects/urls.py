@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from framing.projects import floor_views, sheet_views, span_views, views
+from framing.projects import floor_views, sheet_views, span_views, takeoff_views, views
 
 app_name = "projects"
 
@@ -19,6 +19,7 @@ urlpatterns = [
     path("profiles/spans/papers/<str:public_id>/", span_views.span_paper, name="span_paper"),
     path("preview/", floor_views.floor_preview, name="floor_preview"),
     path("floors/<str:public_id>/", floor_views.floor_page, name="floor_page"),
+    path("floors/<str:public_id>/takeoff/", takeoff_views.takeoff_page, name="takeoff_page"),
     path("floors/<str:public_id>/checks/", sheet_views.sheet_list, name="sheet_list"),
     path("floors/<str:public_id>/checks/ask/", sheet_views.sheet_paper_ask, name="sheet_paper_ask"),
     path("floors/<str:public_id>/checks/paper/", sheet_views.sheet_paper, name="sheet_paper"),
