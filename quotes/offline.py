@@ -17,6 +17,7 @@ from framing.engine.pipeline import design_package
 from framing.engine.practice import Practice
 from framing.engine.result import PackageResult
 from framing.projects.design import plan_of, refusal
+from framing.projects.takeoff_files import TakeoffSubject, takeoff_files
 from quotes.documents import QuoteHeader, QuotePaper, quote_paper_of_package
 from quotes.pricing import MissingPrices, price_package
 from quotes.selectors import DEMO_PLACE, DEMO_ZONE, demo_price_table
@@ -81,3 +82,20 @@ def quote_floor(document: bytes, *, printed_at: datetime) -> OfflineQuote:
         prepared_by=company().name,
     )
     return OfflineQuote(result, quote_paper_of_package(result, priced, header))
+
+
+def offline_takeoff(quote: OfflineQuote, made_at: datetime) -> dict[str, bytes]:
+    """The floor's plan as DXF and its take-off as workbook and CSV, by the last words of their names."""
+    result, practice = quote.result, Practice()
+    subject = TakeoffSubject(
+        floor=quote.paper.header.project,
+        version=None,
+        project="",
+        basis=(
+            f"Engine {result.engine_version}, catalogue {result.catalogue_version}, "
+            f"practice set {practice.name} {practice.version}, {practice.method.value}"
+        ),
+        made_at=made_at,
+    )
+    (floor,) = result.floors
+    return takeoff_files(floor, practice, subject)

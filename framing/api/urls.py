@@ -4,7 +4,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.views import SpectacularAPIView
 from rest_framework.permissions import IsAuthenticated
 
-from framing.api import calculations, operations, span_tables, takeoffs
+from framing.api import calculations, operations, span_tables, takeoff_files, takeoffs
 from framing.common.access import SIGNED_IN, Act
 
 app_name = "api"
@@ -37,6 +37,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("projects/<str:public_id>/floors", operations.FloorListView.as_view(), name="floor_list"),
     path("floors/<str:public_id>", operations.FloorView.as_view(), name="floor"),
     path("floors/<str:public_id>/takeoff", takeoffs.TakeoffView.as_view(), name="takeoff"),
+    path("floors/<str:public_id>/takeoff.csv", takeoff_files.TakeoffCsvView.as_view(), name="takeoff_csv"),
+    path("floors/<str:public_id>/takeoff.xlsx", takeoff_files.TakeoffXlsxView.as_view(), name="takeoff_xlsx"),
+    path("floors/<str:public_id>/plan.dxf", takeoff_files.PlanDxfView.as_view(), name="plan_dxf"),
     path("floors/<str:public_id>/checks", calculations.CalculationView.as_view(), name="calculation"),
     path(
         "floors/<str:public_id>/checks/paper",

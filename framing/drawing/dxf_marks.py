@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import product
 from typing import Final
 
 from framing.drawing.paper import Box, Ground, Spot, box_around, box_at
@@ -15,7 +16,7 @@ from framing.engine.units import inches
 MARK: Final = 3.0
 """Height of a mark's capitals in inches: marks stand between joists."""
 _ADVANCE: Final = 0.95  # room of a sign, in heights
-_AIR: Final = 1.0  # between a flange and its mark
+_AIRS: Final = (1.0, 2.5)  # between a flange and its mark; the second passes an opening's edge
 _FIRST: Final = 24.0  # from the printed end to the middle of the mark, short of most bridging lines
 _STEP: Final = 12.0
 _STEPS: Final = 6
@@ -46,8 +47,8 @@ def member_box(frame: Frame, member: Member) -> Box:
     return box_around((Spot(*low), Spot(*high)))
 
 
-def mark_places(result: FloorResult) -> dict[str, MarkPlace]:
-    """By member id; members, bridging and marks placed before are kept free where there is room at all."""
+def _ground(result: FloorResult) -> Ground:
+    """Members, bridging and the edges of openings, in inches."""
     ground = Ground()
     frames = {layout.bay.id: layout.frame for layout in result.bays}
     for layout in result.bays:
@@ -58,6 +59,22 @@ def mark_places(result: FloorResult) -> dict[str, MarkPlace]:
             ends = (run.across_low_16, run.across_high_16)
             points = [frames[line.bay].point(across_16, line.along_16) for across_16 in ends]
             ground.add(box_around(Spot(inches(p.x_16), inches(p.y_16)) for p in points).grown(0.5), 1.0)
+    for opening in result.plan.openings:
+        low, high = opening.rect.low, opening.rect.high
+        left, right, bottom, top = (inches(s) for s in (low.x_16, high.x_16, low.y_16, high.y_16))
+        for side in (
+            Box(left, bottom, right, bottom),
+            Box(left, top, right, top),
+            Box(left, bottom, left, top),
+            Box(right, bottom, right, top),
+        ):
+            ground.add(side.grown(0.1), 1.0)
+    return ground
+
+
+def mark_places(result: FloorResult) -> dict[str, MarkPlace]:
+    """By member id; what is drawn and marks placed before are kept free where there is room at all."""
+    ground = _ground(result)
     found: dict[str, MarkPlace] = {}
     for layout in result.bays:
         for member in layout.members:
@@ -71,13 +88,13 @@ def _candidates(member: Member, layout: BayLayout) -> Iterator[tuple[MarkPlace, 
     """From the printed end on, first away from the start edge, headers first into their opening."""
     turned = (layout.frame.axis == "y") == (member.runs == "along")
     long = len(member.mark or member.id) * MARK * _ADVANCE
-    off_16 = member.width_16 / 2 + (_AIR + MARK / 2) * 16
     into_low = member.kind is MemberKind.HEADER and member.id in {o.header_high for o in layout.openings}
     middle = inches(member.length_16) / 2
     for step in range(_STEPS):
         own = min(_FIRST + step * _STEP, max(middle, inches(member.length_16) - _FIRST))
-        for sign in (-1, 1) if into_low else (1, -1):
-            along_16 = member.low_16 + min(own, middle if member.runs == "across" else own) * 16
+        along_16 = member.low_16 + (min(own, middle) if member.runs == "across" else own) * 16
+        for air, sign in product(_AIRS, (-1, 1) if into_low else (1, -1)):
+            off_16 = member.width_16 / 2 + (air + MARK / 2) * 16
             at = on_plan(layout.frame, member, along_16, member.centre_16 + sign * off_16)
             size = (MARK, long) if turned else (long, MARK)
             yield MarkPlace(at, turned), box_at(Spot(*at), *size)

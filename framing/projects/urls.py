@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from framing.projects import floor_views, sheet_views, span_views, takeoff_views, views
+from framing.projects import floor_views, sheet_views, span_views, takeoff_file_views, takeoff_views, views
 
 app_name = "projects"
 
@@ -20,6 +20,9 @@ urlpatterns = [
     path("preview/", floor_views.floor_preview, name="floor_preview"),
     path("floors/<str:public_id>/", floor_views.floor_page, name="floor_page"),
     path("floors/<str:public_id>/takeoff/", takeoff_views.takeoff_page, name="takeoff_page"),
+    path("floors/<str:public_id>/takeoff.csv", takeoff_file_views.takeoff_csv, name="takeoff_csv"),
+    path("floors/<str:public_id>/takeoff.xlsx", takeoff_file_views.takeoff_xlsx, name="takeoff_xlsx"),
+    path("floors/<str:public_id>/plan.dxf", takeoff_file_views.plan_dxf, name="plan_dxf"),
     path("floors/<str:public_id>/checks/", sheet_views.sheet_list, name="sheet_list"),
     path("floors/<str:public_id>/checks/ask/", sheet_views.sheet_paper_ask, name="sheet_paper_ask"),
     path("floors/<str:public_id>/checks/paper/", sheet_views.sheet_paper, name="sheet_paper"),

@@ -129,19 +129,21 @@ def test_a_code_is_a_picture_without_an_address_in_it() -> None:
 # --- the command that needs no database (no test below may use one: pytest-django refuses the connection) ---
 
 
-def test_a_floor_document_becomes_quote_manifest_and_result(tmp_path: Path, capsys: Any) -> None:
+def test_a_floor_document_becomes_papers_take_off_drawing_and_result(tmp_path: Path, capsys: Any) -> None:
     call_command("quote_floor", str(PLANS / "house.json"), out=tmp_path / "new" / "out", date=AT.date())
     files = sorted(path.name for path in (tmp_path / "new" / "out").iterdir())
     assert files == [
-        "house-first-floor-manifest.pdf", "house-first-floor-quote.pdf", "house-first-floor-result.json",
+        "house-first-floor-cuts.csv", "house-first-floor-manifest.pdf", "house-first-floor-materials.csv",
+        "house-first-floor-plan.dxf", "house-first-floor-quote.pdf", "house-first-floor-result.json",
+        "house-first-floor-schedule.csv", "house-first-floor-takeoff.xlsx",
     ]  # fmt: skip
-    stored = json.loads((tmp_path / "new" / "out" / files[2]).read_text())
+    stored = json.loads((tmp_path / "new" / "out" / files[5]).read_text())
     assert (stored["format"], stored["version"]) == ("spanyard.result", 1)
     bundled = sum(len(bundle["pieces"]) for bundle in stored["package"]["bundles"])
     said = capsys.readouterr().out
     assert f"{len(stored['package']['bundles'])} bundles" in said
     assert "total $" in said
-    text = words(RenderedPaper((tmp_path / "new" / "out" / files[0]).read_bytes(), 0))
+    text = words(RenderedPaper((tmp_path / "new" / "out" / files[1]).read_bytes(), 0))
     assert f"{bundled} pieces" in text
 
 

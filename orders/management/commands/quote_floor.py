@@ -1,4 +1,4 @@
-"""Design and price one floor document: quote, manifest and result as files; no server, no database."""
+"""Design and price one floor document: papers, take-off, drawing and result as files; no server, no database."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from framing.common.errors import ApplicationError
 from framing.common.templatetags.figures import money, pounds, ratio
 from orders.documents import manifest_of_package, manifest_render
 from quotes.documents import render_quote
-from quotes.offline import OfflineQuote, quote_floor, read_floor_file
+from quotes.offline import OfflineQuote, offline_takeoff, quote_floor, read_floor_file
 from quotes.snapshots import package_to_json
 
 BAD_INPUT = 2
 
 
 class Command(BaseCommand):
-    help = "Design and price a floor document (JSON) and write its quote, manifest and result to a folder."
+    help = "Design and price a floor document (JSON) and write its papers and files to a folder."
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -58,7 +58,7 @@ def _lines(error: ApplicationError) -> list[str]:
 
 
 def write_files(quote: OfflineQuote, folder: Path, at: datetime) -> list[Path]:
-    """Write the three files under the document's name: all are made first, so none is ever half there."""
+    """Write all files under the document's name: all are made first, so none is ever half there."""
     name = quote.paper.header.project
     stem = slugify(name) or "floor"
     files = {
@@ -67,6 +67,7 @@ def write_files(quote: OfflineQuote, folder: Path, at: datetime) -> list[Path]:
             manifest_of_package(quote.result, name=name, issued_at=at)
         ).data,
         f"{stem}-result.json": json.dumps(package_to_json(quote.result), indent=1).encode() + b"\n",
+        **{f"{stem}-{words}": data for words, data in offline_takeoff(quote, at).items()},
     }
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=folder, prefix=".part-") as half:
