@@ -4,7 +4,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.views import SpectacularAPIView
 from rest_framework.permissions import IsAuthenticated
 
-from framing.api import calculations, operations, span_tables, takeoff_files, takeoffs
+from framing.api import calculations, operations, practices, span_tables, takeoff_files, takeoffs
 from framing.common.access import SIGNED_IN, Act
 
 app_name = "api"
@@ -29,6 +29,20 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path(
         "span-table/papers/<str:public_id>/pdf", span_tables.SpanPaperView.as_view(), name="span_table_paper"
+    ),
+    path("practice", practices.PracticeView.as_view(), name="practice"),
+    path("practice/compare", practices.PracticeCompareView.as_view(), name="practice_compare"),
+    path("practice/sets", practices.PracticeSetListView.as_view(), name="practice_set_list"),
+    path("practice/sets/<str:public_id>", practices.PracticeSetView.as_view(), name="practice_set"),
+    path(
+        "practice/sets/<str:public_id>/force",
+        practices.PracticeForceView.as_view(),
+        name="practice_set_force",
+    ),
+    path(
+        "practice/sets/<str:public_id>/effects",
+        practices.PracticeEffectsView.as_view(),
+        name="practice_set_effects",
     ),
     path("builders", operations.BuilderListView.as_view(), name="builder_list"),
     path("builders/<str:public_id>", operations.BuilderView.as_view(), name="builder"),

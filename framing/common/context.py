@@ -30,6 +30,9 @@ MENU = (
     ("Price book", "quotes:price_book", ("price_book", "read")),
 )
 
+# Pages that stand beside a menu entry's own as tabs, elsewhere among the addresses: route -> the entry's route
+BESIDE = {"projects:practice_page": "projects:profile_list"}
+
 
 def menu(request: HttpRequest) -> dict[str, object]:
     """Menu entries that the reader's role may open; the current one by the longest address that fits."""
@@ -43,5 +46,6 @@ def menu(request: HttpRequest) -> dict[str, object]:
                 pairs.append((label, reverse(route)))
             except NoReverseMatch:
                 continue
-    here = max((url for _, url in pairs if request.path.startswith(url)), key=len, default="")
+    homes = {url: url for _, url in pairs} | {reverse(tab): reverse(home) for tab, home in BESIDE.items()}
+    here = homes.get(max((url for url in homes if request.path.startswith(url)), key=len, default=""), "")
     return {"nav": tuple(MenuEntry(label, url, url == here) for label, url in pairs)}

@@ -66,16 +66,28 @@ class Project(Addressed, TimeStamped):
         return self.name
 
 
-class PracticeSet(TimeStamped):
-    """The company's values for the rules, one frozen version a row; `values` holds what is no default."""
+class PracticeSet(Addressed, TimeStamped):
+    """The company's values for the rules, one version a row; `values` holds what is no default.
+
+    A draft may be changed, and `edit` counts how often; once it has been in force it never changes again.
+    `in_force_at` and `in_force_by` tell when it was put in force last, and who did.
+    """
 
     name = models.CharField(max_length=80)
     version = models.PositiveIntegerField()
     values = models.JSONField(default=dict, blank=True)
+    edit = models.PositiveIntegerField(default=1)
+    reason = models.CharField(max_length=400, blank=True)
+    made_by = models.CharField(max_length=160, blank=True)
     in_force = models.BooleanField(default=False)
+    in_force_at = models.DateTimeField(null=True, blank=True)
+    in_force_by = models.CharField(max_length=160, blank=True)
 
     class Meta:
         constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(in_force=False) | Q(in_force_at__isnull=False), name="practice_in_force_since"
+            ),
             models.UniqueConstraint(fields=["name", "version"], name="practice_version_once"),
             models.UniqueConstraint(
                 fields=["in_force"], condition=Q(in_force=True), name="practice_one_in_force"
@@ -84,6 +96,13 @@ class PracticeSet(TimeStamped):
 
     def __str__(self) -> str:
         return f"{self.name} {self.version}"
+
+    @property
+    def state(self) -> str:
+        """`draft`, `in_force` or `earlier`."""
+        if self.in_force:
+            return "in_force"
+        return "draft" if self.in_force_at is None else "earlier"
 
 
 class Floor(Addressed, TimeStamped):

@@ -136,6 +136,11 @@ _DONE: Final = {
     "floor_create": "drew the floor",
     "floor_save": "saved version",
     "calculation_sheet_ask": "asked for the calculation sheets of version",
+    "drawings_ask": "asked for the drawings of version",
+    "practice_set_draft": "drafted this version",
+    "practice_set_change": "changed the draft",
+    "practice_set_put_in_force": "put it in force",
+    "practice_set_put": "put it in force",
 }
 
 
@@ -149,7 +154,7 @@ def _history_words(entry: AuditEntry) -> str:
     words = f"{entry.actor_name} {_DONE.get(entry.verb, entry.verb.replace('_', ' '))}"
     if entry.verb == "floor_save":
         words += f" {entry.change['version'][1]}"
-    elif entry.verb == "calculation_sheet_ask":
+    elif entry.verb in ("calculation_sheet_ask", "drawings_ask"):
         words += f" {entry.change['version']}"
     elif entry.verb == "builder_change":
         moved = (

@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, models, transaction
+from django.db import IntegrityError, connection, models, transaction
 from django.db.models import Max
 
 from framing.common.access import require
@@ -23,9 +23,11 @@ from framing.common.models import User
 from framing.projects.design import Document, checked_document
 from framing.projects.differences import find_differences
 from framing.projects.models import Builder, Floor, FloorVersion, PracticeSet, Project, Site, UnitSystem
+from framing.projects.practice_fields import FIELDS, limit_problems, own_values
 from framing.projects.selectors import practice_in_force, read_practice
 
 FLOORS_MOST = 60
+PRACTICE_LOCK = (7404, 0)  # ours alone among the database's advisory locks
 BUILDER_FIELDS = ("name", "contact_name", "email", "phone", "tier")
 
 
@@ -176,15 +178,22 @@ def floor_save(*, actor: Actor, at: datetime, floor: Floor, document: Document, 
 
 
 def practice_set_put(*, actor: Actor, at: datetime, name: str, values: Mapping[str, Any]) -> PracticeSet:
-    """Put values for the rules in force, as the next version of that name. Raises Refused."""
+    """Put values for the rules in force at once, as the next version of that name. Raises Refused."""
     require(actor, "practice", "change")
     with transaction.atomic():
-        list(PracticeSet.objects.select_for_update().values_list("pk", flat=True))
-        last = PracticeSet.objects.filter(name=name).aggregate(last=Max("version"))["last"] or 0
-        read_practice(name, last + 1, dict(values))
+        practice_sets_lock()
+        version = next_practice_version(name)
+        practice_values(name, version, values)
         PracticeSet.objects.filter(in_force=True).update(in_force=False)
         row = PracticeSet.objects.create(
-            name=name, version=last + 1, values=dict(values), in_force=True, created_at=at
+            name=name,
+            version=version,
+            values=dict(values),
+            made_by=actor.name[:160],
+            in_force=True,
+            in_force_at=at,
+            in_force_by=actor.name[:160],
+            created_at=at,
         )
         audit_record(actor, "practice_set_put", row, at=at, change={"values": dict(values)})
     return row
@@ -195,11 +204,40 @@ def practice_set_current(*, at: datetime) -> PracticeSet:
     row = PracticeSet.objects.filter(in_force=True).first()
     if row is None:
         PracticeSet.objects.bulk_create(
-            [PracticeSet(name="Standard", version=1, values={}, in_force=True, created_at=at)],
+            [
+                PracticeSet(
+                    name="Standard", version=1, values={}, in_force=True, in_force_at=at, created_at=at
+                )
+            ],
             ignore_conflicts=True,
         )
         row = PracticeSet.objects.get(in_force=True)
     return row
+
+
+def practice_sets_lock() -> None:
+    """Let one act on practice sets at a time, until the transaction ends; also while there is none yet."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_advisory_xact_lock(%s, %s)", PRACTICE_LOCK)
+
+
+def next_practice_version(name: str) -> int:
+    """The number of the next version of a name; call it under `practice_sets_lock`."""
+    return (PracticeSet.objects.filter(name=name).aggregate(last=Max("version"))["last"] or 0) + 1
+
+
+def practice_values(name: str, version: int, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Values checked against their kinds and limits, without what is the rules' default anyway.
+
+    Raises Refused naming the first wrong value as field and every one in `detail`.
+    """
+    practice = read_practice(name, version, dict(values))
+    problems = limit_problems(practice)
+    if problems:
+        first = next(iter(problems))
+        words = "; ".join(f"{FIELDS[key].words}: {problem}" for key, problem in problems.items())
+        raise Refused(words, field=first, detail={key: [problem] for key, problem in problems.items()})
+    return own_values(practice)
 
 
 def _add_version(floor: Floor, document: dict[str, Any], actor: Actor, at: datetime) -> None:

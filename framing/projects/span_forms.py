@@ -171,7 +171,11 @@ def known_depths() -> tuple[str, ...]:
 
 
 def usual_values(practice: Practice) -> dict[str, list[str]]:
-    """What the form begins with: a dwelling's floor by the company's practice."""
+    """What the form begins with: a dwelling's floor by the company's practice.
+
+    A table always has limits: where the practice sets none, the rules' own stand there.
+    """
+    usual = Practice()
     return {
         "use": ["living_rooms"],
         "live_psf": [],
@@ -179,8 +183,8 @@ def usual_values(practice: Practice) -> dict[str, list[str]]:
         "dead_from": ["number"],
         "dead_psf": ["10"],
         "layers": [],
-        "live_limit": [f"L/{practice.live_deflection}"],
-        "total_limit": [f"L/{practice.total_deflection}"],
+        "live_limit": [f"L/{practice.live_deflection or usual.live_deflection}"],
+        "total_limit": [f"L/{practice.total_deflection or usual.total_deflection}"],
         "spans": ["single"],
         "spacings": [value for value, _ in SPACINGS],
         "depths": [],

@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from framing.projects import floor_views, sheet_views, span_views, takeoff_file_views, takeoff_views, views
+from framing.projects import (
+    floor_views,
+    practice_views,
+    sheet_views,
+    span_views,
+    takeoff_file_views,
+    takeoff_views,
+    views,
+)
 
 app_name = "projects"
 
@@ -17,6 +25,12 @@ urlpatterns = [
     path("profiles/spans/table.csv", span_views.span_csv, name="span_csv"),
     path("profiles/spans/paper/", span_views.span_paper_ask, name="span_paper_ask"),
     path("profiles/spans/papers/<str:public_id>/", span_views.span_paper, name="span_paper"),
+    path("practice/", practice_views.practice_page, name="practice_page"),
+    path("practice/new/", practice_views.practice_new, name="practice_new"),
+    path("practice/compare/", practice_views.practice_compare, name="practice_compare"),
+    path("practice/<str:public_id>/", practice_views.practice_version, name="practice_version"),
+    path("practice/<str:public_id>/change/", practice_views.practice_change, name="practice_change"),
+    path("practice/<str:public_id>/force/", practice_views.practice_force, name="practice_force"),
     path("preview/", floor_views.floor_preview, name="floor_preview"),
     path("floors/<str:public_id>/", floor_views.floor_page, name="floor_page"),
     path("floors/<str:public_id>/takeoff/", takeoff_views.takeoff_page, name="takeoff_page"),

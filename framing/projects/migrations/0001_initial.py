@@ -38,13 +38,19 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('public_id', models.CharField(default=framing.common.models.new_public_id, editable=False, max_length=20, unique=True)),
                 ('name', models.CharField(max_length=80)),
                 ('version', models.PositiveIntegerField()),
                 ('values', models.JSONField(blank=True, default=dict)),
+                ('edit', models.PositiveIntegerField(default=1)),
+                ('reason', models.CharField(blank=True, max_length=400)),
+                ('made_by', models.CharField(blank=True, max_length=160)),
                 ('in_force', models.BooleanField(default=False)),
+                ('in_force_at', models.DateTimeField(blank=True, null=True)),
+                ('in_force_by', models.CharField(blank=True, max_length=160)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('name', 'version'), name='practice_version_once'), models.UniqueConstraint(condition=models.Q(('in_force', True)), fields=('in_force',), name='practice_one_in_force')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('in_force', False), ('in_force_at__isnull', False), _connector='OR'), name='practice_in_force_since'), models.UniqueConstraint(fields=('name', 'version'), name='practice_version_once'), models.UniqueConstraint(condition=models.Q(('in_force', True)), fields=('in_force',), name='practice_one_in_force')],
             },
         ),
         migrations.CreateModel(
