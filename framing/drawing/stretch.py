@@ -9,7 +9,7 @@ from itertools import pairwise
 from framing.drawing.paper import MM_PER_16
 
 _GAP = 2.0  # mm left open at a break
-_SHARE = 0.4  # of a shortened stretch that its break may take
+_SHARE = 0.25  # of a shortened stretch that its break may take
 _LEAST = 11.0  # mm to which a stretch is shortened, less only where the paper asks for it
 _NOISE = 1e-9
 
