@@ -4,7 +4,15 @@ from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.views import SpectacularAPIView
 from rest_framework.permissions import IsAuthenticated
 
-from framing.api import calculations, operations, practices, span_tables, takeoff_files, takeoffs
+from framing.api import (
+    calculations,
+    floor_drawings,
+    operations,
+    practices,
+    span_tables,
+    takeoff_files,
+    takeoffs,
+)
 from framing.common.access import SIGNED_IN, Act
 
 app_name = "api"
@@ -54,6 +62,17 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("floors/<str:public_id>/takeoff.csv", takeoff_files.TakeoffCsvView.as_view(), name="takeoff_csv"),
     path("floors/<str:public_id>/takeoff.xlsx", takeoff_files.TakeoffXlsxView.as_view(), name="takeoff_xlsx"),
     path("floors/<str:public_id>/plan.dxf", takeoff_files.PlanDxfView.as_view(), name="plan_dxf"),
+    path("floors/<str:public_id>/drawings", floor_drawings.DrawingsView.as_view(), name="drawings"),
+    path(
+        "floors/<str:public_id>/drawings/paper",
+        floor_drawings.DrawingsPaperView.as_view(),
+        name="drawings_paper",
+    ),
+    path(
+        "floors/<str:public_id>/drawings/paper/pdf",
+        floor_drawings.DrawingsPdfView.as_view(),
+        name="drawings_pdf",
+    ),
     path("floors/<str:public_id>/checks", calculations.CalculationView.as_view(), name="calculation"),
     path(
         "floors/<str:public_id>/checks/paper",

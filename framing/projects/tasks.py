@@ -9,6 +9,8 @@ from framing.common.clock import database_now
 from framing.common.outbox import outbox_handler
 from framing.common.papers import paper_get, paper_store
 from framing.projects import selectors
+from framing.projects.drawing_documents import drawings_paper_of, render_drawings
+from framing.projects.drawing_sheets import DRAWING_WORK, drawings_kind, floor_drawings
 from framing.projects.models import SpanTableAsk
 from framing.projects.sheet_documents import calculation_paper_of, render_calculation
 from framing.projects.sheets import PAPER_WORK, floor_sheets, sheet_basis
@@ -24,6 +26,18 @@ def calculation_paper(payload: Mapping[str, Any]) -> None:
     paper = calculation_paper_of(floor_sheets(basis), database_now())
     made = render_calculation(paper)
     paper_store(basis.paper_kind, version, data=made.data, pages=made.pages, file_name=paper.file_name)
+
+
+@outbox_handler(DRAWING_WORK)
+def drawings_paper(payload: Mapping[str, Any]) -> None:
+    """Render and store the drawings of a floor's version, by the practice set that was asked for."""
+    version = selectors.floor_version_by_pk(payload["version"])
+    basis = sheet_basis(version, selectors.practice_set_by_pk(payload["practice"]))
+    if paper_get(drawings_kind(basis), version) is not None:
+        return
+    paper = drawings_paper_of(floor_drawings(basis), database_now())
+    made = render_drawings(paper)
+    paper_store(drawings_kind(basis), version, data=made.data, pages=made.pages, file_name=paper.file_name)
 
 
 @outbox_handler("span_table_paper")

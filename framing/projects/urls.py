@@ -3,6 +3,7 @@
 from django.urls import path
 
 from framing.projects import (
+    drawing_views,
     floor_views,
     practice_views,
     sheet_views,
@@ -37,6 +38,14 @@ urlpatterns = [
     path("floors/<str:public_id>/takeoff.csv", takeoff_file_views.takeoff_csv, name="takeoff_csv"),
     path("floors/<str:public_id>/takeoff.xlsx", takeoff_file_views.takeoff_xlsx, name="takeoff_xlsx"),
     path("floors/<str:public_id>/plan.dxf", takeoff_file_views.plan_dxf, name="plan_dxf"),
+    path("floors/<str:public_id>/drawings/", drawing_views.drawings_page, name="drawings_page"),
+    path("floors/<str:public_id>/drawings/ask/", drawing_views.drawings_paper_ask, name="drawings_paper_ask"),
+    path("floors/<str:public_id>/drawings/paper/", drawing_views.drawings_paper, name="drawings_paper"),
+    path(
+        "floors/<str:public_id>/drawings/state/",
+        drawing_views.drawings_paper_state,
+        name="drawings_paper_state",
+    ),
     path("floors/<str:public_id>/checks/", sheet_views.sheet_list, name="sheet_list"),
     path("floors/<str:public_id>/checks/ask/", sheet_views.sheet_paper_ask, name="sheet_paper_ask"),
     path("floors/<str:public_id>/checks/paper/", sheet_views.sheet_paper, name="sheet_paper"),
