@@ -88,6 +88,14 @@ def test_what_is_not_there_is_not_found(name: str) -> None:
     assert client.get(reverse(f"projects:{name}", args=["nothing"])).status_code == 404
 
 
+def test_the_take_off_page_offers_all_files() -> None:
+    floor = make.floor()
+    text = client_of(Role.SELLER).get(url("takeoff_page", floor)).content.decode()
+    tables = [f"{url('takeoff_csv', floor)}?table={table}" for table in ("materials", "schedule", "cuts")]
+    for address in (*tables, url("takeoff_xlsx", floor), url("plan_dxf", floor)):
+        assert f'href="{address}"' in text
+
+
 def test_an_unknown_table_is_not_found_in_words() -> None:
     floor, client = make.floor(), client_of(Role.SELLER)
     answer = client.get(url("takeoff_csv", floor, "api"), {"table": "prices"})
