@@ -19,12 +19,10 @@ from framing.projects.practice_fields import (
     GROUPS,
     Kind,
     PracticeField,
-    limit_problems,
-    own_values,
     show,
     typed_text,
-    value_problem,
 )
+from framing.projects.practice_limits import limit_problems, own_values, value_problem
 from framing.projects.practice_services import NAME_MOST, REASON_MOST
 
 TEXT_MOST: Final = 120

@@ -19,7 +19,8 @@ from framing.engine.pipeline import ENGINE_VERSION
 from framing.engine.practice import Practice
 from framing.projects.design import design_plan, plan_of
 from framing.projects.models import Floor, FloorVersion, PracticeSet
-from framing.projects.practice_fields import FIELDS, GROUPS, PracticeField, own_values, show, stored
+from framing.projects.practice_fields import FIELDS, GROUPS, PracticeField, show
+from framing.projects.practice_limits import own_values, stored
 from framing.projects.selectors import practice_of
 
 FLOORS_MOST: Final = 200

@@ -175,13 +175,15 @@ def _asked(public_id: str) -> PracticeSet | None:
 
 def _shown(request: HttpRequest, row: PracticeSet | None) -> HttpResponse:
     practice = Practice() if row is None else selectors.practice_of(row)
+    in_force = selectors.practice_set_in_force()
+    other = in_force if row and not row.in_force else None
     context = {
         "row": row,
         "groups": value_groups(practice),
         "own": len(differing_rows(practice)),
         "versions": practice_set_list()[:VERSIONS_MOST],
         "history": selectors.history_list(row) if row else (),
-        "in_force": selectors.practice_set_in_force(),
+        "other_id": other.public_id if other else "",
         "may_change": role_may(request, "practice", "change"),
     }
     return render(request, "projects/practice_page.html", context)

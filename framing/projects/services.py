@@ -23,7 +23,8 @@ from framing.common.models import User
 from framing.projects.design import Document, checked_document
 from framing.projects.differences import find_differences
 from framing.projects.models import Builder, Floor, FloorVersion, PracticeSet, Project, Site, UnitSystem
-from framing.projects.practice_fields import FIELDS, limit_problems, own_values
+from framing.projects.practice_fields import FIELDS
+from framing.projects.practice_limits import limit_problems, own_values
 from framing.projects.selectors import practice_in_force, read_practice
 
 FLOORS_MOST = 60

@@ -6,6 +6,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from framing.engine.errors import EngineError
@@ -16,12 +17,11 @@ from framing.projects.practice_fields import (
     GROUPS,
     Kind,
     PracticeField,
-    limit_problems,
-    own_values,
     show,
     typed_text,
 )
 from framing.projects.practice_forms import PracticeForm
+from framing.projects.practice_limits import limit_problems, own_values
 from framing.projects.selectors import read_practice
 from tests.factories import projects as make
 
@@ -87,18 +87,25 @@ def test_the_defaults_shown_in_the_form_read_back_as_themselves() -> None:
         assert form.cleaned_data[name] == field.default, name
 
 
-@pytest.mark.parametrize("field", NUMBERS, ids=lambda field: field.name)
-def test_the_form_takes_the_limits_and_nothing_beyond(field: PracticeField) -> None:
-    for value in (field.least, field.most):
-        errors = form_of(**{field.name: number_text(field, value)}).errors.get(field.name, [])
-        assert not any("is outside" in words for words in errors), (value, errors)
-    below = field.least - step(field)
-    beyond = [field.most + step(field), *([below] if below > 0 else [])]
-    for value in beyond:
-        text = number_text(field, value)
-        form = form_of(**{field.name: text})
-        assert "is outside" in form.errors[field.name][0], value
-        assert form[field.name].value() == text
+def test_the_form_takes_the_limits_and_nothing_beyond() -> None:
+    form = form_of()
+    for field in NUMBERS:
+        read = form.fields[field.name].clean
+        for value in (field.least, field.most):
+            assert read(number_text(field, value)) == pytest.approx(value), field.name
+        below = field.least - step(field)
+        for value in (field.most + step(field), *([below] if below > 0 else [])):
+            with pytest.raises(ValidationError, match="is outside"):
+                read(number_text(field, value))
+
+
+def test_all_values_beyond_their_limits_are_said_at_once_and_kept() -> None:
+    texts = {field.name: number_text(field, field.most + step(field)) for field in NUMBERS}
+    form = form_of(**texts)
+    assert set(form.errors) == set(texts)
+    for name, text in texts.items():
+        assert "is outside" in form.errors[name][0]
+        assert form[name].value() == text
 
 
 @pytest.mark.parametrize("text", ["many", "", "-5"])
