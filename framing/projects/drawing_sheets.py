@@ -43,7 +43,7 @@ class FloorDrawings(SheetBasis):
     @property
     def plan(self) -> str:
         """The plan on its sheet, as the first of the set."""
-        return plan_svg(self._floor, self.info(self.version.saved_at), spots=False)
+        return self.sheets(self.version.saved_at)[0]
 
     @property
     def elevations(self) -> tuple[Drawn, ...]:
@@ -80,14 +80,15 @@ class FloorDrawings(SheetBasis):
 
     def sheets(self, at: datetime) -> tuple[str, ...]:
         """The whole set on sheets that are numbered through: plan, elevations, details."""
-        alone = self._set(self.info(at))
-        return self._set(replace(self.info(at), count=len(alone)))
+        info = self.info(at)
+        count = 1 + len(self._after_the_plan(info))
+        numbered = replace(info, count=count)
+        return (plan_svg(self._floor, numbered, spots=False), *self._after_the_plan(numbered))
 
-    def _set(self, info: SheetInfo) -> tuple[str, ...]:
-        sheets = [plan_svg(self._floor, info, spots=False)]
-        sheets += elevations_svg(self._floor, replace(info, number=2), self.catalogue)
-        last = replace(info, number=len(sheets) + 1)
-        return (*sheets, *details_svg(self._floor, last, self.catalogue, self.practice))
+    def _after_the_plan(self, info: SheetInfo) -> tuple[str, ...]:
+        elevations = elevations_svg(self._floor, replace(info, number=2), self.catalogue)
+        rest = replace(info, number=2 + len(elevations))
+        return (*elevations, *details_svg(self._floor, rest, self.catalogue, self.practice))
 
 
 def address_of(svg: str) -> str:

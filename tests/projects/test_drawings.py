@@ -57,6 +57,7 @@ def test_the_page_shows_plan_marks_and_details_once_each() -> None:
     assert [row.name for row in drawings.details] == ["platform", "bridging"]
     assert 'id="mark-1J01"' in text
     assert "Make the PDF" in text
+    assert ">1 of 3<" in text
 
 
 def test_the_floor_page_leads_to_its_drawings() -> None:
