@@ -242,6 +242,7 @@ SPECTACULAR_SETTINGS = {
         "OrderStageEnum": "orders.states.OrderStage",
         "DeliveryStateEnum": ["planned", "loaded", "delivered"],
         "JobStateEnum": ["waiting", "started", "done", "parked"],
+        "PracticeStateEnum": ["draft", "in_force", "earlier"],
     },
 }
 
