@@ -197,3 +197,25 @@ def test_letters_go_on_after_z() -> None:
 def test_an_empty_schedule_has_no_sheets() -> None:
     assert elevations_svg(replace(floor("house"), schedule=()), SHEET, load_catalogue()) == ()
     assert {kind.value for kind in MemberKind} == set("JTHBK")
+
+
+def test_a_short_piece_with_many_holes_left_out_keeps_its_words_apart() -> None:
+    """Its length stands beside it; reasons go on in a second line."""
+    result = floor("house")
+    bay = result.bays[0]
+    places = tuple((40 * index, f"reason number {index}") for index in range(1, 9))
+    members = tuple(replace(m, omitted=places) if m.mark == "1J02" else m for m in bay.members)
+    line = replace(next(line for line in result.schedule if line.mark == "1J02"), length_16=330, holes_16=())
+    changed = replace(result, bays=(replace(bay, members=members),), schedule=(line,))
+    (row,) = elevations(changed, load_catalogue())
+    assert len(row.words) == 2
+    assert row.words[1].startswith("    ")
+    svg = elevation_svg(changed, "1J02", load_catalogue())
+    assert not [1 for one, other in combinations(texts(svg), 2) if one.box.meets(other.box)]
+    plain = tuple(replace(m, omitted=()) for m in bay.members)
+    short = replace(changed, schedule=(replace(line, length_16=60),), bays=(replace(bay, members=plain),))
+    (length,) = [
+        text for text in texts(elevation_svg(short, "1J02", load_catalogue())) if text.text == '3 3/4"'
+    ]
+    (drawn,) = elevations(short, load_catalogue())
+    assert length.box.left > drawn.stretch.xs[-1]
