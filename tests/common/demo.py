@@ -10,7 +10,7 @@ from django.core.management import call_command
 from django.db import transaction
 from pytest_django import DjangoDbBlocker
 
-from framing.projects.models import Builder, Floor, Project
+from framing.projects.models import Builder, Floor, PracticeSet, Project
 from orders.models import Bundle, Delivery, Order
 from quotes.models import Quote, QuoteRevision
 from tests.common.routes import Route
@@ -18,7 +18,8 @@ from tests.common.routes import Route
 ID = re.compile(r"0{20}")
 MODELS: dict[str, Any] = {
     "builders": Builder, "projects": Project, "floors": Floor, "quotes": Quote, "revisions": QuoteRevision,
-    "orders": Order, "bundles": Bundle, "deliveries": Delivery,
+    "orders": Order, "bundles": Bundle, "deliveries": Delivery, "options": Floor,
+    "practice": PracticeSet,
 }  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.db import connections
 from playwright.sync_api import Browser, sync_playwright
 
 from tests.e2e.stack import Stack
@@ -29,11 +30,13 @@ def stack(transactional_db: None, tmp_path: Path) -> Iterator[Stack]:
         running.stop_all()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
+    """Chromium for one module: while the driver's loop runs, this thread's queries have a connection of their own."""
     with sync_playwright() as driver:
         as_root = ["--no-sandbox"] if os.geteuid() == 0 else []
         quiet = ["--disable-background-networking", "--disable-component-update", "--disable-sync"]
         chromium = driver.chromium.launch(executable_path=chromium_path(), args=[*as_root, *quiet])
         yield chromium
+        connections.close_all()
         chromium.close()

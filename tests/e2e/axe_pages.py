@@ -1,0 +1,140 @@
+"""Every page there is, with a browser's client that can read it; the axe test looks at each."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from django.test import Client
+
+from framing.common.actors import person
+from framing.common.clock import database_now
+from framing.common.models import Role, User
+from framing.projects.practice_services import practice_set_draft
+from orders.models import Delivery, Order
+from orders.services import delivery_link_make
+from quotes.models import QuoteRevision
+from quotes.services import quote_link_make
+from tests.common.demo import addresses
+from tests.common.routes import Route, all_routes
+
+STAFF = (Role.MANAGER, Role.SELLER, Role.PLANNER)
+# Whose page it is first of all; what he may not read, the next of STAFF shows.
+OWN = {"quotes": Role.SELLER, "projects": Role.SELLER, "orders": Role.PLANNER}
+ROUTES = [route for route in all_routes() if not route.is_api and not route.is_admin]
+# pages of builders and strangers, reached by name in `visits_of_others`
+OTHERS = {
+    "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
+    "projects:sheet_page", "orders:delivery_new",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """A page to look at: a route's name or words for it, its address, and whose browser sees it."""
+
+    name: str
+    address: str
+    client: Client
+
+
+def browser_client() -> Client:
+    return Client(headers={"host": "localhost"})
+
+
+def signed_in(role: str) -> Client:
+    client = browser_client()
+    client.force_login(User.objects.filter(role=role).order_by("id")[0])
+    return client
+
+
+def is_page(client: Client, address: str) -> bool:
+    """Whether the address answers a whole page, neither a part of one nor a file."""
+    answer = client.get(address)
+    return answer.status_code == 200 and is_whole_page(answer)
+
+
+def is_whole_page(answer: Any) -> bool:
+    """Told by the markup: the test client's answers have no type of their own."""
+    return answer["Content-Type"].startswith("text/html") and b"<html" in answer.content
+
+
+def visits_of(role: str, *, both: bool = False) -> list[Visit]:
+    """What a member of staff can read; of each kind the last object's page, or the first one's too."""
+    client = signed_in(role)
+    asked = [
+        Visit(route.name, address, client)
+        for route in ROUTES
+        if route.name not in OTHERS
+        for address in dict.fromkeys(addresses(route)[0 if both else -1 :])
+    ]
+    return [visit for visit in asked if is_page(client, visit.address)]
+
+
+def each_kind(visits: dict[str, list[Visit]]) -> list[Visit]:
+    """One visit of each route, as the person whose work it is."""
+    chosen: dict[str, Visit] = {}
+    for role in STAFF:
+        for visit in visits[role]:
+            if visit.name not in chosen or role == OWN.get(visit.name.split(":")[0]):
+                chosen[visit.name] = visit
+    return [chosen[name] for name in sorted(chosen)]
+
+
+def is_no_page(route: Route, clients: list[Client]) -> bool:
+    """Whether somebody learns that this address takes forms only, or gets something else than a page from it."""
+    answers = [client.get(addresses(route)[0]) for client in clients]
+    other = [answer for answer in answers if answer.status_code == 200 and not is_whole_page(answer)]
+    return bool(other) or any(answer.status_code == 405 for answer in answers)
+
+
+def draft_a_practice_set() -> None:
+    """The one thing that the demo company lacks: a practice set that is not in force."""
+    manager = person(User.objects.get(role=Role.MANAGER))
+    why = "Holes farther from bearings"
+    practice_set_draft(actor=manager, at=database_now(), name="Shop practice", values={}, reason=why)
+
+
+def visits_of_others() -> list[Visit]:
+    """Pages of strangers and of builders who came by a link, and what is said when something is not there."""
+    stranger, at = browser_client(), database_now()
+    manager = person(User.objects.get(role=Role.MANAGER))
+    dispatcher = person(User.objects.get(role=Role.DISPATCHER))
+    revision = QuoteRevision.objects.filter(quote__stage="issued", issued_at__isnull=False).latest("id")
+    delivery = Delivery.objects.filter(delivered_at=None).order_by("id")[0]
+    _, quote = quote_link_make(actor=manager, revision=revision, for_name="Rae", at=at)
+    _, load = delivery_link_make(actor=dispatcher, delivery=delivery, for_name="Rae", at=at)
+    return [
+        Visit("account_login", "/account/login/", stranger),
+        Visit("account_signup", "/account/signup/", stranger),
+        Visit("not found", "/no-such-page/", signed_in(Role.SELLER)),
+        Visit("refused", "/quotes/price-book/", signed_in(Role.SHOP)),
+        by_link("quotes:your_quote", quote),
+        by_link("orders:your_delivery", load),
+        calculation_sheet(),
+        planned_delivery(),
+    ]
+
+
+def calculation_sheet() -> Visit:
+    """A case's sheet, by the first reference on the floor's list of cases."""
+    client = signed_in(Role.SELLER)
+    address = addresses(next(route for route in ROUTES if route.name == "projects:sheet_list"))[-1]
+    reference = re.search(rf'href="({address}[A-Z]\d+/)', client.get(address).content.decode())
+    assert reference
+    return Visit("projects:sheet_page", reference[1], client)
+
+
+def planned_delivery() -> Visit:
+    """The form for an order that has no delivery yet."""
+    client = signed_in(Role.DISPATCHER)
+    order = Order.objects.filter(stage="bundled", deliveries=None).first()
+    assert order
+    return Visit("orders:delivery_new", f"/orders/{order.public_id}/delivery/", client)
+
+
+def by_link(name: str, link: str) -> Visit:
+    client = browser_client()
+    opened = client.get("/l/" + link.rstrip("/").rsplit("/", 1)[1] + "/")
+    return Visit(name, opened["Location"], client)
