@@ -241,6 +241,7 @@ SPECTACULAR_SETTINGS = {
         "QuoteStageEnum": "quotes.states.QuoteStage",
         "OrderStageEnum": "orders.states.OrderStage",
         "DeliveryStateEnum": ["planned", "loaded", "delivered"],
+        "PaperStateEnum": ["none", "waiting", "started", "done", "parked"],
         "JobStateEnum": ["waiting", "started", "done", "parked"],
         "PracticeStateEnum": ["draft", "in_force", "earlier"],
     },
