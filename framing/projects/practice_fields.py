@@ -109,8 +109,8 @@ GROUPS: Final = (
     PracticeGroup(
         "Joists and openings",
         (
-            _length("lap_past_centre_16", "R5", "Lap past the centre of a bearing", 1.5, 24),
-            _length("butt_gap_16", "R5", "Gap from the centre where joists butt", 0, 1),
+            _length("lap_past_centre_16", "R5", "Lap past the center of a bearing", 1.5, 24),
+            _length("butt_gap_16", "R5", "Gap from the center where joists butt", 0, 1),
             _length("longest_piece_16", "R5", "Longest piece that line and truck take", 120, 720),
             _length("site_tolerance_16", "R6", "Tolerance of clips on site", 0, 3),
             _length("opening_stand_off_16", "R7", "Framing stands back from an opening", 0.5, 4),
