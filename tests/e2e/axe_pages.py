@@ -20,7 +20,7 @@ from tests.common.demo import addresses
 from tests.common.routes import Route, all_routes
 
 STAFF = (Role.MANAGER, Role.SELLER, Role.PLANNER)
-# Whose page it is first of all; what he may not read, the next of STAFF shows.
+# Whose pages they are first of all; what he may not read, the manager shows.
 OWN = {"quotes": Role.SELLER, "projects": Role.SELLER, "orders": Role.PLANNER}
 ROUTES = [route for route in all_routes() if not route.is_api and not route.is_admin]
 # pages of builders and strangers, reached by name in `visits_of_others`
@@ -60,16 +60,22 @@ def is_whole_page(answer: Any) -> bool:
     return answer["Content-Type"].startswith("text/html") and b"<html" in answer.content
 
 
-def visits_of(role: str, *, both: bool = False) -> list[Visit]:
-    """What a member of staff can read; of each kind the last object's page, or the first one's too."""
+def visits_of(role: str, *, whole: bool = False) -> list[Visit]:
+    """The last object's page of each kind that is first of all this person's; `whole`: all that he reads, and the
+    first object's page too.
+    """
     client = signed_in(role)
     asked = [
         Visit(route.name, address, client)
         for route in ROUTES
-        if route.name not in OTHERS
-        for address in dict.fromkeys(addresses(route)[0 if both else -1 :])
+        if route.name not in OTHERS and (whole or role in (Role.MANAGER, owner(route.name)))
+        for address in dict.fromkeys(addresses(route)[0 if whole else -1 :])
     ]
     return [visit for visit in asked if is_page(client, visit.address)]
+
+
+def owner(name: str) -> str:
+    return OWN.get(name.split(":")[0], Role.MANAGER)
 
 
 def each_kind(visits: dict[str, list[Visit]]) -> list[Visit]:
@@ -77,16 +83,18 @@ def each_kind(visits: dict[str, list[Visit]]) -> list[Visit]:
     chosen: dict[str, Visit] = {}
     for role in STAFF:
         for visit in visits[role]:
-            if visit.name not in chosen or role == OWN.get(visit.name.split(":")[0]):
+            if visit.name not in chosen or role == owner(visit.name):
                 chosen[visit.name] = visit
     return [chosen[name] for name in sorted(chosen)]
 
 
 def is_no_page(route: Route, clients: list[Client]) -> bool:
     """Whether somebody learns that this address takes forms only, or gets something else than a page from it."""
-    answers = [client.get(addresses(route)[0]) for client in clients]
-    other = [answer for answer in answers if answer.status_code == 200 and not is_whole_page(answer)]
-    return bool(other) or any(answer.status_code == 405 for answer in answers)
+    address = addresses(route)[0]
+    return any(
+        answer.status_code == 405 or (answer.status_code == 200 and not is_whole_page(answer))
+        for answer in (client.get(address) for client in clients)
+    )
 
 
 def draft_a_practice_set() -> None:

@@ -56,7 +56,7 @@ def demo(browser: Browser, django_db_setup: None, django_db_blocker: DjangoDbBlo
 
 @pytest.fixture(scope="module")
 def visits(demo: None) -> dict[str, list[Visit]]:
-    """What each member of staff can read."""
+    """What each member of staff is the first to read, and all that the manager reads."""
     draft_a_practice_set()
     return {role: visits_of(role) for role in STAFF}
 
@@ -152,7 +152,7 @@ def test_the_second_look_before_accepting(browser: Browser, others: list[Visit])
 @pytest.mark.parametrize(("width", "colors"), [(WIDE, "dark"), (NARROW, "light"), (NARROW, "dark")])
 @pytest.mark.parametrize("role", STAFF)
 def test_every_page_of_staff(browser: Browser, role: str, width: int, colors: str) -> None:
-    assert look(browser, visits_of(role, both=True), width=width, colors=colors) == {}
+    assert look(browser, visits_of(role, whole=True), width=width, colors=colors) == {}
 
 
 @pytest.mark.full
