@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
 from framing.common.company import Company, company
 from framing.projects.drawing_sheets import FloorDrawings, address_of
+from framing.projects.sheets import floor_file_name
 
 if TYPE_CHECKING:
     from framing.common.documents import RenderedPaper
 
 TEMPLATE: Final = "pdf/drawings.html"
 _NAME_MOST: Final = 24
-_NOT_IN_A_NAME: Final = re.compile(r"[^A-Za-z0-9]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +34,7 @@ class DrawingsPaper:
 
     @property
     def file_name(self) -> str:
-        floor = self.drawings.version.floor
-        words = _NOT_IN_A_NAME.sub("-", f"{floor.project.name} {floor.name}").strip("-") or "floor"
-        return f"drawings-{words[:100]}-v{self.drawings.version.number}.pdf"
+        return floor_file_name(self.drawings.version, "drawings.pdf")
 
 
 def drawings_paper_of(drawings: FloorDrawings, printed_at: datetime) -> DrawingsPaper:

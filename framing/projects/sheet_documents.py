@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,14 +11,13 @@ from framing.common.cautions import CHECKED, SIZING
 from framing.common.company import Company, company
 from framing.engine.result import Working
 from framing.projects.sheet_cases import Case
-from framing.projects.sheets import FloorSheets
+from framing.projects.sheets import FloorSheets, floor_file_name
 
 if TYPE_CHECKING:
     from framing.common.documents import RenderedPaper
 
 TEMPLATE: Final = "pdf/calculation.html"
 _NAME_MOST: Final = 24
-_NOT_IN_A_NAME: Final = re.compile(r"[^A-Za-z0-9]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +72,7 @@ class CalculationPaper:
 
     @property
     def file_name(self) -> str:
-        floor = self.sheets.version.floor
-        words = _NOT_IN_A_NAME.sub("-", f"{floor.project.name} {floor.name}").strip("-") or "floor"
-        return f"calculation-{words[:100]}-v{self.sheets.version.number}.pdf"
+        return floor_file_name(self.sheets.version, "calculation.pdf")
 
 
 def calculation_paper_of(sheets: FloorSheets, printed_at: datetime) -> CalculationPaper:

@@ -23,6 +23,7 @@ from framing.projects.sheet_cases import Case, MarkCount
 
 PAPER_WORK: Final = "calculation_paper"
 _VERSION_SIGNS: Final = 9
+_SHORT_ID: Final = 8
 _DIGEST: Final = 24  # signs of the digest in a paper's kind
 
 
@@ -93,6 +94,11 @@ def version_named(text: str, floor: Floor) -> FloorVersion:
     version = selectors.floor_version(floor, int(text) if text else None)
     version.floor = floor
     return version
+
+
+def floor_file_name(version: FloorVersion, words: str) -> str:
+    """Name of a file of a version: nothing that somebody typed, for it stands in a header of the answer."""
+    return f"floor-{version.floor.public_id[:_SHORT_ID]}-v{version.number}-{words}"
 
 
 def sheet_basis(version: FloorVersion, practice_row: PracticeSet | None) -> SheetBasis:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -90,6 +91,11 @@ class FloorTakeoff(SheetBasis):
             MemberChoice(mark, tuple((m.id, f"{mark}, {n} of {len(all_)}") for n, m in enumerate(all_, 1)))
             for mark, all_ in found.items()
         )
+
+    @property
+    def lights_text(self) -> str:
+        """`lights` as JSON, short; the page keeps it in a template element, for scripts come from files alone."""
+        return json.dumps(self.lights(), separators=(",", ":"), ensure_ascii=False)
 
     def lights(self) -> dict[str, Any]:
         """What the page's script needs: shapes in sketch units, the shapes of each term by its number, and of each

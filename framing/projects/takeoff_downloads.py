@@ -12,7 +12,7 @@ from framing.engine.errors import EngineError
 from framing.engine.result import FloorResult
 from framing.projects.design import design_plan, plan_of, problems_of
 from framing.projects.models import FloorVersion
-from framing.projects.sheets import SheetBasis, current_basis
+from framing.projects.sheets import SheetBasis, current_basis, floor_file_name
 from framing.projects.takeoff_files import (
     CSV_TYPE,
     DXF_TYPE,
@@ -41,7 +41,7 @@ def csv_download(version: FloorVersion, table: str) -> Download:
         raise NotThere(f"The take-off has the tables {', '.join(TABLES)}.")
     basis = current_basis(version)
     found = next(t for t in takeoff_tables(_designed(basis), basis.practice) if t.code == code)
-    return Download(_subject(basis).file_name(f"{code}.csv"), CSV_TYPE, csv_bytes(found))
+    return Download(floor_file_name(version, f"{code}.csv"), CSV_TYPE, csv_bytes(found))
 
 
 def xlsx_download(version: FloorVersion) -> Download:
@@ -49,14 +49,14 @@ def xlsx_download(version: FloorVersion) -> Download:
     basis = current_basis(version)
     subject = _subject(basis)
     tables = takeoff_tables(_designed(basis), basis.practice)
-    return Download(subject.file_name("takeoff.xlsx"), XLSX_TYPE, workbook_bytes(tables, subject))
+    return Download(floor_file_name(version, "takeoff.xlsx"), XLSX_TYPE, workbook_bytes(tables, subject))
 
 
 def dxf_download(version: FloorVersion) -> Download:
     """The plan as DXF. Raises Refused as `_designed`."""
     basis = current_basis(version)
     subject = _subject(basis)
-    return Download(subject.file_name("plan.dxf"), DXF_TYPE, plan_bytes(_designed(basis), subject))
+    return Download(floor_file_name(version, "plan.dxf"), DXF_TYPE, plan_bytes(_designed(basis), subject))
 
 
 def download_response(download: Download) -> HttpResponse:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -22,8 +21,6 @@ CSV_TYPE: Final = "text/csv; charset=utf-8"
 XLSX_TYPE: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 DXF_TYPE: Final = "image/vnd.dxf"
 _FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
-_NOT_IN_A_NAME: Final = re.compile(r"[^A-Za-z0-9]+")
-_NAME_MOST: Final = 80
 _CELL_MOST: Final = 32_000  # a workbook's cell holds 32,767 signs
 _NUMBERS: Final = {"count": "#,##0", "inches": "#,##0.0###", "weight": "#,##0.0"}
 
@@ -44,11 +41,6 @@ class TakeoffSubject:
     @property
     def title(self) -> str:
         return self.floor if self.version is None else f"{self.floor}, version {self.version}"
-
-    def file_name(self, words: str) -> str:
-        """A name any system takes: `ground-floor-v3-` and the words."""
-        stem = _NOT_IN_A_NAME.sub("-", self.floor).strip("-").lower()[:_NAME_MOST].strip("-") or "floor"
-        return f"{stem}-{words}" if self.version is None else f"{stem}-v{self.version}-{words}"
 
 
 def csv_bytes(table: Table) -> bytes:

@@ -85,7 +85,7 @@ def test_the_paper_is_asked_for_waited_for_and_downloaded() -> None:
     assert "Download the PDF" in text_of(client, url("drawings_paper_state", floor))
     paper = client.get(url("drawings_paper", floor))
     assert paper["Content-Type"] == "application/pdf"
-    assert "drawings-" in paper["Content-Disposition"]
+    assert "-drawings.pdf" in paper["Content-Disposition"]
     client.post(url("drawings_paper_ask", floor))
     OutboxEntry.objects.update(done_at=None)
     assert outbox_run(entry.pk)

@@ -159,17 +159,3 @@ def test_the_drawing_carries_project_floor_version_and_basis() -> None:
     text = plan_bytes(shed(), SUBJECT).decode()
     for words in ("Alder Court", "Shed, version 2", "Engine 0"):
         assert f"\n{words}\n" in text
-
-
-@pytest.mark.parametrize(
-    ("floor", "version", "name"),
-    [
-        ("Ground floor", 3, "ground-floor-v3-plan.dxf"),
-        ('..\\"; rm -rf /\r\n', 1, "rm-rf-v1-plan.dxf"),
-        ("二階", 1, "floor-v1-plan.dxf"),
-        ("x" * 300, 1, f"{'x' * 80}-v1-plan.dxf"),
-        ("Loft", None, "loft-plan.dxf"),
-    ],
-)
-def test_file_names_are_safe(floor: str, version: int | None, name: str) -> None:
-    assert replace(SUBJECT, floor=floor, version=version).file_name("plan.dxf") == name

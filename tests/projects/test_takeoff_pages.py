@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from html import unescape
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -73,7 +74,7 @@ def test_the_page_holds_bill_plan_schedule_and_cut_list_within_its_size(client: 
 
 def test_each_line_is_a_part_that_opens_and_its_terms_are_known_to_the_script(client: Client) -> None:
     text = text_of(client, url(house()))
-    lights = json.loads(text.split('id="lights" type="application/json">')[1].split("</script>")[0])
+    lights = json.loads(unescape(text.split('<template id="lights">')[1].split("</template>")[0]))
     assert text.count("<details><summary>") == text.count('class="bill-line"')
     numbers = [int(part.split('"')[0]) for part in text.split('data-term="')[1:]]
     assert numbers == list(range(len(lights["terms"])))

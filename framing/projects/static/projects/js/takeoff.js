@@ -195,4 +195,4 @@ function start({ shapes, terms, members }) {
   document.getElementById("picker").hidden = false;
 }
 
-if (plan && bill && source) start(JSON.parse(source.textContent));
+if (plan && bill && source) start(JSON.parse(source.content.textContent));
