@@ -182,7 +182,7 @@ def test_the_paper_is_asked_for_waited_for_and_downloaded(client: Client) -> Non
     paper = client.get(url("sheet_paper", floor))
     assert paper["Content-Type"] == "application/pdf"
     assert paper.content.startswith(b"%PDF")
-    assert "calculation-" in paper["Content-Disposition"]
+    assert "-calculation.pdf" in paper["Content-Disposition"]
     assert "Download the PDF" in text_of(client, url("sheet_page", floor, "C1"))
     client.post(url("sheet_paper_ask", floor))
     assert StoredPaper.objects.count() == 1
