@@ -1,6 +1,6 @@
 """Every page of the demo company through axe-core: WCAG 2.2, levels A and AA.
 
-Each kind of page once at 1280 px in the normal run; with `--full` each person's pages, also at 360 px and dark.
+Run by `./run test --full`: each kind of page once at 1280 px, then each person's pages, also at 360 px and dark.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from tests.e2e.axe_pages import (
 )
 from tests.e2e.pages import open_browser
 
-pytestmark = [pytest.mark.e2e, pytest.mark.django_db, pytest.mark.usefixtures("demo")]
+pytestmark = [pytest.mark.e2e, pytest.mark.full, pytest.mark.django_db, pytest.mark.usefixtures("demo")]
 
 LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 # without the style sheets fetched once more, which only a rule outside these levels reads
