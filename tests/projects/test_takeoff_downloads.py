@@ -41,7 +41,10 @@ def test_page_and_api_hand_out_the_same_named_file(name: str) -> None:
     answer = client.get(url(name, floor))
     assert answer.status_code == 200
     assert answer["Content-Type"] == TYPES[name]
-    assert answer["Content-Disposition"] == f'attachment; filename="floor-{floor.public_id[:8]}-v1-{FILES[name]}"'
+    assert (
+        answer["Content-Disposition"]
+        == f'attachment; filename="floor-{floor.public_id[:8]}-v1-{FILES[name]}"'
+    )
     by_api = client.get(url(name, floor, "api"), headers={"Accept": TYPES[name].split(";")[0]})
     assert by_api.content == answer.content
     assert by_api["Content-Disposition"] == answer["Content-Disposition"]
