@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from django.db import connection
+from django.db import connection, connections
 from pytest_django import DjangoDbBlocker
 
 from framing.config import embedded
@@ -34,13 +34,17 @@ def django_db_modify_db_settings(
 
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
-    """Before the test database is dropped, end sessions that killed processes and browser tests left in it."""
+    """Before the test database is dropped, end sessions that killed processes and browser tests left in it.
+
+    A running browser driver gives this thread connections of its own, which Django's teardown does not know.
+    """
     yield
     with django_db_blocker.unblock(), connection.cursor() as cursor:
         cursor.execute(
             "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
             " WHERE datname = current_database() AND pid <> pg_backend_pid()"
         )
+    connections.close_all()
 
 
 @pytest.fixture(scope="session")
