@@ -14,7 +14,7 @@ from framing.engine.layout import assign_marks, layout_floor, layout_warnings, l
 from framing.engine.loads import unchecked_loads
 from framing.engine.members import BayLayout
 from framing.engine.practice import Practice
-from framing.engine.result import FloorResult, PackageResult
+from framing.engine.result import FloorResult, MemberCheck, PackageResult
 from framing.engine.sizing import (
     case_warnings,
     check_members,
@@ -41,8 +41,7 @@ def design_floor(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> F
     """
     warnings = check_floor(plan, practice)
     layouts = _choose(plan, catalogue, practice)
-    layouts, over = _ply_up(plan, layouts, catalogue, practice)
-    checks = check_members(plan, layouts, catalogue, practice)
+    layouts, checks, over = _ply_up(plan, layouts, catalogue, practice)
     pieces = list_pieces(plan, layouts)
     placed, lines = fit_out(plan, layouts, catalogue, practice)
     return FloorResult(
@@ -121,12 +120,12 @@ def _choose(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> tuple[
 
 def _ply_up(
     plan: FloorPlan, layouts: tuple[BayLayout, ...], catalogue: Catalogue, practice: Practice
-) -> tuple[tuple[BayLayout, ...], tuple[Problem, ...]]:
+) -> tuple[tuple[BayLayout, ...], tuple[MemberCheck, ...], tuple[Problem, ...]]:
     """Give trimmers, headers and partitions' joists the plies they need (R7), and leave out failing holes (R10)."""
     profiles = _profiles(layouts, catalogue)
     plies: dict[str, int] = {}
+    checks = check_members(plan, layouts, catalogue, practice)
     for _ in range(_ROUNDS):
-        checks = check_members(plan, layouts, catalogue, practice)
         needed, over = plies_needed(checks, practice)
         keys = {member: key for layout in layouts for member, key in ply_keys(plan, layout).items()}
         raised = {keys[m]: n for m, n in needed.items() if m in keys and n > plies.get(keys[m], 0)}
@@ -134,5 +133,9 @@ def _ply_up(
             break
         plies |= raised
         layouts = _lay(plan, profiles, practice, plies)
+        checks = check_members(plan, layouts, catalogue, practice)
     left_out = holes_left_out(plan, layouts, catalogue, practice)
-    return (_lay(plan, profiles, practice, plies, left_out) if left_out else layouts), over
+    if left_out:
+        layouts = _lay(plan, profiles, practice, plies, left_out)
+        checks = check_members(plan, layouts, catalogue, practice)
+    return layouts, checks, over

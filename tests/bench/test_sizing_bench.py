@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 
 from framing.engine import design_floor, load_catalogue
+from framing.engine.layout import assign_marks, layout_floor
 from framing.engine.loads import LineLoad
-from framing.engine.method import Method
 from framing.engine.practice import Practice
 from framing.engine.section import effective as effective_section
 from framing.engine.section import gross as gross_section
@@ -23,7 +23,7 @@ from framing.engine.sizing import cases, demand, options, select
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.demand import analyse
 from framing.engine.sizing.figures import figures
-from framing.engine.sizing.matrix import Row, loads_of, ratios, simple_loads, worst
+from framing.engine.sizing.matrix import Row, loads_of, ratios, worst
 from framing.engine.sizing.seats import Seats
 from framing.engine.sizing.strengths import strength_of
 from tests.engine.layout.builders import rectangle
@@ -131,18 +131,26 @@ def forget_loads() -> None:
         kept.cache_clear()
 
 
-def test_three_thousand_joists_against_sixty(measure: Measure) -> None:
-    few, many = (partial(choose, count) for count in (60, 3000))
-    measure("3,000 joists, loads to the worst of 80 options", many, "60 joists", few)
+def test_three_thousand_joists_against_the_layout(measure: Measure) -> None:
+    """Four lines of lapped joists, from a laid-out bay to its sorted options, tracing of loads included."""
+    walls = [lapped_wall(number) for number in (1, 2, 3)]
+    plan = rectangle("1000'", "64'", supports=walls)
+    steel = {bay.id: PROFILES[5] for bay in plan.bays}
+    lay = partial(layout_floor, plan, steel, PRACTICE)
+    (bay,) = assign_marks(plan, lay(), steel, PRACTICE)
+    catalogue = replace(load_catalogue(), profiles=PROFILES)
+    run = partial(options, plan, bay, catalogue, PRACTICE)
+    measure(f"{len(bay.members):,} joists, options in full", run, "bare layout", lay, before=forget_loads)
+    forget_loads()
     tracemalloc.start()
-    many()
+    assert len(run()) == 80
     peak_mb = tracemalloc.get_traced_memory()[1] / 1e6
     tracemalloc.stop()
     print(f"\n3,000 joists: peak of {peak_mb:.0f} MB")  # noqa: T201
     assert peak_mb <= 300
 
 
-def choose(count: int) -> np.ndarray:
-    spans = np.linspace(96.0, 240.0, count)
-    loads = simple_loads(spans, np.full(count, 1.1), np.full(count, 4.4), Method.ASD)
-    return worst(ratios(loads, STRENGTHS, PRACTICE), np.broadcast_to(SPACINGS_IN / 16.0, (count, 4))).ratio
+def lapped_wall(number: int) -> dict[str, object]:
+    """One of the inner walls, 16 ft apart."""
+    at = f"{16 * number}'"
+    return {"id": f"W{number}", "kind": "wall", "from": ["0'", at], "to": ["1000'", at], "joint": "lap"}

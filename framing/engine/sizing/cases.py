@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -130,7 +130,7 @@ def _check(
         span_in=max(demand.spans_in),
         checks=checks,
         governing=governing(checks),
-        notes=(*_seat_notes(layout, case), *_hole_notes(case, profile, practice)),
+        notes=(*_seat_notes(plan, case), *_hole_notes(case, profile, practice)),
         warnings=_uplift(case),
     )
 
@@ -164,9 +164,9 @@ def vibration_of(
     )
 
 
-def _seat_notes(layout: BayLayout, case: Case) -> tuple[str, ...]:
-    riders = frozenset(member.id for member in layout.members)
-    return seat_notes(case.member, case.first.model, case.first.seats, riders)
+def _seat_notes(plan: FloorPlan, case: Case) -> tuple[str, ...]:
+    walls = frozenset(partition.id for partition in plan.partitions)
+    return seat_notes(case.member, case.first.model, case.first.seats, walls)
 
 
 def _hole_notes(case: Case, profile: JoistProfile, practice: Practice) -> tuple[str, ...]:
@@ -195,26 +195,25 @@ def _uplift(case: Case) -> tuple[str, ...]:
 
 
 def _key(carried: Carried) -> object:
-    """What makes two cases equal, with positions counted from the first support."""
+    """What makes two cases equal: makings, counts, places from the first support on, loads; but for rounding."""
     member, model = carried.member, carried.model
-    start = model.supports_in[0]
-    holes = hole_places_in(member.holes_16, member.low_16)
     tail = EndKind.HEADER in (member.low.kind, member.high.kind)
+    holes = hole_places_in(member.holes_16, member.low_16)
+    places = [*model.supports_in, *model.ends_in, *model.braces_in, *holes]
+    loads: list[float] = []
+    for line in model.lines:
+        places += line.low_in, line.high_in
+        loads += (*line.dead_ends_lb_in, *line.live_ends_lb_in)
+    for point in model.points:
+        places.append(point.at_in)
+        loads += point.dead_lb, point.live_lb
+    start = model.supports_in[0]
     return (
         (member.kind, tail, member.profile, member.plies, carried.seats),
-        _from(start, (*model.supports_in, *model.ends_in, *model.braces_in)),
-        tuple(
-            (*_from(start, (n.low_in, n.high_in)), *_from(0.0, (*n.dead_ends_lb_in, *n.live_ends_lb_in)))
-            for n in model.lines
-        ),
-        tuple((*_from(start, (p.at_in,)), *_from(0.0, (p.dead_lb, p.live_lb))) for p in model.points),
-        _from(start, holes),
+        (len(model.supports_in), len(model.braces_in), len(holes), len(model.lines)),
+        tuple([round(place - start, _DIGITS) for place in places]),
+        tuple([round(load, _DIGITS) for load in loads]),
     )
-
-
-def _from(start: float, values: Iterable[float]) -> tuple[float, ...]:
-    """Values counted from a start, without what rounding alone makes differ."""
-    return tuple(round(value - start, _DIGITS) for value in values)
 
 
 def _title(case: Case, units: Units) -> str:

@@ -19,11 +19,10 @@ from framing.engine.sizing.figure import (
 from framing.engine.sizing.seats import Seat, Seats
 from framing.engine.strength.bearing import crippling_hole_factor
 from framing.engine.strength.combined import bending_crippling_ratio
-from framing.engine.strength.crippling import TABLE, LoadCase, load_case, nominal_kip
+from framing.engine.strength.crippling import TABLE, LoadCase, load_case
 from framing.engine.strength.profile import ProfileStrength
 from framing.engine.strength.shear import Hole
 
-LB_PER_KIP = 1000.0
 BEARING_MOST_T, BEARING_MOST_H = 210.0, 2.0  # G5 limits of N/t and N/h: a longer bearing counts up to these
 
 
@@ -99,16 +98,10 @@ def crippling_figures(
 
 
 def _nominal_lb(pressed: Pressed, strength: ProfileStrength, holes_in: Sequence[float]) -> float:
-    shape = strength.shape
-    nominal = nominal_kip(
-        TABLE[pressed.row(shape)],
-        thickness_in=shape.thickness_in,
-        radius_in=shape.radius_in,
-        web_flat_in=shape.web_flat_in,
-        bearing_in=counted_length_in(pressed.seat, shape),
-        yield_ksi=strength.steel.yield_ksi,
-    )
-    return nominal * holes_share(pressed, strength, holes_in) * LB_PER_KIP
+    case, fastened = pressed.row(strength.shape)
+    length_in = counted_length_in(pressed.seat, strength.shape)
+    nominal = strength.nominal_crippling_lb(case, fastened=fastened, bearing_in=length_in)
+    return nominal * holes_share(pressed, strength, holes_in)
 
 
 def _alone(

@@ -86,11 +86,6 @@ class Demand:
         """Largest factored moment of any pattern at a place, whichever flange it compresses; 0 off the member."""
         return max(abs(solution.moment_at(at_in)) for solution in self.strength)
 
-    def shear_at_holes_lb(self, holes_in: Sequence[float], length_in: float) -> float | None:
-        """Largest factored shear at either edge of any hole of that length; None where there are no holes."""
-        figures = self.hole_figures(holes_in, length_in)
-        return figures[0] if figures else None
-
     def hole_figures(self, holes_in: Sequence[float], length_in: float) -> tuple[float, float] | None:
         """Largest factored (shear in lb, moment in lb-in) at holes; None where there are none.
 

@@ -11,6 +11,7 @@ from typing import Literal
 from framing.engine.sizing.beam_parts import Segment, Solution
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.patterns import Factored, PatternedLoads
+from framing.engine.strength.flexure import moment_gradient
 
 _ROUNDING = 1e-9  # far over what rounding makes of equal figures
 
@@ -59,12 +60,6 @@ def worst_pairs(found: Iterable[tuple[float, float]]) -> tuple[tuple[float, floa
         if not kept or pair[1] > kept[-1][1] * (1 + _ROUNDING):
             kept.append(pair)
     return tuple(kept)
-
-
-def gradient_factor(largest: float, at_quarters: Sequence[float]) -> float:
-    """Cb by AISI S100-16 Eq. F2.1.1-2 from the largest moment and those at the quarter points (any unit)."""
-    a, b, c = (abs(moment) for moment in at_quarters)
-    return 12.5 * largest / (2.5 * largest + 3 * a + 4 * b + 3 * c)
 
 
 def negative_regions(
@@ -145,8 +140,8 @@ def _region(part: Sequence[Segment], run: tuple[float, float], *, cantilever: bo
         inside = (segment.low_in, *(segment.low_in + t for t in segment.shear_zeros()))
         places += [place for place in inside if low < place < high]
     moment, at = max((-_moment(part, place), place) for place in places)
-    quarters = [_moment(part, low + (high - low) * k / 4) for k in (1, 2, 3)]
-    cb = 1.0 if cantilever else gradient_factor(moment, quarters)
+    quarters = (_moment(part, low + (high - low) * k / 4) for k in (1, 2, 3))
+    cb = 1.0 if cantilever else moment_gradient(moment, *quarters)
     return NegativeRegion(moment, high - low, cb, at)
 
 

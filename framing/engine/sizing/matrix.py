@@ -14,8 +14,6 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from framing.engine.loads import combinations
-from framing.engine.method import Method
 from framing.engine.practice import Practice
 from framing.engine.section.effective import WEB_PLAIN_MOST, WEB_STIFFENED_MOST
 from framing.engine.sizing.crippled import pressed_places
@@ -114,21 +112,6 @@ def loads_of(rows: Sequence[Row]) -> Loads:
             for index, row in enumerate(rows)
             for pressed in pressed_places(row.demand, row.seats)
         ),
-    )
-
-
-def simple_loads(spans_in: Floats, dead_lb_in: Floats, live_lb_in: Floats, method: Method) -> Loads:
-    """Demands of single spans under even load, by closed form: w L2 / 8, w L / 2 and 5 w L3 / 384."""
-    factored = np.max([c.dead * dead_lb_in + c.live * live_lb_in for c in combinations(method)], axis=0)
-    bend = 5 * spans_in**3 / 384
-    none = np.zeros(len(spans_in), dtype=bool)
-    return Loads(
-        moment_lb_in=factored * spans_in**2 / 8,
-        shear_lb=factored * spans_in / 2,
-        live_sag=live_lb_in * bend,
-        total_sag=(dead_lb_in + live_lb_in) * bend,
-        bears=none,
-        meetings=np.empty((0, 3)),
     )
 
 

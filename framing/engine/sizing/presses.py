@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from framing.engine.sizing.crippled import (
     BEARING_MOST_H,
     BEARING_MOST_T,
-    LB_PER_KIP,
     Pressed,
     holes_share,
     in_limits,
@@ -20,7 +19,7 @@ from framing.engine.sizing.crippled import (
 from framing.engine.sizing.figure import LB_IN_PER_KIP_IN
 from framing.engine.strength.combined import bending_crippling_ratio
 from framing.engine.strength.crippling import TABLE, nominal_kip
-from framing.engine.strength.profile import ProfileStrength
+from framing.engine.strength.profile import LB_PER_KIP, ProfileStrength
 
 Floats = NDArray[np.float64]
 

@@ -65,8 +65,8 @@ _HELD = {
 }
 
 
-def seat_notes(member: Member, model: BeamModel, seats: Seats, riders: frozenset[str]) -> tuple[str, ...]:
-    """Sentences on the places where web crippling is not asked, and why; `riders` are members that hang here."""
+def seat_notes(member: Member, model: BeamModel, seats: Seats, walls: frozenset[str]) -> tuple[str, ...]:
+    """Sentences on the places where web crippling is not asked, and why; `walls` are the floor's partitions."""
     words = dict.fromkeys(_HELD[end.kind] for end in (member.low, member.high))
     ends = (
         "No web crippling at the ends: "
@@ -76,7 +76,7 @@ def seat_notes(member: Member, model: BeamModel, seats: Seats, riders: frozenset
     light = [
         point.source
         for index, point in enumerate(model.points)
-        if seats.points[index] is None and point.source not in riders
+        if seats.points[index] is None and point.source in walls
     ]
     if not light:
         return (ends,)

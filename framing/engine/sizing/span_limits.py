@@ -20,7 +20,12 @@ from framing.engine.method import Method
 from framing.engine.section.shape import ELASTIC_MODULUS_KSI
 from framing.engine.strength.flexure import moment_gradient
 from framing.engine.strength.profile import LB_PER_KIP, ProfileStrength
-from framing.engine.vibration.point_load import point_load_deflection_mm, point_load_limit_mm
+from framing.engine.vibration.point_load import (
+    M_PER_IN,
+    NM2_PER_LB_IN2,
+    point_load_deflection_mm,
+    point_load_limit_mm,
+)
 
 Spans = Literal["single", "two"]
 Numbers = NDArray[np.float64]
@@ -33,8 +38,6 @@ INFLECTION_SHARE = 0.25
 _TOWARDS_INFLECTION = tuple(1 / 8 - 5 / 8 * s + s * s / 2 for s in (0.0, 1 / 16, 1 / 8, 3 / 16))
 _PAST_LARGEST_SAG = 0.75  # of the span; the slope has turned there, and is 0 again only at the inner support
 _STEPS = 60
-_M_PER_IN = 0.0254
-_NM2_PER_LB_IN2 = 4.4482216152605 * _M_PER_IN**2
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +199,7 @@ def _point_load(stiffness: Numbers, share: float) -> Numbers:
 
 def _point_load_in(stiffness_lb_in2: float, share: float) -> float:
     """Longest span under the 1 kN limit; the limit only falls with the span, so there is one."""
-    stiffness_nm2 = stiffness_lb_in2 * _NM2_PER_LB_IN2
+    stiffness_nm2 = stiffness_lb_in2 * NM2_PER_LB_IN2
 
     def held(span_m: float) -> bool:
         return point_load_deflection_mm(span_m, stiffness_nm2, share) <= point_load_limit_mm(span_m)
@@ -204,7 +207,7 @@ def _point_load_in(stiffness_lb_in2: float, share: float) -> float:
     most_m = 1.0
     while held(most_m):
         most_m *= 2
-    return _longest(held, most_m) / _M_PER_IN
+    return _longest(held, most_m) / M_PER_IN
 
 
 def _longest(held: Callable[[float], bool], most: float) -> float:

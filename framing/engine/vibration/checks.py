@@ -10,12 +10,10 @@ from framing.engine.errors import LoadRefused
 from framing.engine.practice import Practice
 from framing.engine.result import Check
 from framing.engine.vibration import impulse, point_load, walking
+from framing.engine.vibration.point_load import M_PER_IN, N_PER_LB, NM2_PER_LB_IN2
 
-_M_PER_IN = 0.0254
-_N_PER_LB = 4.4482216152605
 _KG_M2_PER_PSF = 4.88242763638305
-_NM2_PER_LB_IN2 = _N_PER_LB * _M_PER_IN**2
-_NM_PER_LB_IN = _N_PER_LB * _M_PER_IN  # of E x I per width: lb-in2 per inch to N m2 per metre
+_NM_PER_LB_IN = N_PER_LB * M_PER_IN  # of E x I per width: lb-in2 per inch to N m2 per metre
 _MM_PER_M = 1000.0
 _IN_PER_FT = 12.0
 
@@ -68,11 +66,11 @@ class _Floor:
 
     @property
     def span_m(self) -> float:
-        return self.span_in * _M_PER_IN
+        return self.span_in * M_PER_IN
 
     @property
     def width_m(self) -> float:
-        return self.width_in * _M_PER_IN
+        return self.width_in * M_PER_IN
 
     @property
     def along_lb_in(self) -> float:
@@ -112,7 +110,7 @@ def _over_zero(thing: str, value: float) -> float:
 
 def _point_load(floor: _Floor) -> Check:
     share = _over_zero("share of a point load", floor.practice.point_load_share)
-    stiffness_nm2 = floor.stiffness_lb_in2 * _NM2_PER_LB_IN2
+    stiffness_nm2 = floor.stiffness_lb_in2 * NM2_PER_LB_IN2
     return Check(
         "Vibration, 1 kN at midspan",
         point_load.point_load_deflection_mm(floor.span_m, stiffness_nm2, share),
@@ -201,8 +199,8 @@ def _impulse(floor: _Floor) -> Iterator[Check]:
 
 def _flexibility(floor: _Floor, across_nm: float, shown: Inputs) -> Check:
     mm2_per_m2 = _MM_PER_M**2
-    share = impulse.load_share(across_nm * mm2_per_m2, floor.spacing_in * _M_PER_IN * _MM_PER_M)
-    joist_nmm2 = floor.stiffness_lb_in2 * _NM2_PER_LB_IN2 * mm2_per_m2
+    share = impulse.load_share(across_nm * mm2_per_m2, floor.spacing_in * M_PER_IN * _MM_PER_M)
+    joist_nmm2 = floor.stiffness_lb_in2 * NM2_PER_LB_IN2 * mm2_per_m2
     return Check(
         "Vibration, deflection under 1 kN",
         impulse.point_load_sag_mm(floor.span_m * _MM_PER_M, joist_nmm2, share),

@@ -8,6 +8,9 @@ from __future__ import annotations
 from framing.engine.errors import LoadRefused
 
 CLAUSE = "1 kN point-load limit (Onysko 1986; NBCC 1990)"
+M_PER_IN = 0.0254
+N_PER_LB = 4.4482216152605
+NM2_PER_LB_IN2 = N_PER_LB * M_PER_IN**2  # of E x I
 POINT_LOAD_N = 1000.0
 SHORT_M = 3.0  # below: 2 mm
 MIDDLE_M = 5.5  # below: 8 / L^1.3

@@ -14,7 +14,7 @@ from framing.engine.practice import Practice
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.demand import analyse
 from framing.engine.sizing.figures import figures
-from framing.engine.sizing.matrix import CHECKS, Row, loads_of, ratios, simple_loads, worst
+from framing.engine.sizing.matrix import CHECKS, Row, loads_of, ratios, worst
 from framing.engine.sizing.seats import Seat, Seats
 from framing.engine.sizing.strengths import strength_of
 
@@ -111,18 +111,18 @@ def test_bends_too_round_for_crippling_are_no_matter_of_load() -> None:
 
 
 def test_even_load_on_single_spans_by_closed_form() -> None:
-    spans = [120.0, 181.0, 240.0]
-    rows = [single(span, method=Method.LRFD) for span in spans]
-    general = loads_of(rows)
-    closed = simple_loads(np.array(spans), np.full(3, 1.1), np.full(3, 4.4), Method.LRFD)
-    for name in ("moment_lb_in", "shear_lb", "live_sag", "total_sag"):
-        assert getattr(closed, name) == pytest.approx(getattr(general, name), rel=1e-12)
+    spans = np.array([120.0, 181.0, 240.0])
+    found = loads_of([single(span, method=Method.LRFD) for span in spans.tolist()])
+    factored, live, all_ = 1.2 * 1.1 + 1.6 * 4.4, 4.4, 5.5
+    assert found.moment_lb_in == pytest.approx(factored * spans**2 / 8, rel=1e-12)
+    assert found.shear_lb == pytest.approx(factored * spans / 2, rel=1e-12)
+    assert found.live_sag == pytest.approx(5 * live * spans**3 / 384, rel=1e-12)
+    assert found.total_sag == pytest.approx(5 * all_ * spans**3 / 384, rel=1e-12)
 
 
 def test_blocks_of_members_give_one_answer() -> None:
     practice = Practice()
     strengths = [strength_of(profile, practice) for profile in PROFILES[:3]]
-    spans = np.linspace(100.0, 250.0, 2500)
-    loads = simple_loads(spans, np.full(2500, 1.1), np.full(2500, 4.4), Method.ASD)
+    loads = loads_of([single(100.0)] * 2499 + [single(250.0)])
     top = worst(ratios(loads, strengths, practice), np.ones((2500, 1)))
     assert (top.member == 2499).all()
