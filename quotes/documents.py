@@ -5,7 +5,6 @@ A paper is built from a stored revision, or from an engine result and its prices
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -15,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Final, Protocol
 from framing.common.cautions import QUOTE_CAUTIONS
 from framing.common.company import Company, company
 from framing.common.templatetags.figures import ratio
-from framing.drawing import Paper, SheetInfo, plan_svg
+from framing.drawing import Paper, SheetInfo, plan_svg, svg_address
 from framing.engine.members import MemberKind
 from framing.engine.result import FloorResult, PackageResult, ScheduleLine
 from framing.engine.units import format_length
@@ -112,7 +111,7 @@ class PaperFloor:
     @property
     def drawing_address(self) -> str:
         """The drawing as an address that the paper may load."""
-        return "data:image/svg+xml;base64," + base64.b64encode(self.drawing.encode()).decode()
+        return svg_address(self.drawing)
 
 
 @dataclass(frozen=True, slots=True)

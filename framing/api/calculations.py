@@ -4,30 +4,29 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import HttpResponseBase
-from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema, extend_schema_field
+from drf_spectacular.utils import extend_schema, extend_schema_field, extend_schema_view
 from rest_framework import serializers
-from rest_framework.renderers import BaseRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from framing.api.serializers import ProblemOutput
+from framing.api.versions import (
+    VERSION,
+    VersionPaperView,
+    VersionPdfView,
+    ask_schema,
+    asked_version,
+    pdf_schema,
+    state_schema,
+)
 from framing.common.access import Act
 from framing.common.apiview import OperationView
 from framing.common.clock import database_now
-from framing.common.errors import NotThere
-from framing.common.papers import paper_response
 from framing.engine.result import Curve
-from framing.projects import selectors
-from framing.projects.models import FloorVersion
 from framing.projects.sheet_cases import Case
-from framing.projects.sheet_services import calculation_sheet_ask
-from framing.projects.sheets import SheetBasis, current_basis, current_sheets, paper_state, version_named
-
-VERSION = OpenApiParameter("version", int, description="A saved version of the floor; the newest without it.")
-REFUSED = OpenApiResponse(description="The version can't be built; `errors` lists the places.")
-NOT_ASKED = "none"
+from framing.projects.sheets import current_sheets
+from framing.projects.version_services import calculation_sheet_ask
+from framing.projects.versions import CALCULATION_PAPER
 
 
 class ValueOutput(serializers.Serializer[Any]):
@@ -105,6 +104,7 @@ class SheetOutput(serializers.Serializer[Any]):
     checks = SheetCheckOutput(many=True, source="sheet.check.checks")
     governing = serializers.IntegerField(source="sheet.check.governing")
     notes = serializers.ListField(child=serializers.CharField(), source="sheet.check.notes")
+    warnings = serializers.ListField(child=serializers.CharField(), source="sheet.check.warnings")
 
     @extend_schema_field(SupportOutput(many=True))
     def get_supports(self, case: Case) -> list[dict[str, Any]]:
@@ -125,77 +125,28 @@ class CalculationOutput(serializers.Serializer[Any]):
     cases = SheetOutput(many=True)
 
 
-class CalculationPaperOutput(serializers.Serializer[Any]):
-    """How far the paper of a version is; its PDF is at `.../pdf` once it is done."""
-
-    version = serializers.IntegerField()
-    state = serializers.ChoiceField(choices=[NOT_ASKED, "waiting", "started", "done", "parked"])
-
-
-class PdfRenderer(BaseRenderer):
-    """Lets a reader ask for application/pdf; the operation answers with ready bytes."""
-
-    media_type, format, charset = "application/pdf", "pdf", None
-
-    def render(self, data: Any, accepted_media_type: Any = None, renderer_context: Any = None) -> Any:
-        del accepted_media_type, renderer_context
-        return data
-
-
 class CalculationView(OperationView):
     access = Act("calculation", "read")
 
     @extend_schema(operation_id="calculation_get", parameters=[VERSION], responses={200: CalculationOutput})
     def get(self, request: Request, public_id: str) -> Response:
         """The calculation sheets of a floor: inputs, loads, curves, workings and checks of each case."""
-        return Response(CalculationOutput(current_sheets(_version(request, public_id))).data)
+        return Response(CalculationOutput(current_sheets(asked_version(request, public_id))).data)
 
 
-class CalculationPaperView(OperationView):
-    access = Act("calculation", "read")
+@extend_schema_view(get=state_schema("calculation_paper_state"))
+class CalculationPaperView(VersionPaperView):
+    paper = CALCULATION_PAPER
 
-    @extend_schema(
-        operation_id="calculation_paper_state", parameters=[VERSION], responses={200: CalculationPaperOutput}
-    )
-    def get(self, request: Request, public_id: str) -> Response:
-        """How far the paper is."""
-        return Response(_state(current_basis(_version(request, public_id))))
-
-    @extend_schema(
-        operation_id="calculation_paper_ask",
-        parameters=[VERSION],
-        request=None,
-        responses={202: CalculationPaperOutput, 422: REFUSED},
-    )
+    @ask_schema("calculation_paper_ask")
     def post(self, request: Request, public_id: str) -> Response:
         """Ask for the sheets as PDF; equal asks are one paper."""
-        version = _version(request, public_id)
+        version = asked_version(request, public_id)
         calculation_sheet_ask(actor=self.actor, at=database_now(), version=version)
-        return Response(_state(current_basis(version)), status=202)
+        return Response(self.answer(version), status=202)
 
 
-class CalculationPdfView(OperationView):
-    access = Act("calculation", "read")
-    renderer_classes = (PdfRenderer,)
-
-    @extend_schema(
-        operation_id="calculation_paper",
-        parameters=[VERSION],
-        responses={(200, "application/pdf"): OpenApiTypes.BINARY},
-    )
-    def get(self, request: Request, public_id: str) -> HttpResponseBase:
-        """The PDF; 404 while it is not made."""
-        paper = paper_state(current_basis(_version(request, public_id))).paper
-        if paper is None:
-            raise NotThere("These calculation sheets are not on paper yet.")
-        return paper_response(paper)
-
-
-def _version(request: Request, public_id: str) -> FloorVersion:
-    return version_named(request.query_params.get("version", ""), selectors.floor_get(public_id))
-
-
-def _state(basis: SheetBasis) -> dict[str, Any]:
-    state = paper_state(basis)
-    words = "done" if state.paper else state.job.state if state.job else NOT_ASKED
-    return CalculationPaperOutput({"version": basis.version.number, "state": words}).data
+@extend_schema_view(get=pdf_schema("calculation_paper"))
+class CalculationPdfView(VersionPdfView):
+    paper = CALCULATION_PAPER
+    missing = "These calculation sheets are not on paper yet."

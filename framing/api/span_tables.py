@@ -8,10 +8,10 @@ from django.http import HttpResponse, HttpResponseBase
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
-from rest_framework.renderers import BaseRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from framing.api.renderers import CsvRenderer, PdfRenderer
 from framing.common.access import Act
 from framing.common.apiview import OperationView
 from framing.common.clock import database_now
@@ -93,20 +93,6 @@ class SpanPaperOutput(serializers.Serializer[Any]):
     id = serializers.CharField()
     reference = serializers.CharField()
     state = serializers.ChoiceField(choices=["waiting", "started", "done", "parked"])
-
-
-class CsvRenderer(BaseRenderer):
-    """Lets a reader ask for text/csv; the operation answers with ready text."""
-
-    media_type, format, charset = "text/csv", "csv", "utf-8"
-
-    def render(self, data: Any, accepted_media_type: Any = None, renderer_context: Any = None) -> Any:
-        del accepted_media_type, renderer_context
-        return data
-
-
-class PdfRenderer(CsvRenderer):
-    media_type, format, charset = "application/pdf", "pdf", None  # type: ignore[assignment]
 
 
 def _ask(given: Any) -> SpanAsk:

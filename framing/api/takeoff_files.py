@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework.renderers import BaseRenderer
 from rest_framework.request import Request
 
-from framing.api.calculations import REFUSED, VERSION
+from framing.api.renderers import CsvRenderer, DxfRenderer, XlsxRenderer
+from framing.api.versions import REFUSED, VERSION, asked_version
 from framing.common.access import Act
 from framing.common.apiview import OperationView
-from framing.projects import selectors
-from framing.projects.models import FloorVersion
-from framing.projects.sheets import version_named
 from framing.projects.takeoff_downloads import (
     USUAL_TABLE,
     csv_download,
@@ -31,28 +26,6 @@ TABLE = OpenApiParameter(
 )
 
 
-class _ReadyBytes(BaseRenderer):
-    """Lets a reader ask for the type; the operation answers with ready bytes."""
-
-    charset = None
-
-    def render(self, data: Any, accepted_media_type: Any = None, renderer_context: Any = None) -> Any:
-        del accepted_media_type, renderer_context
-        return data
-
-
-class CsvRenderer(_ReadyBytes):
-    media_type, format = "text/csv", "csv"
-
-
-class XlsxRenderer(_ReadyBytes):
-    media_type, format = XLSX_TYPE, "xlsx"
-
-
-class DxfRenderer(_ReadyBytes):
-    media_type, format = DXF_TYPE, "dxf"
-
-
 class TakeoffCsvView(OperationView):
     access = Act("floor", "read")
     renderer_classes = (CsvRenderer,)
@@ -65,7 +38,7 @@ class TakeoffCsvView(OperationView):
     def get(self, request: Request, public_id: str) -> HttpResponse:
         """One table of the take-off as CSV in UTF-8 with its mark; lengths in inches are exact."""
         table = request.query_params.get("table", "")
-        return download_response(csv_download(_version(request, public_id), table))
+        return download_response(csv_download(asked_version(request, public_id), table))
 
 
 class TakeoffXlsxView(OperationView):
@@ -79,7 +52,7 @@ class TakeoffXlsxView(OperationView):
     )
     def get(self, request: Request, public_id: str) -> HttpResponse:
         """Bill of materials, joist schedule and cut list as a workbook of three sheets."""
-        return download_response(xlsx_download(_version(request, public_id)))
+        return download_response(xlsx_download(asked_version(request, public_id)))
 
 
 class PlanDxfView(OperationView):
@@ -93,8 +66,4 @@ class PlanDxfView(OperationView):
     )
     def get(self, request: Request, public_id: str) -> HttpResponse:
         """The framing plan as DXF in inches, one layer a kind of thing."""
-        return download_response(dxf_download(_version(request, public_id)))
-
-
-def _version(request: Request, public_id: str) -> FloorVersion:
-    return version_named(request.query_params.get("version", ""), selectors.floor_get(public_id))
+        return download_response(dxf_download(asked_version(request, public_id)))

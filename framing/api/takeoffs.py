@@ -9,12 +9,10 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from framing.api.calculations import VERSION
 from framing.api.serializers import ProblemOutput
+from framing.api.versions import VERSION, asked_version
 from framing.common.access import Act
 from framing.common.apiview import OperationView
-from framing.projects import selectors
-from framing.projects.sheets import version_named
 from framing.projects.takeoff import current_takeoff
 
 
@@ -91,6 +89,4 @@ class TakeoffView(OperationView):
     @extend_schema(operation_id="takeoff_get", parameters=[VERSION], responses={200: TakeoffOutput})
     def get(self, request: Request, public_id: str) -> Response:
         """The take-off of a floor: each line of its bill with derivation and places, schedule, cut list."""
-        floor = selectors.floor_get(public_id)
-        version = version_named(request.query_params.get("version", ""), floor)
-        return Response(TakeoffOutput(current_takeoff(version)).data)
+        return Response(TakeoffOutput(current_takeoff(asked_version(request, public_id))).data)

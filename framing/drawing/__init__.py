@@ -7,6 +7,7 @@ from framing.drawing.places import PlaceMap, place_map
 from framing.drawing.plan import paper_for, plan_svg
 from framing.drawing.sheet import CAUTION, LARGE, MEDIUM, SMALL, Paper, SheetInfo
 from framing.drawing.sketch import sketch_svg
+from framing.drawing.svg import svg_address
 
 __all__ = [
     "CAUTION",
@@ -27,4 +28,5 @@ __all__ = [
     "reactions_of",
     "significant",
     "sketch_svg",
+    "svg_address",
 ]

@@ -5,6 +5,7 @@ What has no number in the engine (a clip's leg, a plate's thickness) is drawn as
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from framing.drawing.conditions import Conditions
@@ -41,16 +42,11 @@ def details_svg(
     result: FloorResult, info: SheetInfo, catalogue: Catalogue, practice: Practice
 ) -> tuple[str, ...]:
     """All details on sheets of the paper of `info`, numbered from `info.number`."""
-    details = floor_details(result, catalogue, practice)
-    across = max(int((info.paper.width - 2 * _EDGE) // PANE_WIDTH), 1)
-    down = max(int((info.paper.height - STRIP - _EDGE) // PANE_HEIGHT), 1)
-    each = across * down
+    across = _across(info)
     sheets = []
-    for index in range(0, len(details), each):
-        rows = details[index : index + each]
+    for index, rows in enumerate(detail_sheets(floor_details(result, catalogue, practice), info)):
         canvas = Canvas()
-        number = info.number + index // each
-        draw_frame(canvas, replace(info, number=number), "as noted", result.plan.units)
+        draw_frame(canvas, replace(info, number=info.number + index), "as noted", result.plan.units)
         for place, detail in enumerate(rows):
             row, column = divmod(place, across)
             detail.pane(canvas, _EDGE + column * (PANE_WIDTH + 1), _EDGE + row * PANE_HEIGHT)
@@ -58,3 +54,13 @@ def details_svg(
         title = f"{info.floor}: details"
         sheets.append(canvas.finish(info.paper.width, info.paper.height, title, desc, "dw-plan"))
     return tuple(sheets)
+
+
+def detail_sheets(details: Sequence[Detail], info: SheetInfo) -> list[Sequence[Detail]]:
+    """Details in order, as many on a sheet as fit; nothing is drawn yet."""
+    each = _across(info) * max(int((info.paper.height - STRIP - _EDGE) // PANE_HEIGHT), 1)
+    return [details[index : index + each] for index in range(0, len(details), each)]
+
+
+def _across(info: SheetInfo) -> int:
+    return max(int((info.paper.width - 2 * _EDGE) // PANE_WIDTH), 1)

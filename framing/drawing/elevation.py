@@ -35,7 +35,7 @@ def elevations_svg(result: FloorResult, info: SheetInfo, catalogue: Catalogue) -
     units = result.plan.units
     words = scale_for(result, catalogue)[1]
     sheets = []
-    for index, shelves in enumerate(_sheets(elevations(result, catalogue), info)):
+    for index, shelves in enumerate(elevation_sheets(result, info, catalogue)):
         canvas = Canvas()
         draw_frame(canvas, replace(info, number=info.number + index), words, units)
         top = 4.0
@@ -60,11 +60,13 @@ def describe(row: Elevation) -> str:
     return f"{line.mark}: {length} of {line.profile}. Holes from the printed end: {holes}. {left}".rstrip()
 
 
-def _sheets(rows: Sequence[Elevation], info: SheetInfo) -> list[list[list[Elevation]]]:
-    """Marks in order, beside each other where they fit, on as many sheets as they need."""
+def elevation_sheets(
+    result: FloorResult, info: SheetInfo, catalogue: Catalogue
+) -> list[list[list[Elevation]]]:
+    """Marks in order, beside each other where they fit, on as many sheets as they need; nothing is drawn yet."""
     room = info.paper.height - STRIP - KEY - 6.0
     sheets: list[list[list[Elevation]]] = []
-    for shelf in _shelves(rows):
+    for shelf in _shelves(elevations(result, catalogue)):
         if not sheets or sum(map(_height, sheets[-1])) + _height(shelf) > room:
             sheets.append([])
         sheets[-1].append(shelf)

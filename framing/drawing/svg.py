@@ -6,6 +6,7 @@ colour the `dw-` classes. No style attributes or elements, no scripts, nothing f
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Iterable, Mapping
 from xml.sax.saxutils import escape, quoteattr
 
@@ -190,3 +191,8 @@ class Canvas:
         body = "\n".join(self._parts)
         words = f"<title>{escape(title)}</title>\n<desc>{escape(desc)}</desc>"
         return f"<svg{attributes(head)}>\n{words}\n{body}\n</svg>\n"
+
+
+def svg_address(svg: str) -> str:
+    """A drawing as an address that a paper may load."""
+    return "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()

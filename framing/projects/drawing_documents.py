@@ -7,14 +7,14 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
 from framing.common.company import Company, company
-from framing.projects.drawing_sheets import FloorDrawings, address_of
-from framing.projects.sheets import floor_file_name
+from framing.drawing import svg_address
+from framing.projects.drawing_sheets import FloorDrawings
+from framing.projects.versions import floor_file_name, version_title
 
 if TYPE_CHECKING:
     from framing.common.documents import RenderedPaper
 
 TEMPLATE: Final = "pdf/drawings.html"
-_NAME_MOST: Final = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,13 +24,6 @@ class DrawingsPaper:
     drawings: FloorDrawings
     company: Company
     printed_at: datetime
-
-    @property
-    def number(self) -> str:
-        """The floor and its version as the line under each sheet names them."""
-        name = self.drawings.version.floor.name
-        short = name if len(name) <= _NAME_MOST else f"{name[: _NAME_MOST - 1]}\N{HORIZONTAL ELLIPSIS}"
-        return f"{short} v{self.drawings.version.number}"
 
     @property
     def file_name(self) -> str:
@@ -52,13 +45,13 @@ def _context(paper: DrawingsPaper) -> dict[str, Any]:
     floor = paper.drawings.version.floor
     sheets = paper.drawings.sheets(paper.printed_at)
     return {
-        "sheets": [address_of(svg) for svg in sheets],
+        "sheets": [svg_address(svg) for svg in sheets],
         "floor": floor,
         "version": paper.drawings.version,
         "project": floor.project,
         "paper_size": paper.company.paper_size,
         "paper_name": "Drawings",
-        "paper_number": paper.number,
+        "paper_number": version_title(paper.drawings.version),
         "paper_date": paper.printed_at,
         "company_name": paper.company.name,
         "company_lines": paper.company.lines,

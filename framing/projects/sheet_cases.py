@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import base64
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
-from framing.drawing import extremes, member_svg, place_words, reactions_of
+from framing.drawing import extremes, member_svg, place_words, reactions_of, svg_address
 from framing.engine.floor import Units
 from framing.engine.result import Check, MemberSheet, Value
 
@@ -110,7 +109,7 @@ class Case:
     @property
     def svg_address(self) -> str:
         """The diagram as an address that a paper may load."""
-        return "data:image/svg+xml;base64," + base64.b64encode(self.svg.encode()).decode()
+        return svg_address(self.svg)
 
     @property
     def reaction_heads(self) -> tuple[str, ...]:

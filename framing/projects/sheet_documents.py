@@ -11,13 +11,13 @@ from framing.common.cautions import CHECKED, SIZING
 from framing.common.company import Company, company
 from framing.engine.result import Working
 from framing.projects.sheet_cases import Case
-from framing.projects.sheets import FloorSheets, floor_file_name
+from framing.projects.sheets import FloorSheets
+from framing.projects.versions import floor_file_name, version_title
 
 if TYPE_CHECKING:
     from framing.common.documents import RenderedPaper
 
 TEMPLATE: Final = "pdf/calculation.html"
-_NAME_MOST: Final = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +64,6 @@ class CalculationPaper:
     printed_at: datetime
 
     @property
-    def number(self) -> str:
-        """The floor and its version as the title strip names them."""
-        name = self.sheets.version.floor.name
-        short = name if len(name) <= _NAME_MOST else f"{name[: _NAME_MOST - 1]}\N{HORIZONTAL ELLIPSIS}"
-        return f"{short} v{self.sheets.version.number}"
-
-    @property
     def file_name(self) -> str:
         return floor_file_name(self.sheets.version, "calculation.pdf")
 
@@ -96,7 +89,7 @@ def _context(paper: CalculationPaper) -> dict[str, Any]:
         "project": version.floor.project,
         "paper_size": paper.company.paper_size,
         "paper_name": "Calculation sheets",
-        "paper_number": paper.number,
+        "paper_number": version_title(version),
         "paper_date": paper.printed_at,
         "company_name": paper.company.name,
         "company_lines": paper.company.lines,

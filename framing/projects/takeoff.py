@@ -8,12 +8,10 @@ from functools import cached_property
 from typing import Any
 
 from framing.drawing import place_map, sketch_svg
-from framing.engine.errors import EngineError, Problem
+from framing.engine.errors import Problem
 from framing.engine.members import Member
 from framing.engine.result import FloorResult
-from framing.projects.design import design_plan, plan_of, problems_of
 from framing.projects.models import FloorVersion
-from framing.projects.sheets import SheetBasis, current_basis
 from framing.projects.takeoff_rows import (
     KINDS,
     CutRow,
@@ -26,6 +24,7 @@ from framing.projects.takeoff_rows import (
     owners_of,
     schedule_rows,
 )
+from framing.projects.versions import VersionBasis, current_basis
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +36,7 @@ class MemberChoice:
 
 
 @dataclass(frozen=True)
-class FloorTakeoff(SheetBasis):
+class FloorTakeoff(VersionBasis):
     """All counts of one saved version. No `result`: `problems` say why."""
 
     result: FloorResult | None = None
@@ -124,11 +123,7 @@ class FloorTakeoff(SheetBasis):
 def current_takeoff(version: FloorVersion) -> FloorTakeoff:
     """Design a saved version by the practice set in force and count it; a refusal is part of the answer."""
     basis = current_basis(version)
-    parts = (basis.version, basis.practice, basis.practice_row, basis.catalogue)
-    try:
-        return FloorTakeoff(*parts, design_plan(plan_of(version.document, basis.practice), basis.practice))
-    except EngineError as error:
-        return FloorTakeoff(*parts, problems=problems_of(error))
+    return FloorTakeoff(*basis.parts, *basis.designed())
 
 
 def _short(value: float) -> float | int:

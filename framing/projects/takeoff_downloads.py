@@ -10,9 +10,8 @@ from django.http import HttpResponse
 from framing.common.errors import NotThere, Refused
 from framing.engine.errors import EngineError
 from framing.engine.result import FloorResult
-from framing.projects.design import design_plan, plan_of, problems_of
+from framing.projects.design import problems_of
 from framing.projects.models import FloorVersion
-from framing.projects.sheets import SheetBasis, current_basis, floor_file_name
 from framing.projects.takeoff_files import (
     CSV_TYPE,
     DXF_TYPE,
@@ -23,6 +22,7 @@ from framing.projects.takeoff_files import (
     workbook_bytes,
 )
 from framing.projects.takeoff_tables import TABLES, takeoff_tables
+from framing.projects.versions import VersionBasis, current_basis, floor_file_name
 
 USUAL_TABLE: Final = "materials"
 
@@ -65,17 +65,17 @@ def download_response(download: Download) -> HttpResponse:
     return response
 
 
-def _designed(basis: SheetBasis) -> FloorResult:
+def _designed(basis: VersionBasis) -> FloorResult:
     """The version by the practice set in force. Raises Refused, with the reasons, where it can't be built."""
     try:
-        return design_plan(plan_of(basis.version.document, basis.practice), basis.practice)
+        return basis.design()
     except EngineError as error:
         detail = [{"place": p.place, "message": p.message} for p in problems_of(error)]
         words = f"This floor can't be built, so it has no take-off. {error.message}"
         raise Refused(words, detail=detail) from error
 
 
-def _subject(basis: SheetBasis) -> TakeoffSubject:
+def _subject(basis: VersionBasis) -> TakeoffSubject:
     version = basis.version
     return TakeoffSubject(
         floor=version.floor.name,

@@ -9,9 +9,8 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from framing.common.access import grants
-from framing.projects import selectors
-from framing.projects.sheets import version_named
 from framing.projects.takeoff import current_takeoff
+from framing.projects.version_pages import asked_version, version_query
 
 CSV_TABLES: Final = (("materials", "Bill"), ("schedule", "Schedule"), ("cuts", "Cut list"))
 
@@ -20,16 +19,15 @@ CSV_TABLES: Final = (("materials", "Bill"), ("schedule", "Schedule"), ("cuts", "
 @require_GET
 def takeoff_page(request: HttpRequest, public_id: str) -> HttpResponse:
     """What one floor needs and why, newest version unless `?version=` names one."""
-    floor = selectors.floor_get(public_id)
-    version = version_named(request.GET.get("version", ""), floor)
-    older = version.number != floor.version
+    version = asked_version(request, public_id)
+    query = version_query(version)
     context = {
         "takeoff": current_takeoff(version),
-        "floor": floor,
+        "floor": version.floor,
         "version": version,
-        "project": floor.project,
+        "project": version.floor.project,
         "csv_tables": CSV_TABLES,
-        "query": f"?version={version.number}" if older else "",
-        "and_version": f"&version={version.number}" if older else "",
+        "query": query,
+        "and_version": query.replace("?", "&"),
     }
     return render(request, "projects/takeoff.html", context)

@@ -2,42 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from framing.common.clock import database_now
 from framing.common.outbox import outbox_handler
 from framing.common.papers import paper_get, paper_store
 from framing.projects import selectors
-from framing.projects.drawing_documents import drawings_paper_of, render_drawings
-from framing.projects.drawing_sheets import DRAWING_WORK, drawings_kind, floor_drawings
+from framing.projects.drawing_documents import DrawingsPaper, drawings_paper_of, render_drawings
+from framing.projects.drawing_sheets import floor_drawings
 from framing.projects.models import SpanTableAsk
-from framing.projects.sheet_documents import calculation_paper_of, render_calculation
-from framing.projects.sheets import PAPER_WORK, floor_sheets, sheet_basis
+from framing.projects.sheet_documents import CalculationPaper, calculation_paper_of, render_calculation
+from framing.projects.sheets import floor_sheets
+from framing.projects.versions import (
+    CALCULATION_PAPER,
+    DRAWINGS_PAPER,
+    VersionBasis,
+    VersionPaper,
+    version_basis,
+)
+
+if TYPE_CHECKING:
+    from framing.common.documents import RenderedPaper
+
+Content = TypeVar("Content", CalculationPaper, DrawingsPaper)
 
 
-@outbox_handler(PAPER_WORK)
+@outbox_handler(CALCULATION_PAPER.work)
 def calculation_paper(payload: Mapping[str, Any]) -> None:
     """Render and store the calculation sheets of a floor's version, by the practice set that was asked for."""
-    version = selectors.floor_version_by_pk(payload["version"])
-    basis = sheet_basis(version, selectors.practice_set_by_pk(payload["practice"]))
-    if paper_get(basis.paper_kind, version) is not None:
-        return
-    paper = calculation_paper_of(floor_sheets(basis), database_now())
-    made = render_calculation(paper)
-    paper_store(basis.paper_kind, version, data=made.data, pages=made.pages, file_name=paper.file_name)
+    _make(
+        CALCULATION_PAPER,
+        payload,
+        lambda basis: calculation_paper_of(floor_sheets(basis), database_now()),
+        render_calculation,
+    )
 
 
-@outbox_handler(DRAWING_WORK)
+@outbox_handler(DRAWINGS_PAPER.work)
 def drawings_paper(payload: Mapping[str, Any]) -> None:
     """Render and store the drawings of a floor's version, by the practice set that was asked for."""
+    _make(
+        DRAWINGS_PAPER,
+        payload,
+        lambda basis: drawings_paper_of(floor_drawings(basis), database_now()),
+        render_drawings,
+    )
+
+
+def _make(
+    paper: VersionPaper,
+    payload: Mapping[str, Any],
+    gather: Callable[[VersionBasis], Content],
+    render: Callable[[Content], RenderedPaper],
+) -> None:
     version = selectors.floor_version_by_pk(payload["version"])
-    basis = sheet_basis(version, selectors.practice_set_by_pk(payload["practice"]))
-    if paper_get(drawings_kind(basis), version) is not None:
+    basis = version_basis(version, selectors.practice_set_by_pk(payload["practice"]))
+    kind = paper.stored_kind(basis)
+    if paper_get(kind, version) is not None:
         return
-    paper = drawings_paper_of(floor_drawings(basis), database_now())
-    made = render_drawings(paper)
-    paper_store(drawings_kind(basis), version, data=made.data, pages=made.pages, file_name=paper.file_name)
+    content = gather(basis)
+    made = render(content)
+    paper_store(kind, version, data=made.data, pages=made.pages, file_name=content.file_name)
 
 
 @outbox_handler("span_table_paper")

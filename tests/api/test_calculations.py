@@ -5,23 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from django.test import Client
 
 from framing.common.models import OutboxEntry, Role
 from framing.common.outbox import outbox_run
 from framing.projects import sheets
 from framing.projects.models import Floor, FloorVersion
-from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 from tests.factories.sheets import simple_sheet
 
 pytestmark = pytest.mark.django_db
-
-
-def client_of(role: str) -> Client:
-    client = Client()
-    client.force_login(people.user(role))
-    return client
 
 
 def path(floor: Floor, more: str = "") -> str:

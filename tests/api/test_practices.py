@@ -10,18 +10,12 @@ from django.test import Client
 from framing.common.models import Role
 from framing.projects.models import PracticeSet
 from framing.projects.practice_fields import FIELDS
-from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
 PRACTICE, SETS = "/api/v1/practice", "/api/v1/practice/sets"
 DRAFT = {"name": "House", "reason": "softer floors sell", "values": {"live_deflection": 360}}
-
-
-def client_of(role: str) -> Client:
-    client = Client()
-    client.force_login(people.user(role))
-    return client
 
 
 @pytest.fixture

@@ -9,16 +9,10 @@ from django.test import Client
 
 from framing.common.models import Role
 from framing.projects.models import Builder, Floor
-from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
-
-
-def client_of(role: str) -> Client:
-    client = Client()
-    client.force_login(people.user(role))
-    return client
 
 
 def send(client: Client, method: str, path: str, body: Any) -> Any:

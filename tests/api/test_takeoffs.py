@@ -3,20 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from django.test import Client
 
 from framing.common.models import Role
 from framing.projects.models import Floor, FloorVersion
-from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
-
-
-def client_of(role: str) -> Client:
-    client = Client()
-    client.force_login(people.user(role))
-    return client
 
 
 def path(floor: Floor) -> str:

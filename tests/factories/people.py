@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from itertools import count
 
+from django.test import Client
+
 from framing.common.actors import Actor, person
 from framing.common.models import Role, User
 
@@ -26,3 +28,10 @@ def user(role: str = Role.SELLER, *, name: str = "", team: str = "", email: str 
 def actor(role: str = Role.SELLER, *, team: str = "") -> Actor:
     """A new member of staff as an actor."""
     return person(user(role, team=team))
+
+
+def client_of(who: User | str = Role.SELLER) -> Client:
+    """The browser of a member of staff, signed in; a role makes a new one."""
+    client = Client()
+    client.force_login(who if isinstance(who, User) else user(who))
+    return client

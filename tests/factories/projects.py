@@ -25,6 +25,22 @@ SITE = services.SiteAddress(
     tax_place="OH",
 )
 
+TYPED_RECTANGLE = {
+    "name": "First floor",
+    "level": "1",
+    "repeat": "1",
+    "units": "imperial",
+    "shape": "rectangle",
+    "width": "24'",
+    "depth": "14'",
+    "direction": "y",
+    "start": "low",
+    "spacing": "16",
+    "occupancy": "Sleeping rooms",
+}
+"""What somebody types into the floor's form for a rectangle; `TYPED_FLOOR` has a layer of dead load too."""
+TYPED_FLOOR = TYPED_RECTANGLE | {"layer-count": "1", "layer-0-name": "Floor", "layer-0-psf": "10"}
+
 
 def _actor(owner: User | None) -> Actor:
     return person(owner or people.user(Role.SELLER))

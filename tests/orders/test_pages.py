@@ -10,19 +10,14 @@ from django.test import Client
 from django.urls import reverse
 
 from framing.common.clock import database_now
-from framing.common.models import AccessLink, OutboxEntry, Role, User
+from framing.common.models import AccessLink, OutboxEntry, Role
 from framing.common.outbox import outbox_run
 from orders import services
 from orders.models import Delivery, Order
 from tests.factories import orders, people, quotes
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
-
-
-def client_of(user: User) -> Client:
-    client = Client()
-    client.force_login(user)
-    return client
 
 
 def client(role: str) -> Client:

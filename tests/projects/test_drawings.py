@@ -13,21 +13,16 @@ from framing.common.errors import NotAllowed, Refused
 from framing.common.models import AuditEntry, OutboxEntry, Role, StoredPaper
 from framing.common.outbox import outbox_run
 from framing.projects.drawing_documents import drawings_paper_of, render_drawings
-from framing.projects.drawing_services import drawings_ask
-from framing.projects.drawing_sheets import current_drawings, drawings_state
+from framing.projects.drawing_sheets import current_drawings
 from framing.projects.models import Floor, FloorVersion
 from framing.projects.selectors import floor_version
-from framing.projects.sheets import current_basis
+from framing.projects.version_services import drawings_ask
+from framing.projects.versions import DRAWINGS_PAPER, current_basis
 from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
-
-
-def client_of(role: str = Role.SELLER) -> Client:
-    client = Client()
-    client.force_login(people.user(role))
-    return client
 
 
 def url(name: str, floor: Floor) -> str:
@@ -111,7 +106,7 @@ def test_stopped_work_is_put_back_in_line_by_asking_again() -> None:
     version = floor_version(make.floor())
     entry = drawings_ask(actor=people.actor(), at=make.AT, version=version)
     OutboxEntry.objects.filter(pk=entry.pk).update(parked_at=make.AT, attempts=3, error="no room")
-    assert drawings_state(current_basis(version)).job == entry
+    assert DRAWINGS_PAPER.state(current_basis(version)).job == entry
     drawings_ask(actor=people.actor(), at=make.AT, version=version)
     entry.refresh_from_db()
     assert (entry.parked_at, entry.attempts) == (None, 0)

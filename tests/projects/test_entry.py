@@ -13,21 +13,10 @@ from framing.engine.document import dump_document, read_document
 from framing.engine.errors import Problem
 from framing.projects.entry import FloorEntry, fits_form
 from framing.projects.entry_fields import ROWS
+from tests.factories.projects import TYPED_RECTANGLE
 
 PLANS = Path(__file__).parents[1] / "plans"
-RECTANGLE = {
-    "name": "First floor",
-    "level": "1",
-    "repeat": "1",
-    "units": "imperial",
-    "shape": "rectangle",
-    "width": "24'",
-    "depth": "14'",
-    "direction": "y",
-    "start": "low",
-    "spacing": "16",
-    "occupancy": "Sleeping rooms",
-}
+RECTANGLE = TYPED_RECTANGLE
 
 
 def posted(*rows: dict[str, Any], **fields: str) -> FloorEntry:

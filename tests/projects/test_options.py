@@ -6,7 +6,6 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from framing.common.models import Role
@@ -22,25 +21,11 @@ from framing.projects.options import (
     option_matrix,
     parse_option,
 )
-from tests.factories import packages, people
+from tests.factories import packages
 from tests.factories import projects as make
+from tests.factories.people import client_of
 
-TYPED = {
-    "name": "First floor",
-    "level": "1",
-    "repeat": "1",
-    "units": "imperial",
-    "shape": "rectangle",
-    "width": "24'",
-    "depth": "14'",
-    "direction": "y",
-    "start": "low",
-    "spacing": "16",
-    "occupancy": "Sleeping rooms",
-    "layer-count": "1",
-    "layer-0-name": "Floor",
-    "layer-0-psf": "10",
-}
+TYPED = make.TYPED_FLOOR
 
 
 def option(profile: str, spacing_in: float, ratio: float, weight_lb: float = 100.0) -> Option:
@@ -192,12 +177,6 @@ def test_an_option_changes_its_own_bay_only() -> None:
 
 
 # --- pages ---
-
-
-def client_of(role: str) -> Client:
-    client = Client()
-    client.force_login(people.user(role))
-    return client
 
 
 def selected(text: str, value: str) -> bool:

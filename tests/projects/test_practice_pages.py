@@ -17,15 +17,10 @@ from framing.projects.practice_fields import FIELDS, Kind, show, typed_text
 from framing.projects.practice_services import practice_set_change, practice_set_draft
 from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
 PAGE, NEW, COMPARE = "/projects/practice/", "/projects/practice/new/", "/projects/practice/compare/"
-
-
-def client_of(user: User) -> Client:
-    client = Client()
-    client.force_login(user)
-    return client
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from framing.common.actors import person
-from framing.common.models import OutboxEntry, Role, StoredPaper, User
+from framing.common.models import OutboxEntry, Role, StoredPaper
 from framing.common.outbox import outbox_run
 from framing.engine.catalogue import Catalogue
 from framing.engine.practice import Practice
@@ -18,6 +18,7 @@ from framing.projects import services, sheets
 from framing.projects.models import Floor, FloorVersion
 from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 from tests.factories.sheets import failing_sheet, simple_sheet
 
 pytestmark = pytest.mark.django_db
@@ -42,12 +43,6 @@ def client() -> Client:
 @pytest.fixture
 def two_sheets(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sheets, "member_sheets", by_hand)
-
-
-def client_of(user: User) -> Client:
-    client = Client()
-    client.force_login(user)
-    return client
 
 
 def url(name: str, floor: Floor, *more: str) -> str:

@@ -22,8 +22,9 @@ from framing.projects.models import FloorVersion
 from framing.projects.selectors import floor_version
 from framing.projects.sheet_cases import Case, MarkCount
 from framing.projects.sheet_documents import calculation_paper_of, case_parts, render_calculation
-from framing.projects.sheet_services import calculation_sheet_ask
-from framing.projects.sheets import FloorSheets, current_basis, current_sheets, paper_state
+from framing.projects.sheets import FloorSheets, current_sheets
+from framing.projects.version_services import calculation_sheet_ask
+from framing.projects.versions import CALCULATION_PAPER, current_basis, version_title
 from tests.engine.layout.builders import rectangle
 from tests.factories import people
 from tests.factories import projects as make
@@ -110,16 +111,15 @@ def test_the_twin_of_the_diagram_has_its_numbers_and_places() -> None:
 def test_another_practice_set_makes_another_paper() -> None:
     version = floor_version(make.floor())
     before = current_basis(version)
-    assert before.paper_kind == current_basis(version).paper_kind
-    assert len(before.paper_kind) <= 40
+    kind = CALCULATION_PAPER.stored_kind(before)
+    assert kind == CALCULATION_PAPER.stored_kind(current_basis(version))
+    assert len(kind) <= 40
     services.practice_set_put(
         actor=people.actor(Role.MANAGER), at=make.AT, name="House", values={"live_deflection": 600}
     )
-    after = current_basis(version)
-    assert after.paper_kind != before.paper_kind
-    assert (
-        replace(before, catalogue=replace(before.catalogue, version="other")).paper_kind != before.paper_kind
-    )
+    assert CALCULATION_PAPER.stored_kind(current_basis(version)) != kind
+    other = replace(before, catalogue=replace(before.catalogue, version="other"))
+    assert CALCULATION_PAPER.stored_kind(other) != kind
 
 
 def test_the_paper_is_made_once_by_the_worker_and_kept() -> None:
@@ -128,9 +128,9 @@ def test_the_paper_is_made_once_by_the_worker_and_kept() -> None:
     first = calculation_sheet_ask(actor=seller, at=make.AT, version=version)
     again = calculation_sheet_ask(actor=seller, at=make.AT, version=version)
     assert first.pk == again.pk
-    assert paper_state(current_basis(version)).job == first
+    assert CALCULATION_PAPER.state(current_basis(version)).job == first
     assert outbox_run(first.pk)
-    state = paper_state(current_basis(version))
+    state = CALCULATION_PAPER.state(current_basis(version))
     assert state.paper is not None
     assert state.job is None
     assert paper_bytes(state.paper).startswith(b"%PDF")
@@ -146,8 +146,8 @@ def test_the_worker_designs_by_the_practice_set_that_was_in_force_when_asked() -
     asked = current_basis(version)
     services.practice_set_put(actor=manager, at=make.AT, name="House", values={"live_deflection": 600})
     assert outbox_run(entry.pk)
-    assert paper_state(asked).paper is not None
-    assert paper_state(current_basis(version)).paper is None
+    assert CALCULATION_PAPER.state(asked).paper is not None
+    assert CALCULATION_PAPER.state(current_basis(version)).paper is None
 
 
 def test_a_paper_that_is_there_already_is_not_made_twice() -> None:
@@ -193,7 +193,7 @@ def test_the_paper_holds_every_case_with_bookmarks_and_equal_papers_are_equal() 
         "Calculation sheets", "Contents", "Cautions", "C1 Joist, span 12'-0\"", "Checks",
         "C2 Trimmer, spans 12'-0\" + 12'-0\"", "Checks",
     ]  # fmt: skip
-    assert paper.number == "A floor with quite a lo… v1"
+    assert version_title(paper.sheets.version) == "A floor with quite a lo… v1"
     assert paper.file_name.startswith("floor-")
 
 

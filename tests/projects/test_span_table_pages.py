@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils.html import escape
 
 from framing.common.clock import database_now
-from framing.common.models import AuditEntry, OutboxEntry, Role, StoredPaper, User
+from framing.common.models import AuditEntry, OutboxEntry, Role, StoredPaper
 from framing.common.outbox import ATTEMPTS_MOST, outbox_run
 from framing.engine.catalogue import load_catalogue
 from framing.engine.errors import LoadRefused
@@ -27,6 +27,7 @@ from framing.projects.span_forms import usual_values
 from framing.projects.span_tables import GOVERNS
 from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
 PAGE, CSV, ASK = (
@@ -40,12 +41,6 @@ USUAL = usual_values(Practice()) | {"asked": ["1"]}
 @pytest.fixture
 def client() -> Client:
     return client_of(people.user(Role.SELLER))
-
-
-def client_of(user: User) -> Client:
-    client = Client()
-    client.force_login(user)
-    return client
 
 
 def query(**values: str | list[str]) -> str:

@@ -12,8 +12,8 @@ from django.urls import reverse
 
 from framing.common.models import Role
 from framing.projects.models import Floor, FloorVersion
-from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
 NAMES = ("takeoff_csv", "takeoff_xlsx", "plan_dxf")
@@ -23,12 +23,6 @@ TYPES = {
     "plan_dxf": "image/vnd.dxf",
 }
 FILES = {"takeoff_csv": "materials.csv", "takeoff_xlsx": "takeoff.xlsx", "plan_dxf": "plan.dxf"}
-
-
-def client_of(role: str) -> Client:
-    client = Client()
-    client.force_login(people.user(role))
-    return client
 
 
 def url(name: str, floor: Floor, where: str = "projects") -> str:

@@ -17,8 +17,8 @@ from framing.common.actors import person
 from framing.common.models import Role
 from framing.projects import services
 from framing.projects.models import Floor, FloorVersion
-from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
 HOUSE = Path(__file__).parents[1] / "plans" / "house.json"
@@ -28,12 +28,6 @@ PAGE_MOST = 120_000
 @pytest.fixture
 def client() -> Client:
     return client_of(Role.PLANNER)
-
-
-def client_of(role: str) -> Client:
-    client = Client()
-    client.force_login(people.user(role))
-    return client
 
 
 def house() -> Floor:

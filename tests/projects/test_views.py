@@ -16,31 +16,11 @@ from framing.projects import services
 from framing.projects.models import Builder, Floor, Project
 from tests.factories import people
 from tests.factories import projects as make
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
 
-TYPED = {
-    "name": "First floor",
-    "level": "1",
-    "repeat": "1",
-    "units": "imperial",
-    "shape": "rectangle",
-    "width": "24'",
-    "depth": "14'",
-    "direction": "y",
-    "start": "low",
-    "spacing": "16",
-    "occupancy": "Sleeping rooms",
-    "layer-count": "1",
-    "layer-0-name": "Floor",
-    "layer-0-psf": "10",
-}
-
-
-def client_of(user: User) -> Client:
-    client = Client()
-    client.force_login(user)
-    return client
+TYPED = make.TYPED_FLOOR
 
 
 @pytest.fixture

@@ -8,7 +8,6 @@ from itertools import count
 from typing import Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from framing.common.actors import person
@@ -23,6 +22,7 @@ from framing.projects.options import OptionPrices, option_document
 from quotes import option_prices, services
 from tests.factories import options as options_of
 from tests.factories import people, projects, quotes
+from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
 
@@ -195,12 +195,6 @@ def test_only_a_bay_whose_profile_is_open_needs_the_whole_catalogue() -> None:
 
 
 # --- pages ---
-
-
-def client_of(role: str) -> Client:
-    client = Client()
-    client.force_login(people.user(role))
-    return client
 
 
 def test_the_form_is_answered_with_prices_until_all_are_there(few: None) -> None:
