@@ -13,16 +13,24 @@ Units = Literal["imperial", "metric"]
 
 
 class EdgeKind(StrEnum):
-    """What an outline edge does. Bearing edges are platform or balloon (R2); parallel ones carry no joist end."""
+    """What an outline edge does for the joists that end on it (R2); parallel ones carry no joist end.
+
+    Under a free edge nothing stands: joists run out to it over their last bearing. Where joists run along an
+    edge it is parallel whatever its kind (an edge of two bays can be both, in parts).
+    """
 
     PLATFORM = "platform"
     BALLOON = "balloon"
+    FREE = "free"
     PARALLEL = "parallel"
 
 
 class SupportKind(StrEnum):
+    """What bears inside. Joists stand on a wall or beam; at a flush beam they end, at the beam's own level."""
+
     WALL = "wall"
     BEAM = "beam"
+    FLUSH_BEAM = "flush_beam"
 
 
 class Joint(StrEnum):
@@ -113,6 +121,8 @@ class Bay:
         spacing_16: exact spacing (19.2 in is no whole sixteenth); stations are rounded half up.
         offset_16: first station from the outline at the start edge.
         profile: designator fixed by the user, or None to let the engine choose.
+        plies: plies of every joist and tail; 2 for double joists.
+        load_case: the bay's own loads, None for the floor's.
     """
 
     id: str
@@ -122,6 +132,8 @@ class Bay:
     spacing_16: Fraction
     offset_16: Fraction
     profile: str | None = None
+    plies: int = 1
+    load_case: LoadCase | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +141,8 @@ class FloorPlan:
     """One floor. The outline is the far face of the board that clips are screwed to (R1).
 
     The outline is counter-clockwise and closed implicitly; `edges[i]` is the edge from corner i to i + 1.
-    `plies` are those the user fixed, as (`<opening or partition id>:<part>`, plies), such as ("O1:header_low", 3).
+    `plies` are those the user fixed, as (`<opening, partition or flush beam id>:<part>`, plies), such as
+    ("O1:header_low", 3) or ("B1:beam", 3).
     """
 
     name: str
@@ -144,3 +157,7 @@ class FloorPlan:
     partitions: tuple[Partition, ...] = ()
     repeat: int = field(default=1)
     plies: tuple[tuple[str, int], ...] = ()
+
+    def load_on(self, bay: Bay) -> LoadCase:
+        """The loads of one bay: its own, else the floor's (R1, R13)."""
+        return bay.load_case or self.load_case

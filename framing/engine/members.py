@@ -33,6 +33,8 @@ class EndKind(StrEnum):
     BUTT = "butt"  # interior bearing, stops 3/16 in short of the centre
     HEADER = "header"  # a tail at a header
     TRIMMER = "trimmer"  # a header at a trimmer
+    FLUSH = "flush"  # a joist at a flush beam: clip angle, host is the beam's member id
+    FREE = "free"  # the rim of an edge under which nothing stands: clip angle, no plate; no bearing
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,8 @@ class MemberEnd:
     Attributes:
         kind: what it meets.
         host: id of what it meets: `edge:3`, `support:W1` or a member id.
-        face_16: coordinate (on the member's own axis) of the bearing's face towards the span, for clear spans.
+        face_16: coordinate (on the member's own axis) of the bearing's face towards the span, for clear spans;
+            at a free edge the rim's inside face.
     """
 
     kind: EndKind
@@ -68,12 +71,12 @@ class Member:
         id: stable and unique on the floor, `<bay>.<kind><running number>`, as `A.J7`.
         kind, bay, profile, plies: what it is made of.
         mark: R11, set by the marks step; pieces of equal profile, length, holes and end preparation share it.
-        runs: "along" for joists and trimmers, "across" for headers.
+        runs: "along" for joists and trimmers, "across" for headers and flush beams.
         centre_16: middle of all plies on the other axis (across for joists, along for headers).
         width_16: plies x flange width.
         low_16, high_16: cut ends on its own axis; length_16 = high_16 - low_16. Low is the printed end (R9).
         low, high: what the ends meet.
-        crossings: interior bearings passed over by a through piece, low to high.
+        crossings: interior bearings passed over by a through piece (or a flush beam), low to high.
         line: 0 for the first line of joists from the low bearing, 1 for the second (lapped or butted floors), ...
         shifted: True where a lapped line stands one flange width off its station (R5).
         station: index k of its station (R3); None for members that stand on none.
