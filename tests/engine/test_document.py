@@ -12,7 +12,7 @@ import pytest
 
 from framing.engine.document import dump_document, json_schema, read_document, rectangle_document, to_plan
 from framing.engine.errors import DocumentRefused, FloorRefused
-from framing.engine.floor import EdgeKind, Joint
+from framing.engine.floor import EdgeKind, Joint, SupportKind
 from framing.engine.floor_checks import check_floor
 from framing.engine.geometry import Point, signed_area_2
 from framing.engine.practice import Practice
@@ -93,6 +93,60 @@ def test_fixed_plies_reach_the_plan() -> None:
     assert to_plan(read_document(_house(overrides=overrides)), PRACTICE).plies == (("S1:header_low", 3),)
 
 
+L_IN_TWO_BAYS = {
+    "outline": [[0, 0], [240, 0], [240, 120], [144, 120], [144, 240], [0, 240]],
+    "supports": [{"id": "B1", "kind": "flush_beam", "from": [144, 0], "to": [144, 120]}],
+    "openings": [],
+    "edges": [{"edge": 4, "kind": "free"}],
+    "bays": [
+        {"id": "A", "direction": "y", "outline": [[0, 0], [144, 0], [144, 240], [0, 240]], "plies": 2},
+        {
+            "id": "B",
+            "direction": "x",
+            "outline": [[144, 0], [240, 0], [240, 120], [144, 120]],
+            "load_case": {"occupancy": "Store", "live_psf": 125, "layers": [{"name": "All", "psf": 12}]},
+        },
+    ],
+    "overrides": {"plies": [{"of": "B1", "part": "beam", "plies": 3}]},
+}
+
+
+def test_bays_free_edges_and_flush_beams_reach_the_plan() -> None:
+    source = _house(**L_IN_TWO_BAYS)
+    plan = to_plan(read_document(source), PRACTICE)
+    one, other = plan.bays
+    assert one.ring == (Point(0, 0), Point(2304, 0), Point(2304, 3840), Point(0, 3840))
+    assert [(bay.axis, bay.plies) for bay in plan.bays] == [("y", 2), ("x", 1)]
+    assert plan.load_on(one) == plan.load_case
+    assert (plan.load_on(other).occupancy, plan.load_on(other).live_psf, plan.load_on(other).dead_psf) == (
+        "Store",
+        125,
+        12,
+    )
+    (beam,) = plan.supports
+    assert (beam.kind, beam.width_16) == (SupportKind.FLUSH_BEAM, 0)
+    assert plan.plies == (("B1:beam", 3),)
+    again = dump_document(read_document(source))
+    assert [bay["plies"] for bay in again["bays"]] == [2, 1]
+    assert again["bays"][0]["load_case"] is None
+
+
+def test_which_edges_run_beside_is_left_to_the_layout_where_there_are_several_bays() -> None:
+    # The bottom edge ends the joists of A and runs along those of B: no kind of its own tells both.
+    kinds = [edge.kind for edge in to_plan(read_document(_house(**L_IN_TWO_BAYS)), PRACTICE).edges]
+    assert kinds == [EdgeKind.PLATFORM] * 4 + [EdgeKind.FREE, EdgeKind.PLATFORM]
+    one = _house(**L_IN_TWO_BAYS | {"bays": [{"direction": "y"}]})
+    kinds = [edge.kind for edge in to_plan(read_document(one), PRACTICE).edges]
+    bears, beside = EdgeKind.PLATFORM, EdgeKind.PARALLEL
+    assert kinds == [bears, beside, bears, beside, EdgeKind.FREE, beside]
+
+
+def test_a_skewed_edge_is_one_that_joists_end_on() -> None:
+    triangle = _house(outline=[[0, 0], [240, 0], [0, 240]], supports=[], openings=[])
+    plan = to_plan(read_document(triangle), PRACTICE)
+    assert [edge.kind for edge in plan.edges] == [EdgeKind.PLATFORM, EdgeKind.PLATFORM, EdgeKind.PARALLEL]
+
+
 @pytest.mark.parametrize(
     ("changes", "place", "words"),
     [
@@ -108,7 +162,7 @@ def test_fixed_plies_reach_the_plan() -> None:
         ({"repeat": 100}, "repeat", "more than the limit 99"),
         ({"repeat": True}, "repeat", "whole number"),
         ({"units": "feet"}, "units", "'imperial' or 'metric'"),
-        ({"outline": [[0, 0]]}, "outline", "at least 4"),
+        ({"outline": [[0, 0]]}, "outline", "at least 3"),
         ({"outline": [[0, 0], [True, 0], [1, 1], [0, 1]]}, "outline.1.0", "a number"),
         ({"outline": [[0, 0], [float("inf"), 0], [1, 1], [0, 1]]}, "outline.1.0", "beyond all floors"),
         ({"outline": [[0, 0], [10**400, 0], [1, 1], [0, 1]]}, "outline.1.0", "beyond all floors"),
@@ -118,6 +172,19 @@ def test_fixed_plies_reach_the_plan() -> None:
         ({"edges": [{"edge": 4}]}, "edges.0.edge", "does not exist"),
         ({"edges": [{"edge": 1}, {"edge": 1}]}, "edges.1.edge", "twice"),
         ({"bays": []}, "bays", "at least 1"),
+        ({"bays": [{"direction": "y", "plies": 4}]}, "bays.0.plies", "more than the limit 3"),
+        ({"bays": [{"direction": "y", "plies": 0}]}, "bays.0.plies", "less than the limit 1"),
+        ({"bays": [{"direction": "y", "outline": [["x", 0]]}]}, "bays.0.outline.0.0", "is not a length"),
+        (
+            {"bays": [{"direction": "y", "load_case": {"occupancy": "x", "live_psf": 1001}}]},
+            "bays.0.load_case.live_psf",
+            "more than the limit 1000",
+        ),
+        (
+            {"supports": [{"id": "B1", "kind": "flush_beam", "from": [0, 9], "to": [9, 9], "width": 7}]},
+            "supports.0.width",
+            "takes no width",
+        ),
         ({"bays": [{"direction": "y", "spacing": "wide"}]}, "bays.0.spacing", "is not a length"),
         ({"load_case": {"occupancy": "x", "live_psf": "40"}}, "load_case.live_psf", "must be a number"),
         ({"load_case": {"occupancy": "x", "live_psf": -1}}, "load_case.live_psf", "less than the limit 0"),

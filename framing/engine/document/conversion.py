@@ -5,7 +5,15 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
-from framing.engine.document.shape import BayEntry, EdgeEntry, FloorDocument, Length, Pair
+from framing.engine.document.shape import (
+    BayEntry,
+    EdgeEntry,
+    FloorDocument,
+    Length,
+    LoadCaseEntry,
+    Pair,
+    SupportEntry,
+)
 from framing.engine.errors import DocumentRefused, LengthUnreadable, Problem
 from framing.engine.floor import (
     Bay,
@@ -22,7 +30,7 @@ from framing.engine.floor import (
     SupportKind,
     Units,
 )
-from framing.engine.geometry import Axis, Point, Rect, signed_area_2
+from framing.engine.geometry import Point, Rect, signed_area_2
 from framing.engine.practice import Practice
 from framing.engine.units import format_length, parse_length_exact, round_half_up
 
@@ -48,9 +56,9 @@ def to_plan(document: FloorDocument, practice: Practice) -> FloorPlan:
         level=document.level,
         units=document.units,
         outline=outline,
-        edges=_edges(outline, bays[0].axis, _edge_entries(document, flipped), read, practice),
+        edges=_edges(outline, bays, _edge_entries(document, flipped), read, practice),
         bays=bays,
-        load_case=_load_case(document),
+        load_case=_load_case(document.load_case),
         supports=_supports(document, read, practice),
         openings=_openings(document, read),
         partitions=_partitions(document, read),
@@ -101,15 +109,19 @@ def _edge_entries(document: FloorDocument, flipped: bool) -> dict[int, tuple[int
 
 def _edges(
     outline: tuple[Point, ...],
-    axis: Axis,
+    bays: tuple[Bay, ...],
     entries: dict[int, tuple[int, EdgeEntry]],
     read: _Reader,
     practice: Practice,
 ) -> tuple[Edge, ...]:
+    """Each edge as given, else parallel where one bay's joists run exactly along it, else platform.
+
+    With several bays an edge can be beside the joists of one and end those of the next: the layout finds out.
+    """
     edges = []
     for index, (a, b) in enumerate(zip(outline, outline[1:] + outline[:1], strict=True)):
-        beside_joists = a.x_16 == b.x_16 if axis == "y" else a.y_16 == b.y_16
-        kind = EdgeKind.PARALLEL if beside_joists else EdgeKind.PLATFORM
+        beside = a.x_16 == b.x_16 if bays[0].axis == "y" else a.y_16 == b.y_16
+        kind = EdgeKind.PARALLEL if beside and len(bays) == 1 else EdgeKind.PLATFORM
         width_16 = practice.outside_bearing_16
         if index in entries:
             place, entry = entries[index]
@@ -124,7 +136,17 @@ def _bay(entry: BayEntry, place: str, read: _Reader) -> Bay:
     spacing_16 = _snap(read.exact(entry.spacing, f"{place}.spacing"), read.units)
     offset_16 = spacing_16 if entry.offset is None else read.exact(entry.offset, f"{place}.offset")
     ring = tuple(read.point(pair, f"{place}.outline.{i}") for i, pair in enumerate(entry.outline or ()))
-    return Bay(entry.id, ring, entry.direction, entry.start, spacing_16, offset_16, entry.profile or None)
+    return Bay(
+        id=entry.id,
+        ring=ring,
+        axis=entry.direction,
+        start=entry.start,
+        spacing_16=spacing_16,
+        offset_16=offset_16,
+        profile=entry.profile or None,
+        plies=entry.plies,
+        load_case=None if entry.load_case is None else _load_case(entry.load_case),
+    )
 
 
 def _snap(spacing_16: Fraction, units: Units) -> Fraction:
@@ -137,12 +159,20 @@ def _supports(document: FloorDocument, read: _Reader, practice: Practice) -> tup
     found = []
     for index, entry in enumerate(document.supports):
         place = f"supports.{index}"
-        width = (
-            practice.inside_bearing_16 if entry.width is None else read.length(entry.width, f"{place}.width")
-        )
+        width_16 = _support_width_16(entry, f"{place}.width", read, practice)
         start, end = read.point(entry.start, f"{place}.from"), read.point(entry.end, f"{place}.to")
-        found.append(Support(entry.id, SupportKind(entry.kind), start, end, width, Joint(entry.joint)))
+        found.append(Support(entry.id, SupportKind(entry.kind), start, end, width_16, Joint(entry.joint)))
     return tuple(found)
+
+
+def _support_width_16(entry: SupportEntry, place: str, read: _Reader, practice: Practice) -> int:
+    """The bearing's width; 0 at a flush beam, which is as wide as its plies make it."""
+    if entry.kind == "flush_beam":
+        if entry.width is not None:
+            words = "A flush beam takes no width, it is as wide as its plies; leave the width empty."
+            read.problems.append(Problem(place, words))
+        return 0
+    return practice.inside_bearing_16 if entry.width is None else read.length(entry.width, place)
 
 
 def _openings(document: FloorDocument, read: _Reader) -> tuple[Opening, ...]:
@@ -164,7 +194,6 @@ def _partitions(document: FloorDocument, read: _Reader) -> tuple[Partition, ...]
     return tuple(found)
 
 
-def _load_case(document: FloorDocument) -> LoadCase:
-    entry = document.load_case
+def _load_case(entry: LoadCaseEntry) -> LoadCase:
     layers = tuple(DeadLayer(layer.name, float(layer.psf)) for layer in entry.layers)
     return LoadCase(entry.occupancy, float(entry.live_psf), layers, float(entry.partition_psf))

@@ -69,18 +69,25 @@ class _Part(BaseModel):
 
 
 class EdgeEntry(_Part):
-    """What outline edge `edge` (from corner `edge` to the next) does; others take their defaults (R2)."""
+    """What outline edge `edge` (from corner `edge` to the next) does; others take their defaults (R2).
+
+    Under a `free` edge nothing stands: joists run out to it over their last bearing.
+    """
 
     edge: Annotated[StrictInt, Field(ge=0)]
-    kind: Literal["platform", "balloon", "parallel"] | None = None
+    kind: Literal["platform", "balloon", "free", "parallel"] | None = None
     width: Length | None = None
 
 
 class SupportEntry(_Part):
-    """An interior bearing line, drawn along its centre (R2, R5)."""
+    """An interior bearing line, drawn along its centre (R2, R5).
+
+    Joists stand on a `wall` or `beam` and end at a `flush_beam`, which is built of joists at their level and
+    takes no width: it is as wide as its plies.
+    """
 
     id: Id
-    kind: Literal["wall", "beam"] = "wall"
+    kind: Literal["wall", "beam", "flush_beam"] = "wall"
     start: Pair = Field(alias="from")
     end: Pair = Field(alias="to")
     width: Length | None = None
@@ -97,8 +104,28 @@ class OpeningEntry(_Part):
     size: Pair
 
 
+class LayerEntry(_Part):
+    """One named layer of dead load (R13)."""
+
+    name: Name
+    psf: Psf
+
+
+class LoadCaseEntry(_Part):
+    """Uniform loads of a floor or of one bay (R13)."""
+
+    occupancy: Name
+    live_psf: Psf
+    layers: tuple[LayerEntry, ...] = Field(default=(), max_length=30)
+    partition_psf: Psf = 0.0
+
+
 class BayEntry(_Part):
-    """A region with one joist direction and spacing (R1, R3); `outline` null is the whole floor."""
+    """A region with one joist direction and spacing (R1, R3).
+
+    `outline` null is the whole floor; a drawn one may reach over the floor's outline, what lies in the floor
+    counts. `load_case` null takes the floor's loads. `plies` are those of every joist and tail.
+    """
 
     id: Id = "A"
     direction: Literal["x", "y"]
@@ -107,6 +134,8 @@ class BayEntry(_Part):
     offset: Length | None = None
     profile: Name | None = None
     outline: tuple[Pair, ...] | None = Field(default=None, max_length=400)
+    load_case: LoadCaseEntry | None = None
+    plies: Annotated[StrictInt, Field(ge=1, le=3)] = 1
 
 
 class PartitionEntry(_Part):
@@ -119,27 +148,12 @@ class PartitionEntry(_Part):
     load_plf: Plf = 0.0
 
 
-class LayerEntry(_Part):
-    """One named layer of dead load (R13)."""
-
-    name: Name
-    psf: Psf
-
-
-class LoadCaseEntry(_Part):
-    """Uniform loads (R13)."""
-
-    occupancy: Name
-    live_psf: Psf
-    layers: tuple[LayerEntry, ...] = Field(default=(), max_length=30)
-    partition_psf: Psf = 0.0
-
-
 class PliesEntry(_Part):
-    """Plies fixed by the user for one member around an opening (R7) or a bearing partition's joist (R8)."""
+    """Plies fixed by the user for one member around an opening (R7), a bearing partition's joist (R8) or a
+    flush beam; `of` is the id of that opening, partition or support."""
 
     of: Id
-    part: Literal["trimmer_low", "trimmer_high", "header_low", "header_high", "joist"]
+    part: Literal["trimmer_low", "trimmer_high", "header_low", "header_high", "joist", "beam"]
     plies: Annotated[StrictInt, Field(ge=1, le=3)]
 
 
@@ -158,7 +172,7 @@ class FloorDocument(_Part):
     level: Annotated[StrictStr, Field(pattern=r"^[A-Za-z0-9]{1,4}$")] = "1"
     units: Literal["imperial", "metric"] = "imperial"
     repeat: Annotated[StrictInt, Field(ge=1, le=99)] = 1
-    outline: tuple[Pair, ...] = Field(min_length=4, max_length=400)
+    outline: tuple[Pair, ...] = Field(min_length=3, max_length=400)
     edges: tuple[EdgeEntry, ...] = Field(default=(), max_length=400)
     supports: tuple[SupportEntry, ...] = Field(default=(), max_length=200)
     openings: tuple[OpeningEntry, ...] = Field(default=(), max_length=200)
