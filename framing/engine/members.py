@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal
 
+from framing.engine.errors import Problem
 from framing.engine.floor import Bay
 from framing.engine.geometry import Frame, Point
 
@@ -134,15 +135,18 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class FramedOpening:
-    """An opening with the members around it, in frame coordinates (clear opening). Header None: edge on a bearing."""
+    """An opening with the members around it, in frame coordinates (clear opening).
+
+    Header None: that edge lies on a bearing. Trimmer None: an outside wall leaves it no room, headers run to the wall.
+    """
 
     opening: str
     across_low_16: int
     across_high_16: int
     along_low_16: int
     along_high_16: int
-    trimmer_low: str
-    trimmer_high: str
+    trimmer_low: str | None
+    trimmer_high: str | None
     header_low: str | None
     header_high: str | None
 
@@ -176,3 +180,5 @@ class BayLayout:
     openings: tuple[FramedOpening, ...]
     spans: tuple[Span, ...]
     hole_phase_16: int | None
+    beams: tuple[tuple[str, str], ...] = ()  # flush beams of this bay: support id, member id
+    left_out: tuple[Problem, ...] = ()  # pieces at skewed walls too short to set, in words with their place

@@ -9,38 +9,75 @@ from framing.engine.catalogue import JoistProfile
 from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import Bay, FloorPlan
 from framing.engine.geometry import Frame
+from framing.engine.layout.beams import FlushBeam
 from framing.engine.layout.frames import FramedSet, frame_openings
-from framing.engine.layout.ground import survey
+from framing.engine.layout.ground import Ground
 from framing.engine.layout.joists import lay_joists
 from framing.engine.layout.partitions import carry_partitions
 from framing.engine.layout.spans import find_spans
-from framing.engine.layout.stations import find_stations
+from framing.engine.layout.stations import Station
 from framing.engine.members import BayLayout, EndKind, FramedOpening, Member, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.units import format_length
 
 Order = tuple[int, int, int, int, int, int]
+LEAST_PIECE_16 = 12 * 16
+"""A shorter piece at a skewed wall is not set; the floor says where."""
 
 
 def lay_bay(
-    plan: FloorPlan, bay: Bay, profile: JoistProfile, practice: Practice, plies: Mapping[str, int]
-) -> BayLayout:
-    """The bay's members with their final ids, in install order, without marks and holes.
+    plan: FloorPlan,
+    ground: Ground,
+    stations: Sequence[Station],
+    profile: JoistProfile,
+    plies: Mapping[str, int],
+    beams: Sequence[FlushBeam],
+) -> tuple[BayLayout, dict[str, str]]:
+    """The bay's members with their final ids, in install order, without marks and holes; final ids by provisional.
 
     Raises FloorRefused where the floor is too narrow for a joist or a piece is longer than can be made.
     """
-    ground = survey(plan, bay, practice)
+    bay, practice = ground.bay, ground.practice
     frames = frame_openings(plan, ground, profile, plies)
     carried = carry_partitions(plan, ground, profile, plies)
-    joists = lay_joists(ground, profile, find_stations(ground), frames, carried)
-    members = [*joists, *carried, *(member for frame in frames for member in frame.members)]
+    laid = lay_joists(ground, profile, stations, frames, carried)
+    joists = [member for member in laid if not _too_short(ground, member)]
+    own = {beam.support: beam.member for beam in beams if beam.bay == bay.id}
+    members = [*own.values(), *joists, *carried, *(member for frame in frames for member in frame.members)]
     if not joists:
-        raise FloorRefused((Problem("outline", "The floor is too narrow for a joist; widen it."),))
+        where = "floor" if len(plan.bays) == 1 else f"bay {bay.id}"
+        raise FloorRefused((Problem("outline", f"The {where} is too narrow for a joist; widen it."),))
     _refuse_spans(plan, members, ground.frame)
     _refuse_long(plan, members, practice)
     named, names = _named(bay, sorted(members, key=lambda member: _order(member, frames)))
-    openings = tuple(_renamed(frame.framed, names) for frame in frames)
-    return BayLayout(bay, ground.frame, profile.designator, named, openings, find_spans(ground), None)
+    layout = BayLayout(
+        bay,
+        ground.frame,
+        profile.designator,
+        named,
+        tuple(_renamed(frame.framed, names) for frame in frames),
+        find_spans(ground, sorted({station.scan_16 for station in stations})),
+        None,
+        beams=tuple((support, names[member.id]) for support, member in own.items()),
+        left_out=tuple(_left_out(plan, ground, member) for member in laid if _too_short(ground, member)),
+    )
+    return layout, names
+
+
+def _too_short(ground: Ground, member: Member) -> bool:
+    """Whether a piece at a skewed wall is too short to set; on square floors such spans are refused instead."""
+    askew = {w.host for w in ground.walls if not w.beside and w.track.lean.rise_16}
+    askew |= {f"support:{x.id}" for x in (*ground.lines, *ground.bearings) if x.track.lean.rise_16}
+    if not askew & {member.low.host, member.high.host, *(f"support:{c.support}" for c in member.crossings)}:
+        return False
+    return member.length_16 < LEAST_PIECE_16 or _least_clear_16(member) <= 0
+
+
+def _left_out(plan: FloorPlan, ground: Ground, member: Member) -> Problem:
+    length = format_length(max(member.length_16, 0), plan.units)
+    at = ground.frame.point(member.centre_16, (member.low_16 + member.high_16) // 2)
+    words = f"A joist of {length} at the skewed wall is too short to set; block the corner on site."
+    return Problem("outline", words, at.x_16, at.y_16)
 
 
 def _order(member: Member, frames: Sequence[FramedSet]) -> Order:
@@ -48,8 +85,9 @@ def _order(member: Member, frames: Sequence[FramedSet]) -> Order:
     for frame in frames:
         place = _place_in(member, frame)
         if place is not None:
-            low, _ = frame.trimmers
-            return frame.bent.line, low.centre_16, 1, place, member.centre_16, member.low_16
+            return frame.bent.line, frame.place_16, 1, place, member.centre_16, member.low_16
+    if member.kind is MemberKind.BEAM:
+        return -1, member.centre_16, 0, 0, member.low_16, 0
     return member.line, member.centre_16, 0, 0, member.centre_16, member.low_16
 
 
@@ -85,8 +123,8 @@ def _named(bay: Bay, ordered: Sequence[Member]) -> tuple[tuple[Member, ...], dic
 def _renamed(framed: FramedOpening, names: Mapping[str, str]) -> FramedOpening:
     return replace(
         framed,
-        trimmer_low=names[framed.trimmer_low],
-        trimmer_high=names[framed.trimmer_high],
+        trimmer_low=names[framed.trimmer_low] if framed.trimmer_low else None,
+        trimmer_high=names[framed.trimmer_high] if framed.trimmer_high else None,
         header_low=names[framed.header_low] if framed.header_low else None,
         header_high=names[framed.header_high] if framed.header_high else None,
     )
@@ -95,15 +133,20 @@ def _renamed(framed: FramedOpening, names: Mapping[str, str]) -> FramedOpening:
 def _refuse_spans(plan: FloorPlan, members: Sequence[Member], frame: Frame) -> None:
     """R51: a member whose bearings leave no clear span between them."""
     for member in members:
-        faces = [member.low.face_16]
-        faces += [face for c in member.crossings for face in (c.low_face_16, c.high_face_16)]
-        faces.append(member.high.face_16)
-        clear = min(high - low for low, high in zip(faces[::2], faces[1::2], strict=True))
+        clear = _least_clear_16(member)
         if clear <= 0:
             at, _ = member.plan_ends(frame)
             length = format_length(clear, plan.units)
             words = f"A joist's clear span is {length} between its bearings; move the bearings apart."
             raise FloorRefused((Problem("outline", words, at.x_16, at.y_16),))
+
+
+def _least_clear_16(member: Member) -> int:
+    """The least clear span of a member between what it bears on."""
+    faces = [member.low.face_16]
+    faces += [face for c in member.crossings for face in (c.low_face_16, c.high_face_16)]
+    faces.append(member.high.face_16)
+    return min(high - low for low, high in zip(faces[::2], faces[1::2], strict=True))
 
 
 def _refuse_long(plan: FloorPlan, members: Sequence[Member], practice: Practice) -> None:

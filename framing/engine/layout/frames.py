@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from framing.engine.catalogue import JoistProfile
 from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import FloorPlan, Opening
-from framing.engine.layout.ground import Ground
+from framing.engine.layout.ground import Ground, Wall
 from framing.engine.layout.stops import Bent, find_bents
+from framing.engine.lean import cut_16
 from framing.engine.members import EndKind, FramedOpening, Member, MemberEnd, MemberKind
 
 TRIMMER_LOW, TRIMMER_HIGH, HEADER_LOW, HEADER_HIGH = (
@@ -22,12 +23,16 @@ TRIMMER_LOW, TRIMMER_HIGH, HEADER_LOW, HEADER_HIGH = (
 
 @dataclass(frozen=True, slots=True)
 class FramedSet:
-    """An opening framed: its place in the bay's frame, its span and its members under provisional ids."""
+    """An opening framed: its place in the bay's frame, its span and its members under provisional ids.
+
+    `across_16` are the far faces of the two trimmers; the outline where an outside wall stands in a trimmer's place.
+    """
 
     opening: Opening
     framed: FramedOpening
     bent: Bent
     members: tuple[Member, ...]
+    across_16: tuple[int, int]
 
     def member(self, ident: str | None) -> Member | None:
         return next((member for member in self.members if member.id == ident), None)
@@ -37,18 +42,19 @@ class FramedSet:
         return (self.framed.along_low_16 + self.framed.along_high_16) // 2
 
     @property
-    def trimmers(self) -> tuple[Member, Member]:
-        return self.members[0], self.members[1]
+    def trimmers(self) -> tuple[Member, ...]:
+        return tuple(member for member in self.members if member.kind is MemberKind.TRIMMER)
 
     @property
-    def across_16(self) -> tuple[int, int]:
-        """Far faces of the two trimmers."""
-        low, high = self.trimmers
-        return low.centre_16 - low.width_16 // 2, high.centre_16 + high.width_16 // 2
+    def place_16(self) -> int:
+        """The centre of the first trimmer, or the wall in its place: the opening's turn in the install order."""
+        first = self.member(self.framed.trimmer_low)
+        return first.centre_16 if first else self.across_16[0]
 
     def between(self, centre_16: int, stand_off_16: int) -> bool:
-        """Whether a joist line runs between the trimmers."""
-        low, high = self.framed.across_low_16 - stand_off_16, self.framed.across_high_16 + stand_off_16
+        """Whether a joist line runs between the trimmers, or between a trimmer and the wall in the other's place."""
+        low = self.framed.across_low_16 - stand_off_16 if self.framed.trimmer_low else self.across_16[0]
+        high = self.framed.across_high_16 + stand_off_16 if self.framed.trimmer_high else self.across_16[1]
         return low < centre_16 < high
 
 
@@ -62,9 +68,27 @@ def frame_openings(
     maker = _Maker(ground, profile, plies)
     frames = []
     for index, opening in enumerate(plan.openings):
-        frames.append(maker.frame(opening, f"openings.{index}"))
+        if len(plan.bays) == 1 or _lies_in(opening, ground):
+            frames.append(maker.frame(opening, f"openings.{index}"))
     _refuse_crossed(frames, plan)
     return tuple(frames)
+
+
+def _lies_in(opening: Opening, ground: Ground) -> bool:
+    """Whether the middle of an opening lies in the bay."""
+    across, along = _reach_of(opening, ground)
+    middle = (along[0] + along[1]) // 2
+    return any(
+        reach.low_16 <= middle < reach.high_16 for reach in ground.reaches((across[0] + across[1]) // 2)
+    )
+
+
+def _reach_of(opening: Opening, ground: Ground) -> tuple[tuple[int, int], tuple[int, int]]:
+    """The opening in the frame: low and high across, low and high along."""
+    corners = (opening.rect.low, opening.rect.high)
+    across = sorted(ground.frame.across_16(corner) for corner in corners)
+    along = sorted(ground.frame.along_16(corner) for corner in corners)
+    return (across[0], across[1]), (along[0], along[1])
 
 
 class _Maker:
@@ -75,33 +99,31 @@ class _Maker:
         self.stand_off = ground.practice.opening_stand_off_16
 
     def frame(self, opening: Opening, place: str) -> FramedSet:
-        frame = self.ground.frame
-        across = sorted((frame.across_16(opening.rect.low), frame.across_16(opening.rect.high)))
-        along = sorted((frame.along_16(opening.rect.low), frame.along_16(opening.rect.high)))
+        across, along = _reach_of(opening, self.ground)
         bent = self._bent(across[0], along, opening, place)
-        low_face, high_face = across[0] - self.stand_off, across[1] + self.stand_off
-        trimmer_low = self._trimmer(opening, TRIMMER_LOW, low_face, along, place)
-        trimmer_high = self._trimmer(opening, TRIMMER_HIGH, high_face, along, place)
+        low = self._side(opening, TRIMMER_LOW, across, along, place)
+        high = self._side(opening, TRIMMER_HIGH, across, along, place)
         header_low = header_high = None
         if not bent.low.holds(along[0]):
-            header_low = self._header(opening, HEADER_LOW, low_face, high_face, along[0], bent)
+            header_low = self._header(opening, HEADER_LOW, low, high, along[0], bent)
         if not bent.high.holds(along[1]):
-            header_high = self._header(opening, HEADER_HIGH, low_face, high_face, along[1], bent)
+            header_high = self._header(opening, HEADER_HIGH, low, high, along[1], bent)
         framed = FramedOpening(
             opening=opening.id,
             across_low_16=across[0],
             across_high_16=across[1],
             along_low_16=along[0],
             along_high_16=along[1],
-            trimmer_low=trimmer_low.id,
-            trimmer_high=trimmer_high.id,
+            trimmer_low=low.trimmer.id if low.trimmer else None,
+            trimmer_high=high.trimmer.id if high.trimmer else None,
             header_low=header_low.id if header_low else None,
             header_high=header_high.id if header_high else None,
         )
-        members = tuple(m for m in (trimmer_low, trimmer_high, header_low, header_high) if m is not None)
-        return FramedSet(opening, framed, bent, members)
+        made = (low.trimmer, high.trimmer, header_low, header_high)
+        members = tuple(member for member in made if member is not None)
+        return FramedSet(opening, framed, bent, members, (low.far_16, high.far_16))
 
-    def _bent(self, across_16: int, along: list[int], opening: Opening, place: str) -> Bent:
+    def _bent(self, across_16: int, along: tuple[int, int], opening: Opening, place: str) -> Bent:
         """The one span that the opening lies in, its ends within the bearings' far faces."""
         middle = (along[0] + along[1]) // 2
         for reach in self.ground.reaches(across_16):
@@ -118,13 +140,50 @@ class _Maker:
         plies = self.plies.get(key, self.ground.practice.plies_default)
         return plies, plies * self.profile.flange_16
 
-    def _trimmer(self, opening: Opening, part: str, face_16: int, along: list[int], place: str) -> Member:
+    def _side(
+        self, opening: Opening, part: str, across: tuple[int, int], along: tuple[int, int], place: str
+    ) -> _Side:
+        """The trimmer on one side, or the outside wall that leaves it no room."""
+        low = part == TRIMMER_LOW
+        edge_16, sign = (across[0], -1) if low else (across[1], 1)
+        _, width = self._width(f"{opening.id}:{part}")
+        wall = self._wall_beside(edge_16, sign, along)
+        rim = self.ground.practice.rim_thickness_16
+        if wall is not None and abs(wall.across_low_16 - edge_16) < self.stand_off + width + rim:
+            return self._at_wall(wall, sign)
+        trimmer = self._trimmer(opening, part, edge_16 + sign * self.stand_off, along, place)
+        near, clearance = edge_16 + sign * self.stand_off, self.ground.practice.end_clearance_16
+        end = MemberEnd(EndKind.TRIMMER, trimmer.id, near)
+        return _Side(trimmer, near - sign * clearance, end, near + sign * width)
+
+    def _wall_beside(self, edge_16: int, sign: int, along: tuple[int, int]) -> Wall | None:
+        """The outside wall that runs beside all of the opening on one side, the nearest one."""
+        walls = [
+            wall
+            for wall in self.ground.rims
+            if (wall.across_low_16 - edge_16) * sign >= 0
+            and wall.closes is (sign > 0)
+            and wall.along_low_16 <= along[0]
+            and along[1] <= wall.along_high_16
+        ]
+        return min(walls, key=lambda wall: abs(wall.across_low_16 - edge_16), default=None)
+
+    def _at_wall(self, wall: Wall, sign: int) -> _Side:
+        practice, at = self.ground.practice, wall.across_low_16
+        cut = at - sign * (practice.rim_thickness_16 + practice.end_clearance_16)
+        end = MemberEnd(EndKind.PLATFORM, wall.host, at - sign * wall.width_16)
+        return _Side(None, cut, end, at)
+
+    def _trimmer(
+        self, opening: Opening, part: str, face_16: int, along: tuple[int, int], place: str
+    ) -> Member:
         key = f"{opening.id}:{part}"
         plies, width = self._width(key)
         centre = face_16 - width // 2 if part == TRIMMER_LOW else face_16 + width // 2
         bent = self._bent(centre, along, opening, place)
-        low_16, low = bent.low.leaving(self.ground.practice)
-        high_16, high = bent.high.arriving(self.ground.practice)
+        practice = self.ground.practice
+        low, high = bent.low.leaving(practice, width), bent.high.arriving(practice, width)
+        low_16, high_16 = cut_16(low[0], high[0])
         return Member(
             id=key,
             kind=MemberKind.TRIMMER,
@@ -136,20 +195,19 @@ class _Maker:
             width_16=width,
             low_16=low_16,
             high_16=high_16,
-            low=low,
-            high=high,
+            low=low[1],
+            high=high[1],
             line=bent.line,
             why=f"R7 trimmer at opening {opening.name}",
         )
 
     def _header(
-        self, opening: Opening, part: str, low_face: int, high_face: int, edge_16: int, bent: Bent
+        self, opening: Opening, part: str, low: _Side, high: _Side, edge_16: int, bent: Bent
     ) -> Member:
         key = f"{opening.id}:{part}"
         plies, width = self._width(key)
         lower = part == HEADER_LOW
         face = edge_16 - self.stand_off if lower else edge_16 + self.stand_off
-        clearance = self.ground.practice.end_clearance_16
         return Member(
             id=key,
             kind=MemberKind.HEADER,
@@ -159,13 +217,23 @@ class _Maker:
             runs="across",
             centre_16=face - width // 2 if lower else face + width // 2,
             width_16=width,
-            low_16=low_face + clearance,
-            high_16=high_face - clearance,
-            low=MemberEnd(EndKind.TRIMMER, f"{opening.id}:{TRIMMER_LOW}", low_face),
-            high=MemberEnd(EndKind.TRIMMER, f"{opening.id}:{TRIMMER_HIGH}", high_face),
+            low_16=low.cut_16,
+            high_16=high.cut_16,
+            low=low.end,
+            high=high.end,
             line=bent.line,
             why=f"R7 header at opening {opening.name}",
         )
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """What stands on one side of an opening: where headers are cut, what they meet, its far face across."""
+
+    trimmer: Member | None
+    cut_16: int
+    end: MemberEnd
+    far_16: int
 
 
 def _refused(opening: Opening, place: str, words: str) -> FloorRefused:

@@ -1,26 +1,66 @@
 """The floor seen from one bay: walls and bearing lines in its frame, and the scan line across them (R1-R3).
 
-Scan rule: half open, a station at `across` meets what lies just away from the start edge. All edges here run
-along or across the joists (`floor_checks` refuses others).
+Scan rule: half open, a station at `across` meets what lies just away from the start edge. Sides that run exactly
+along the joists are beside them; on all others joists end.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from framing.engine.floor import Bay, Edge, FloorPlan, Joint, SupportKind
 from framing.engine.geometry import Frame, Point
+from framing.engine.lean import SQUARE, Lean, Number, whole
+from framing.engine.members import Member
 from framing.engine.practice import Practice
+from framing.engine.regions import Region, Side, regions_of
 
 SAME_LINE_16 = 24 * 16
 """Bearings drawn within 24 in of each other, end to end, are meant as one bearing line."""
 
 
 @dataclass(frozen=True, slots=True)
-class Wall:
-    """An outline edge in the frame; `closes` is True beside a floor that lies on its low-across side."""
+class Track:
+    """A straight line in the frame by two places on it, (across, along) each, the lower across first."""
 
-    edge: Edge
+    across_0_16: int
+    along_0_16: int
+    across_1_16: int
+    along_1_16: int
+
+    @staticmethod
+    def of(frame: Frame, a: Point, b: Point) -> Track:
+        low, high = sorted((frame.across_16(p), frame.along_16(p)) for p in (a, b))
+        return Track(*low, *high)
+
+    def along_16(self, across_16: Number) -> Number:
+        """Where it stands at a place across; only for a track that is not beside the joists."""
+        if self.along_0_16 == self.along_1_16:
+            return self.along_0_16
+        run, rise = self.across_1_16 - self.across_0_16, self.along_1_16 - self.along_0_16
+        return whole(self.along_0_16 + Fraction((across_16 - self.across_0_16) * rise) / run)
+
+    @property
+    def slope(self) -> Fraction:
+        return Fraction(self.along_1_16 - self.along_0_16, self.across_1_16 - self.across_0_16)
+
+    @property
+    def lean(self) -> Lean:
+        rise = abs(self.along_1_16 - self.along_0_16)
+        return Lean(self.across_1_16 - self.across_0_16, rise) if rise else SQUARE
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """A side of the bay in the frame: on an outline edge, or on a border with another bay (`edge` None).
+
+    `closes` is True beside a floor that lies on its low-across side.
+    """
+
+    edge: Edge | None
+    track: Track
     across_low_16: int
     across_high_16: int
     along_low_16: int
@@ -29,34 +69,67 @@ class Wall:
 
     @property
     def beside(self) -> bool:
-        """True for an edge that runs along the joists."""
-        return self.across_low_16 == self.across_high_16
+        """True for a side that runs along the joists."""
+        return self.track.across_0_16 == self.track.across_1_16
 
-    def overlaps(self, low_16: int, high_16: int) -> bool:
+    @property
+    def host(self) -> str:
+        """The outline edge as members name what they meet; "" at a border."""
+        return f"edge:{self.edge.index}" if self.edge else ""
+
+    @property
+    def width_16(self) -> int:
+        """Width of the outside wall; a border has none of its own."""
+        return self.edge.width_16 if self.edge else 0
+
+    def overlaps(self, low_16: Number, high_16: Number) -> bool:
         """Whether the wall runs beside some of the stretch from low to high (touching is not enough)."""
         return self.along_low_16 < high_16 and low_16 < self.along_high_16
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """An interior bearing across the joists: its along-position and the stretch it covers."""
+    """An interior bearing across the joists; `flush` is the member that joists end at, None where they stand on it."""
 
     id: str
     kind: SupportKind
     joint: Joint
-    along_16: int
-    across_low_16: int
-    across_high_16: int
+    track: Track
     width_16: int
     row: int = 0
+    flush: Member | None = None
+
+    @property
+    def across_low_16(self) -> int:
+        return self.track.across_0_16
+
+    @property
+    def across_high_16(self) -> int:
+        return self.track.across_1_16
+
+    @property
+    def half_16(self) -> int:
+        """Half its width, measured along the joists."""
+        return self.track.lean.through_16(self.width_16) // 2
+
+    def covers(self, across_16: int) -> bool:
+        return self.across_low_16 <= across_16 < self.across_high_16
+
+    def holds(self, across_16: int, along_16: Number) -> bool:
+        """Whether a place lies within half its width of its centre."""
+        return -self.half_16 <= self.track.along_16(across_16) - along_16 <= self.half_16
+
+    def along_near_16(self, across_16: int) -> Number:
+        """Where it stands at a place across, or at its end nearest to it."""
+        return self.track.along_16(min(max(across_16, self.across_low_16), self.across_high_16))
 
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """One stretch of floor under a station, from outline to outline."""
+    """One stretch of the bay under a station, from side to side."""
 
-    low_16: int
-    high_16: int
+    low_16: Number
+    high_16: Number
     low_wall: Wall
     high_wall: Wall
 
@@ -66,94 +139,153 @@ class Reach:
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """One bay's walls and lines in its frame; each of `rows` is the lines that form one bearing line."""
+    """One bay's walls and lines in its frame; each of `rows` is the lines that form one bearing line.
+
+    `bearings` are those under its borders, which joists of this bay end on; they are no lines of its own.
+    """
 
     bay: Bay
     frame: Frame
     walls: tuple[Wall, ...]
     lines: tuple[Line, ...]
     rows: tuple[tuple[Line, ...], ...]
+    bearings: tuple[Line, ...]
     practice: Practice
+    _kept: dict[int, tuple[Reach, ...]] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def across_high_16(self) -> int:
         return max(wall.across_high_16 for wall in self.walls)
 
+    @property
+    def rims(self) -> tuple[Wall, ...]:
+        """Sides beside the joists with a rim on them: on the outline, not at borders."""
+        return tuple(wall for wall in self.walls if wall.beside and wall.edge)
+
     def reaches(self, across_16: int) -> tuple[Reach, ...]:
-        """Stretches of floor that a station at `across_16` meets, low to high."""
-        met = sorted(
-            (wall for wall in self.walls if wall.across_low_16 <= across_16 < wall.across_high_16),
-            key=lambda wall: wall.along_low_16,
-        )
+        """Stretches of the bay that a station at `across_16` meets, low to high."""
+        if across_16 not in self._kept:
+            self._kept[across_16] = self._reaches(across_16)
+        return self._kept[across_16]
+
+    def _reaches(self, across_16: int) -> tuple[Reach, ...]:
+        met = [
+            (wall.track.along_16(across_16), wall)
+            for wall in self.walls
+            if wall.across_low_16 <= across_16 < wall.across_high_16
+        ]
+        met.sort(key=lambda one: (one[0], one[1].track.slope))
         pairs = zip(met[::2], met[1::2], strict=True)
-        return tuple(Reach(a.along_low_16, b.along_low_16, a, b) for a, b in pairs)
+        return tuple(Reach(a, b, low, high) for (a, low), (b, high) in pairs if a < b)
 
 
-def survey(plan: FloorPlan, bay: Bay, practice: Practice) -> Ground:
-    """The ground of `bay` in a floor that `check_floor` let pass."""
-    ring = bay.ring or plan.outline
-    others = [p.x_16 if bay.axis == "y" else p.y_16 for p in ring]
-    reverse = bay.start == "high"
-    frame = Frame(bay.axis, max(others) if reverse else min(others), reverse)
-    walls = tuple(
-        _wall(frame, edge, a, b)
-        for edge, a, b in zip(plan.edges, plan.outline, plan.outline[1:] + plan.outline[:1], strict=True)
+def survey(plan: FloorPlan, bay: Bay, practice: Practice, beams: Sequence[tuple[str, Member]] = ()) -> Ground:
+    """The ground of `bay` in a floor that `check_floor` let pass; `beams` are the floor's flush beams by support."""
+    region = regions_of(plan)[plan.bays.index(bay)]
+    frame = frame_of(bay, region)
+    walls = tuple(_wall(frame, side) for side in region.sides)
+    found = sorted(
+        _lines(plan, frame, walls, dict(beams)),
+        key=lambda line: (line.track.along_0_16, line.across_low_16, line.id),
     )
-    lines = sorted(_lines(plan, frame, walls), key=lambda line: (line.along_16, line.across_low_16, line.id))
-    rows = _rows(lines)
+    bearings = tuple(line for line in found if any(_under(line, wall) for wall in walls))
+    bare = Ground(bay, frame, walls, (), (), bearings, practice)
+    several = len(plan.bays) > 1
+    rows = _rows([line for line in found if not several or _within(bare, line)])
     numbered = tuple(replace(line, row=i) for i, row in enumerate(rows) for line in row)
-    ground = Ground(bay, frame, walls, numbered, rows, practice)
-    return replace(ground, walls=tuple(replace(wall, closes=_closes(ground, wall)) for wall in walls))
+    closed = tuple(replace(wall, closes=_closes(bare, wall)) for wall in walls)
+    return Ground(bay, frame, closed, numbered, rows, bearings, practice)
+
+
+def frame_of(bay: Bay, region: Region) -> Frame:
+    """The bay's frame: stations count from its outermost line on the start side."""
+    others = [p.x_16 if bay.axis == "y" else p.y_16 for p in region.ring]
+    reverse = bay.start == "high"
+    return Frame(bay.axis, max(others) if reverse else min(others), reverse)
 
 
 def _closes(ground: Ground, wall: Wall) -> bool:
-    middle = (wall.along_low_16 + wall.along_high_16) / 2
+    if not wall.beside:
+        return False
+    middle = Fraction(wall.along_low_16 + wall.along_high_16, 2)
     before = ground.reaches(wall.across_low_16 - 1)
-    return wall.beside and any(reach.low_16 < middle < reach.high_16 for reach in before)
+    return any(reach.low_16 < middle < reach.high_16 for reach in before)
 
 
-def _wall(frame: Frame, edge: Edge, a: Point, b: Point) -> Wall:
-    across = sorted((frame.across_16(a), frame.across_16(b)))
-    along = sorted((frame.along_16(a), frame.along_16(b)))
-    return Wall(edge, across[0], across[1], along[0], along[1])
+def _wall(frame: Frame, side: Side) -> Wall:
+    across = sorted((frame.across_16(side.start), frame.across_16(side.end)))
+    along = sorted((frame.along_16(side.start), frame.along_16(side.end)))
+    track = Track.of(frame, *side.line)
+    return Wall(side.edge, track, across[0], across[1], along[0], along[1])
 
 
-def _lines(plan: FloorPlan, frame: Frame, walls: tuple[Wall, ...]) -> list[Line]:
+def _lines(plan: FloorPlan, frame: Frame, walls: tuple[Wall, ...], beams: dict[str, Member]) -> list[Line]:
     lines = []
     for support in plan.supports:
-        along_16 = frame.along_16(support.start)
-        if along_16 != frame.along_16(support.end):
+        track = Track.of(frame, support.start, support.end)
+        if track.across_0_16 == track.across_1_16:
             continue  # runs with the joists and carries none; floor_checks warns
-        across = sorted((frame.across_16(support.start), frame.across_16(support.end)))
-        low, high = _stretched(across[0], across[1], along_16, walls)
-        lines.append(Line(support.id, support.kind, support.joint, along_16, low, high, support.width_16))
+        beam = beams.get(support.id)
+        width = beam.width_16 if beam else support.width_16
+        joint = Joint.BUTT if beam else support.joint
+        lines.append(Line(support.id, support.kind, joint, _stretched(track, walls), width, flush=beam))
     return lines
 
 
-def _stretched(low_16: int, high_16: int, along_16: int, walls: tuple[Wall, ...]) -> tuple[int, int]:
-    """A bearing drawn to a wall's inside carries on over that wall to the outline."""
+def _stretched(track: Track, walls: tuple[Wall, ...]) -> Track:
+    """A square bearing drawn to a wall's inside carries on over that wall to the outline."""
+    if track.along_0_16 != track.along_1_16:
+        return track
+    low, high = track.across_0_16, track.across_1_16
     for wall in walls:
-        if wall.beside and wall.along_low_16 <= along_16 <= wall.along_high_16:
-            at_16, width_16 = wall.across_low_16, wall.edge.width_16
-            if 0 < low_16 - at_16 <= width_16:
-                low_16 = at_16
-            if 0 < at_16 - high_16 <= width_16:
-                high_16 = at_16
-    return low_16, high_16
+        if wall.beside and wall.along_low_16 <= track.along_0_16 <= wall.along_high_16:
+            at_16, width_16 = wall.across_low_16, wall.width_16
+            if 0 < low - at_16 <= width_16:
+                low = at_16
+            if 0 < at_16 - high <= width_16:
+                high = at_16
+    return replace(track, across_0_16=low, across_1_16=high)
+
+
+def _under(line: Line, wall: Wall) -> bool:
+    """Whether a line stands under a border that crosses the joists: its centre within half its width of it."""
+    if wall.edge or wall.beside:
+        return False
+    low = max(line.across_low_16, wall.across_low_16)
+    high = min(line.across_high_16, wall.across_high_16)
+    return low < high and all(line.holds(place, wall.track.along_16(place)) for place in (low, high))
+
+
+def _within(ground: Ground, line: Line) -> bool:
+    """Whether some of a line lies inside the bay, off its sides; looked at wherever the bay's shape changes."""
+    ends = (end for w in ground.walls for end in (w.across_low_16, w.across_high_16 - 1))
+    places = {line.across_low_16, *(end for end in ends if line.covers(end))}
+    return any(
+        reach.low_16 + line.half_16 < line.track.along_16(place) < reach.high_16 - line.half_16
+        for place in places
+        for reach in ground.reaches(place)
+    )
 
 
 def _rows(lines: list[Line]) -> tuple[tuple[Line, ...], ...]:
     rows: list[list[Line]] = []
     for line in lines:
         for row in rows:
-            near = all(abs(line.along_16 - other.along_16) <= SAME_LINE_16 for other in row)
-            apart = all(
-                line.across_low_16 >= other.across_high_16 or other.across_low_16 >= line.across_high_16
-                for other in row
-            )
-            if near and apart:
+            if all(_continues(line, other) for other in row):
                 row.append(line)
                 break
         else:
             rows.append([line])
     return tuple(tuple(row) for row in rows)
+
+
+def _continues(one: Line, other: Line) -> bool:
+    """Whether two lines are one bearing line: end to end and near each other there."""
+    if one.across_low_16 >= other.across_high_16:
+        before, behind = other, one
+    elif other.across_low_16 >= one.across_high_16:
+        before, behind = one, other
+    else:
+        return False
+    near = abs(before.track.along_1_16 - behind.track.along_0_16)
+    return near <= SAME_LINE_16

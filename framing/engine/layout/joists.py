@@ -9,7 +9,8 @@ from framing.engine.catalogue import JoistProfile
 from framing.engine.layout.frames import FramedSet
 from framing.engine.layout.ground import Ground
 from framing.engine.layout.stations import Station
-from framing.engine.layout.stops import Bent, find_bents, find_chains
+from framing.engine.layout.stops import Bent, Cut, find_bents, find_chains
+from framing.engine.lean import cut_16
 from framing.engine.members import Crossing, EndKind, Member, MemberEnd, MemberKind
 
 
@@ -52,10 +53,10 @@ def lay_joists(
     setter = _Setter(ground, profile, frames, carried)
     members: list[Member] = []
     for number, station in enumerate(stations):
-        bents = find_bents(ground, station.across_16, station.reach)
+        bents = find_bents(ground, station.scan_16, station.reach)
         for chain in find_chains(bents):
             members += setter.lay(station, chain, f"s{number}")
-    return _part_laps(members, setter.moved, profile)
+    return _part_laps(members, setter.moved, setter.width_16)
 
 
 class _Setter:
@@ -67,12 +68,13 @@ class _Setter:
         self.ground = ground
         self.practice = ground.practice
         self.profile = profile
+        self.width_16 = profile.flange_16 * ground.bay.plies
         self.frames = frames
         self.moved: set[str] = set()
         self.bands = [Band.of(t) for frame in frames for t in frame.trimmers] + [Band.of(m) for m in carried]
 
     def lay(self, station: Station, chain: list[Bent], key: str) -> list[Member]:
-        centre = station.across_16 + (self.profile.flange_16 if chain[0].shifted else 0)
+        centre = station.across_16 + (self.width_16 if chain[0].shifted else 0)
         if len(chain) > 1:
             taken = [bent for bent in chain if self._settle(centre, [bent]) is None]
             if taken:
@@ -93,7 +95,7 @@ class _Setter:
         A joist of the next span, which only laps here, is not replaced by a trimmer: it gives way. Off the
         trimmer's width any joist moves the short way, so that it stays near its station.
         """
-        half = self.profile.flange_16 // 2
+        half = self.width_16 // 2
         for _ in range(len(self.bands) + 1):
             hit = next((band for band in self._bands_at(chain) if band.hit_by(centre, half)), None)
             if hit is None:
@@ -106,12 +108,12 @@ class _Setter:
         return None
 
     def _bands_at(self, chain: list[Bent]) -> list[Band]:
-        low, _ = chain[0].low.leaving(self.practice)
-        high, _ = chain[-1].high.arriving(self.practice)
+        low, _ = chain[0].low.leaving(self.practice, self.width_16)
+        high, _ = chain[-1].high.arriving(self.practice, self.width_16)
         return [band for band in self.bands if band.along_low_16 < high and low < band.along_high_16]
 
     def _pieces(self, station: Station, chain: list[Bent], centre: int, key: str) -> list[Member]:
-        start: tuple[int, MemberEnd] | None = chain[0].low.leaving(self.practice)
+        start: Cut | None = chain[0].low.leaving(self.practice, self.width_16)
         crossings: list[Crossing] = []
         made: list[Member] = []
         tail_of = ""
@@ -126,13 +128,13 @@ class _Setter:
                 start, crossings, tail_of = self._up_from(frame, bent), [], frame.opening.name
             if number == len(chain) - 1 and start is not None:
                 words = f"R7 tail at opening {tail_of}" if tail_of else station.why
-                end = bent.high.arriving(self.practice)
+                end = bent.high.arriving(self.practice, self.width_16)
                 ident = f"{key}:{chain[0].row}:high"
                 made.append(self._joist(ident, station, chain[0], centre, start, end, crossings, words))
             elif start is not None:
                 crossings.append(bent.high.crossing())
             else:
-                start = bent.high.leaving(self.practice)
+                start = bent.high.leaving(self.practice, self.width_16)
         return made
 
     def _frame_at(self, bent: Bent, centre: int) -> FramedSet | None:
@@ -142,7 +144,7 @@ class _Setter:
                 return frame
         return None
 
-    def _up_to(self, frame: FramedSet, bent: Bent, crossings: list[Crossing]) -> tuple[int, MemberEnd] | None:
+    def _up_to(self, frame: FramedSet, bent: Bent, crossings: list[Crossing]) -> Cut | None:
         """High end of the piece below an opening; None where nothing fits there."""
         header = frame.member(frame.framed.header_low)
         face = header.centre_16 - header.width_16 // 2 if header else None
@@ -151,11 +153,11 @@ class _Setter:
                 return None
             # No tail in this span; the piece from the span below ends at the bearing between.
             crossings.pop()
-            return bent.low.arriving(self.practice)
+            return bent.low.arriving(self.practice, self.width_16)
         end = MemberEnd(EndKind.HEADER, header.id, face)
         return face - self.practice.end_clearance_16, end
 
-    def _up_from(self, frame: FramedSet, bent: Bent) -> tuple[int, MemberEnd] | None:
+    def _up_from(self, frame: FramedSet, bent: Bent) -> Cut | None:
         header = frame.member(frame.framed.header_high)
         if header is None:
             return None
@@ -170,22 +172,23 @@ class _Setter:
         station: Station,
         bent: Bent,
         centre: int,
-        start: tuple[int, MemberEnd],
-        end: tuple[int, MemberEnd],
+        start: Cut,
+        end: Cut,
         crossings: Sequence[Crossing],
         why: str,
     ) -> Member:
+        low_16, high_16 = cut_16(start[0], end[0])
         return Member(
             id=ident,
             kind=MemberKind.JOIST,
             bay=self.ground.bay.id,
             profile=self.profile.designator,
-            plies=1,
+            plies=self.ground.bay.plies,
             runs="along",
             centre_16=centre,
-            width_16=self.profile.flange_16,
-            low_16=start[0],
-            high_16=end[0],
+            width_16=self.width_16,
+            low_16=low_16,
+            high_16=high_16,
             low=start[1],
             high=end[1],
             crossings=tuple(crossings),
@@ -224,9 +227,8 @@ def _runs_without(chain: list[Bent], taken: list[Bent]) -> list[list[Bent]]:
     return [run for run in runs if run]
 
 
-def _part_laps(members: list[Member], moved: set[str], profile: JoistProfile) -> tuple[Member, ...]:
+def _part_laps(members: list[Member], moved: set[str], flange: int) -> tuple[Member, ...]:
     """A joist moved off its station must not run into the neighbour that it laps: that one moves clear."""
-    flange = profile.flange_16
     movers = [member for member in members if member.id in moved]
     parted = []
     for member in members:

@@ -69,12 +69,13 @@ def list_pieces(plan: FloorPlan, layouts: Sequence[BayLayout]) -> tuple[Piece, .
 
 
 def _zones(plan: FloorPlan, layout: BayLayout) -> dict[str, str]:
-    """Where each member goes, in words: the opening it frames, else its line of joists."""
+    """Where each member goes, in words: the opening it frames, the flush beam it is, else its line of joists."""
     names = {opening.id: opening.name for opening in plan.openings}
     owner: dict[str, str] = {}
     for framed in layout.openings:
         parts = (framed.trimmer_low, framed.trimmer_high, framed.header_low, framed.header_high)
         owner |= {part: f"opening {names[framed.opening]}" for part in parts if part}
+    owner |= {member: f"flush beam {support}" for support, member in layout.beams}
     bay = f"bay {layout.bay.id}, " if len(plan.bays) > 1 else ""
     return {
         member.id: f"{bay}{owner.get(_frame_of(member), f'line {member.line + 1}')}"

@@ -16,12 +16,15 @@ from framing.engine.units import format_length
 def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Practice) -> tuple[Problem, ...]:
     """Bearings off their neighbour's line, members that overlap or stand in a rim, joists in an opening."""
     found: list[Problem] = []
+    members = {member.id: member for layout in layouts for member in layout.members}
+    beams = [(support, members[ident]) for layout in layouts for support, ident in layout.beams]
     for layout in layouts:
-        ground = survey(plan, layout.bay, practice)
+        ground = survey(plan, layout.bay, practice, beams)
         found += _bearings_off_line(plan, ground)
         found += _overlaps(layout)
         found += _in_rim(ground, layout)
         found += _ends_in_openings(plan, layout)
+        found += layout.left_out
     return tuple(found)
 
 
@@ -30,7 +33,7 @@ def _bearings_off_line(plan: FloorPlan, ground: Ground) -> list[Problem]:
     found = []
     for row in ground.rows:
         for one, other in pairwise(sorted(row, key=lambda line: line.across_low_16)):
-            off = abs(one.along_16 - other.along_16)
+            off = abs(one.track.along_1_16 - other.track.along_0_16)
             if off > ground.practice.site_tolerance_16:
                 length, limit = (
                     format_length(v, plan.units) for v in (off, ground.practice.site_tolerance_16)
@@ -39,7 +42,7 @@ def _bearings_off_line(plan: FloorPlan, ground: Ground) -> list[Problem]:
                     f"Bearing {other.id} stands {length} off the line of {one.id}; clips take up {limit}. "
                     "Draw them in line if they are meant so."
                 )
-                at = ground.frame.point(other.across_low_16, other.along_16)
+                at = ground.frame.point(other.across_low_16, other.track.along_0_16)
                 found.append(Problem(f"supports.{order.index(other.id)}", words, at.x_16, at.y_16))
     return found
 
@@ -67,10 +70,10 @@ def _in_rim(ground: Ground, layout: BayLayout) -> list[Problem]:
     found = []
     for member in layout.members:
         half = member.width_16 // 2
-        for wall in ground.walls if member.runs == "along" else ():
+        for wall in ground.rims if member.runs == "along" else ():
             low, high = wall.across_low_16 - thick, wall.across_low_16 + thick
             stands_in = member.centre_16 - half < high and low < member.centre_16 + half
-            if wall.beside and wall.overlaps(member.low_16, member.high_16) and stands_in:
+            if wall.overlaps(member.low_16, member.high_16) and stands_in:
                 trimmer = member.kind is MemberKind.TRIMMER
                 what = "move the opening away from that edge" if trimmer else "change the offset"
                 found.append(_at(layout, member, f"{member.id} stands in the rim board; {what}."))
@@ -80,7 +83,10 @@ def _in_rim(ground: Ground, layout: BayLayout) -> list[Problem]:
 def _ends_in_openings(plan: FloorPlan, layout: BayLayout) -> list[Problem]:
     """Joists of the next span that reach over their bearing into an opening whose edge lies on it."""
     found = []
-    for index, (opening, framed) in enumerate(zip(plan.openings, layout.openings, strict=True)):
+    order = [opening.id for opening in plan.openings]
+    for framed in layout.openings:
+        index = order.index(framed.opening)
+        opening = plan.openings[index]
         reaching = [member for member in layout.members if _reaches_into(member, framed)]
         laps = sum(EndKind.LAP in (member.low.kind, member.high.kind) for member in reaching)
         butts = len(reaching) - laps

@@ -6,9 +6,16 @@ from framing.engine.floor import FloorPlan
 from framing.engine.layout.frames import HEADER_HIGH, HEADER_LOW, TRIMMER_HIGH, TRIMMER_LOW
 from framing.engine.members import BayLayout, MemberKind
 
+BEAM = "beam"
+
+
+def beam_key(support: str) -> str:
+    """Key of a flush beam; also its member id until it is named."""
+    return f"{support}:{BEAM}"
+
 
 def ply_keys(plan: FloorPlan, layout: BayLayout) -> dict[str, str]:
-    """Key by member id, for trimmers, headers and bearing partitions' joists (R7, R8)."""
+    """Key by member id, for trimmers, headers, flush beams and bearing partitions' joists (R7, R8)."""
     keys: dict[str, str] = {}
     for framed in layout.openings:
         parts = {
@@ -18,6 +25,7 @@ def ply_keys(plan: FloorPlan, layout: BayLayout) -> dict[str, str]:
             HEADER_HIGH: framed.header_high,
         }
         keys |= {member: f"{framed.opening}:{part}" for part, member in parts.items() if member is not None}
+    keys |= {member: beam_key(support) for support, member in layout.beams}
     for partition in plan.partitions:
         across = {layout.frame.across_16(point) for point in (partition.start, partition.end)}
         if partition.bearing and len(across) == 1:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
 from framing.engine.layout.ground import Ground
-from framing.engine.layout.stops import find_bents
+from framing.engine.layout.stops import Bent, find_bents
 from framing.engine.members import Span
 
 Strip = tuple[int, int, int, int]
@@ -34,20 +35,33 @@ class _Gathered:
         return Span(index, low, high, tuple(sorted(self.strips)))
 
 
-def find_spans(ground: Ground) -> tuple[Span, ...]:
-    """All spans, counted from the low bearing; each knows the strips of floor where its faces differ."""
+def find_spans(ground: Ground, stations: Sequence[int]) -> tuple[Span, ...]:
+    """All spans, counted from the low bearing; each knows the strips of floor where its faces differ.
+
+    Between corners of a square floor the faces stay the same; where a bearing is askew they are those on the
+    joist lines at `stations`, each up to the next.
+    """
     gathered: list[_Gathered] = []
     breaks = {w.across_low_16 for w in ground.walls} | {w.across_high_16 for w in ground.walls}
     breaks |= {place for line in ground.lines for place in (line.across_low_16, line.across_high_16)}
     inside = sorted(place for place in breaks if 0 <= place <= ground.across_high_16)
     for start, end in pairwise(inside):
-        for reach in ground.reaches(start):
-            for bent in find_bents(ground, start, reach):
+        askew = any(stop.lean.rise_16 for bent in _bents(ground, start) for stop in (bent.low, bent.high))
+        within = [place for place in stations if start < place < end] if askew else []
+        for at, until in pairwise([start, *within, end]):
+            # The first strip up to a joist line is told by that line: corners may have no length of floor.
+            scan = until if askew and at == start and within else at
+            for bent in _bents(ground, scan):
                 low, high = bent.low.high_face_16, bent.high.low_face_16
                 if low < high:
-                    _home(gathered, bent.row, low, high).add((start, end, low, high))
+                    _home(gathered, bent.row, low, high).add((at, until, low, high))
     gathered.sort(key=lambda one: (one.row, min(strip[2] for strip in one.strips)))
     return tuple(one.span(index) for index, one in enumerate(gathered))
+
+
+def _bents(ground: Ground, across_16: int) -> Iterator[Bent]:
+    for reach in ground.reaches(across_16):
+        yield from find_bents(ground, across_16, reach)
 
 
 def _home(gathered: list[_Gathered], row: int, low_16: int, high_16: int) -> _Gathered:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import combinations, product
 
 from framing.engine.layout.ground import Ground, Reach, Wall
 from framing.engine.units import round_half_up
@@ -13,7 +15,8 @@ from framing.engine.units import round_half_up
 class Station:
     """One joist line over one stretch of floor.
 
-    `index` is k of R3, None for a closing joist; `exact_16` is the place before rounding to the sixteenth.
+    `index` is k of R3, None for a closing joist; `exact_16` is the place before rounding to the sixteenth. A joist
+    on the bay's far border meets what lies just before it (`on_far_side`).
     """
 
     index: int | None
@@ -21,6 +24,12 @@ class Station:
     across_16: int
     reach: Reach
     why: str
+    on_far_side: bool = False
+
+    @property
+    def scan_16(self) -> int:
+        """Where to ask what the joist line meets."""
+        return self.across_16 - self.on_far_side
 
 
 def find_stations(ground: Ground) -> tuple[Station, ...]:
@@ -61,8 +70,8 @@ def _face_16(ground: Ground, wall: Wall) -> int:
 def _near_wall(ground: Ground, station: Station) -> Wall | None:
     """The rim nearer than 3 in that the station's joist would run beside."""
     near = ground.practice.near_rim_16
-    for wall in ground.walls:
-        if not wall.beside or not wall.overlaps(station.reach.low_16, station.reach.high_16):
+    for wall in ground.rims:
+        if not wall.overlaps(station.reach.low_16, station.reach.high_16):
             continue
         face, closes = _face_16(ground, wall), wall.closes
         on_floor_side = (station.across_16 < wall.across_low_16) is closes
@@ -106,3 +115,85 @@ def _closing(ground: Ground, kept: list[Station], reach: Reach, wall: Wall) -> S
     across = round_half_up(middle)
     own = next(r for r in ground.reaches(across) if r.overlaps(reach))
     return Station(None, middle, across, own, "R3 closing joist in the middle of the last space")
+
+
+def close_borders(
+    grounds: Sequence[Ground], found: Sequence[tuple[Station, ...]]
+) -> list[tuple[Station, ...]]:
+    """Stations of every bay, with a closing joist where two bays that run side by side leave too wide a space."""
+    closed = [list(stations) for stations in found]
+    for one, other in combinations(range(len(grounds)), 2):
+        for mine, its in _common_borders(grounds[one], grounds[other]):
+            sides = (_Side.of(grounds[one], mine, found[one]), _Side.of(grounds[other], its, found[other]))
+            if sides[0] is not None and sides[1] is not None:
+                extra = _between(sides[0], sides[1])
+                if extra is not None:
+                    closed[one if extra[0] is sides[0] else other].append(extra[1])
+    return [tuple(sorted(some, key=lambda s: (s.across_16, s.reach.low_16))) for some in closed]
+
+
+def _common_borders(one: Ground, other: Ground) -> Iterator[tuple[Wall, Wall]]:
+    """Borders that the joists of both bays run beside."""
+    if one.frame.axis != other.frame.axis:
+        return
+    for mine, its in product(one.walls, other.walls):
+        beside = mine.beside and its.beside and mine.edge is None and its.edge is None
+        overlap = beside and its.overlaps(mine.along_low_16, mine.along_high_16)
+        if overlap and _plan_16(one, mine.across_low_16) == _plan_16(other, its.across_low_16):
+            yield mine, its
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """One bay's nearest joist line to a border; places are plan coordinates."""
+
+    ground: Ground
+    wall: Wall
+    station: Station
+    border_16: Fraction
+    place_16: Fraction
+
+    @staticmethod
+    def of(ground: Ground, wall: Wall, stations: Sequence[Station]) -> _Side | None:
+        beside = [
+            s
+            for s in stations
+            if wall.overlaps(s.reach.low_16, s.reach.high_16)
+            and (s.across_16 < wall.across_low_16) is wall.closes
+        ]
+        near = min(beside, key=lambda s: abs(s.across_16 - wall.across_low_16), default=None)
+        if near is None:
+            return None
+        border = _plan_16(ground, wall.across_low_16)
+        return _Side(ground, wall, near, border, _plan_16(ground, near.exact_16))
+
+    def holds(self, middle_16: Fraction) -> bool:
+        """Whether a place lies on this bay's side of the border."""
+        return (middle_16 - self.border_16) * (self.place_16 - self.border_16) > 0
+
+    def closing(self, middle_16: Fraction) -> Station:
+        exact = abs(middle_16 - self.ground.frame.start_16)
+        across = round_half_up(exact)
+        far = self.wall.closes and across >= self.wall.across_low_16
+        scan = self.wall.across_low_16 - 1 if far else across
+        own = next(
+            (r for r in self.ground.reaches(scan) if r.overlaps(self.station.reach)), self.station.reach
+        )
+        return Station(None, exact, across, own, "R3 closing joist between two bays", on_far_side=far)
+
+
+def _between(one: _Side, other: _Side) -> tuple[_Side, Station] | None:
+    """The closing joist between two bays along one border and the side that it stands on."""
+    most = max(one.ground.bay.spacing_16, other.ground.bay.spacing_16)
+    if abs(one.place_16 - other.place_16) <= most:
+        return None
+    middle = (one.place_16 + other.place_16) / 2
+    ending = one if one.wall.closes else other
+    home = next((side for side in (one, other) if side.holds(middle)), ending)
+    return home, home.closing(middle)
+
+
+def _plan_16(ground: Ground, across_16: Fraction | int) -> Fraction:
+    """The plan coordinate of a place across."""
+    start, exact = ground.frame.start_16, Fraction(across_16)
+    return start - exact if ground.frame.reverse else start + exact

@@ -6,55 +6,73 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import EdgeKind, Joint
-from framing.engine.layout.ground import Ground, Reach, Wall
+from framing.engine.layout.ground import Ground, Line, Reach, Wall
+from framing.engine.lean import SQUARE, Lean, Number, half_up
 from framing.engine.members import Crossing, EndKind, MemberEnd
 from framing.engine.practice import Practice
+
+_KINDS = {
+    EdgeKind.PLATFORM: EndKind.PLATFORM,
+    EdgeKind.BALLOON: EndKind.BALLOON,
+    EdgeKind.FREE: EndKind.FREE,
+    EdgeKind.PARALLEL: EndKind.PLATFORM,  # refused by floor_checks where joists end
+}
+Cut = tuple[Number, MemberEnd]
 
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """A bearing met by a joist line.
+    """A bearing, a flush beam or a free rim met by a joist line.
 
     Attributes:
-        host: `edge:3` or `support:W1`.
-        centre_16: the outline at an exterior bearing, the centre of an interior one.
-        low_face_16, high_face_16: its faces; at an exterior bearing one of them is the outline.
+        host: `edge:3`, `support:W1` or a flush beam's member id.
+        centre_16: the outline at an exterior stop, the centre of an interior one.
+        low_face_16, high_face_16: its faces; at an exterior one one of them is the outline.
         end: how pieces that end here are made.
         through: whether one piece may pass (R5).
-        row: number of the bearing line, None at the outline.
+        row: number of the bearing line, None at the bay's sides.
+        lean: how far it stands askew to the joists.
     """
 
     host: str
-    centre_16: int
+    centre_16: Number
     low_face_16: int
     high_face_16: int
     end: EndKind
     through: bool = False
     row: int | None = None
+    lean: Lean = SQUARE
 
-    def leaving(self, practice: Practice) -> tuple[int, MemberEnd]:
-        """Low cut and low end of a piece that goes up from here."""
-        return self.centre_16 + self._set_back(practice), MemberEnd(self.end, self.host, self.high_face_16)
+    def leaving(self, practice: Practice, width_16: int) -> Cut:
+        """Low cut and low end of a piece of that width that goes up from here."""
+        end = MemberEnd(self.end, self.host, self.high_face_16)
+        if self.end is EndKind.FLUSH:
+            return self.high_face_16 + practice.end_clearance_16, end
+        return self.centre_16 + self._set_back(practice, width_16), end
 
-    def arriving(self, practice: Practice) -> tuple[int, MemberEnd]:
-        """High cut and high end of a piece that comes up to here."""
-        return self.centre_16 - self._set_back(practice), MemberEnd(self.end, self.host, self.low_face_16)
+    def arriving(self, practice: Practice, width_16: int) -> Cut:
+        """High cut and high end of a piece of that width that comes up to here."""
+        end = MemberEnd(self.end, self.host, self.low_face_16)
+        if self.end is EndKind.FLUSH:
+            return self.low_face_16 - practice.end_clearance_16, end
+        return self.centre_16 - self._set_back(practice, width_16), end
 
     def crossing(self) -> Crossing:
         support = self.host.removeprefix("support:")
-        return Crossing(support, self.centre_16, self.low_face_16, self.high_face_16)
+        return Crossing(support, half_up(self.centre_16), self.low_face_16, self.high_face_16)
 
     def holds(self, along_16: int) -> bool:
         """Whether a position lies within the bearing's width, faces included."""
         return self.low_face_16 <= along_16 <= self.high_face_16
 
-    def _set_back(self, practice: Practice) -> int:
+    def _set_back(self, practice: Practice, width_16: int) -> Number:
         if self.end is EndKind.LAP:
             return -practice.lap_past_centre_16
         if self.end is EndKind.BUTT:
             return practice.butt_gap_16
-        return practice.rim_thickness_16 + practice.end_clearance_16
+        return self.lean.set_back_16(practice.rim_thickness_16, practice.end_clearance_16, width_16)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,9 +94,12 @@ class Bent:
 
 
 def find_bents(ground: Ground, across_16: int, reach: Reach) -> tuple[Bent, ...]:
-    """The spans of a joist line at `across_16` over `reach`, low to high."""
-    stops = _resolve(ground, _stops(ground, across_16, reach))
-    below = _rows_below(ground, reach)
+    """The spans of a joist line at `across_16` over `reach`, low to high.
+
+    Raises FloorRefused where a joist would have no bearing under it.
+    """
+    stops = _resolve(ground, across_16, _stops(ground, across_16, reach))
+    below = _rows_below(ground, across_16, reach)
     line = sum(1 for row in below if ground.rows[row][0].joint is not Joint.THROUGH)
     laps = sum(1 for row in below if ground.rows[row][0].joint is Joint.LAP)
     count = len(below)
@@ -104,51 +125,106 @@ def find_chains(bents: Sequence[Bent]) -> list[list[Bent]]:
 
 
 def _stops(ground: Ground, across_16: int, reach: Reach) -> list[Stop]:
-    low_wall, high_wall = reach.low_wall, reach.high_wall
-    stops = [_exterior(low_wall, reach.low_16, True, ground.practice)]
+    first = _side(ground, across_16, reach.low_wall, reach.low_16, low=True)
+    last = _side(ground, across_16, reach.high_wall, reach.high_16, low=False)
+    # A step of the outline over a bearing keeps its exterior wall (R2); a free edge has none.
+    inside_low = reach.low_16 if first.end is EndKind.FREE else first.high_face_16
+    inside_high = reach.high_16 if last.end is EndKind.FREE else last.low_face_16
+    inner = []
     for line in ground.lines:
-        covers = line.across_low_16 <= across_16 < line.across_high_16
-        # A step of the outline over a bearing keeps its exterior wall (R2).
-        inside = (
-            reach.low_16 + low_wall.edge.width_16 < line.along_16 < reach.high_16 - high_wall.edge.width_16
-        )
-        if covers and inside:
-            half = line.width_16 // 2
-            end = EndKind.BUTT if line.joint is Joint.BUTT else EndKind.LAP
-            low_face, high_face = line.along_16 - half, line.along_16 + half
-            through = line.joint is Joint.THROUGH
-            stops.append(
-                Stop(f"support:{line.id}", line.along_16, low_face, high_face, end, through, line.row)
-            )
-    stops.append(_exterior(high_wall, reach.high_16, False, ground.practice))
-    return stops
+        if line.covers(across_16):
+            along = line.track.along_16(across_16)
+            if (
+                _inside_edge(inside_low, reach.low_wall, reach.low_16, 1)
+                < along
+                < _inside_edge(inside_high, reach.high_wall, reach.high_16, -1)
+            ):
+                inner.append(_interior(line, along))
+    return [first, *sorted(inner, key=lambda stop: stop.centre_16), last]
 
 
-def _exterior(wall: Wall, at_16: int, low: bool, practice: Practice) -> Stop:
-    balloon = wall.edge.kind is EdgeKind.BALLOON
-    # At a ledger the support's face is the ledger's inside face, and the ledger counts as rim board (R2).
-    depth = practice.rim_thickness_16 if balloon else wall.edge.width_16
-    end = EndKind.BALLOON if balloon else EndKind.PLATFORM
-    host = f"edge:{wall.edge.index}"
-    return (
-        Stop(host, at_16, at_16, at_16 + depth, end) if low else Stop(host, at_16, at_16 - depth, at_16, end)
-    )
+def _inside_edge(face_16: Number, wall: Wall, at_16: Number, inward: int) -> Number:
+    """Where a wall's own width ends; at a ledger, whose face is the ledger's, that is the drawn width all the same."""
+    if wall.edge is None or wall.edge.kind is EdgeKind.FREE:
+        return face_16
+    return at_16 + inward * wall.track.lean.through_16(wall.edge.width_16)
 
 
-def _rows_below(ground: Ground, reach: Reach) -> list[int]:
-    limit = reach.low_16 + reach.low_wall.edge.width_16
-    return [index for index, row in enumerate(ground.rows) if row[0].along_16 <= limit]
+def _interior(line: Line, along_16: Number) -> Stop:
+    half = line.half_16
+    low_face, high_face = half_up(along_16 - half), half_up(along_16 + half)
+    if line.flush:
+        host, end = line.flush.id, EndKind.FLUSH
+        low_face = half_up(along_16) - line.width_16 // 2
+        high_face = low_face + line.width_16
+    else:
+        host, end = f"support:{line.id}", EndKind.BUTT if line.joint is Joint.BUTT else EndKind.LAP
+    through = line.joint is Joint.THROUGH
+    return Stop(host, along_16, low_face, high_face, end, through, line.row, line.track.lean)
 
 
-def _resolve(ground: Ground, stops: list[Stop]) -> list[Stop]:
-    """A through bearing stays one only while the piece is within the longest; else pieces lap there (R5)."""
-    practice = ground.practice
-    start, _ = stops[0].leaving(practice)
+def _side(ground: Ground, across_16: int, wall: Wall, at_16: Number, *, low: bool) -> Stop:
+    """The stop at one side of the bay: an outside wall, a free rim, or the bearing under a border."""
+    if wall.edge is None:
+        return _border(ground, across_16, at_16)
+    practice, lean = ground.practice, wall.track.lean
+    end = _KINDS[wall.edge.kind]
+    # At a ledger the support's face is the ledger's inside face, which counts as rim board (R2); so at a free rim.
+    rim_only = end in (EndKind.BALLOON, EndKind.FREE)
+    depth = lean.through_16(practice.rim_thickness_16 if rim_only else wall.edge.width_16)
+    faces = (at_16, at_16 + depth) if low else (at_16 - depth, at_16)
+    low_face, high_face = (half_up(face) for face in faces)
+    return Stop(wall.host, at_16, low_face, high_face, end, lean=lean)
+
+
+def _border(ground: Ground, across_16: int, at_16: Number) -> Stop:
+    """Joists of two bays butt over the bearing under their border, or end at its flush beam."""
+    for line in ground.bearings:
+        if line.covers(across_16) and line.holds(across_16, at_16):
+            made = _interior(line, line.track.along_16(across_16))
+            end = EndKind.FLUSH if line.flush else EndKind.BUTT
+            return replace(made, end=end, through=False, row=None)
+    at = ground.frame.point(across_16, half_up(at_16))
+    words = f"Joists of bay {ground.bay.id} end at a border with nothing under it; draw a bearing or a flush beam there."
+    raise FloorRefused((Problem(f"bays.{ground.bay.id}", words, at.x_16, at.y_16),))
+
+
+def _rows_below(ground: Ground, across_16: int, reach: Reach) -> list[int]:
+    limit = reach.low_16 + reach.low_wall.track.lean.through_16(reach.low_wall.width_16)
+    return [i for i, row in enumerate(ground.rows) if row[0].along_near_16(across_16) <= limit]
+
+
+def _resolve(ground: Ground, across_16: int, stops: list[Stop]) -> list[Stop]:
+    """A through bearing stays one only while the piece is within the longest; else pieces lap there (R5).
+
+    The bearing next to a free rim is always passed in one piece: that is what holds the overhang up.
+    """
+    practice, width = ground.practice, 0
+    held = _next_to_free(ground, across_16, stops)
+    start, _ = stops[0].leaving(practice, width)
     resolved = stops[:1]
-    for stop, after in pairwise(stops[1:]):
-        keeps = stop.through and after.arriving(practice)[0] - start <= practice.longest_piece_16
+    for index, (stop, after) in enumerate(pairwise(stops[1:]), start=1):
+        fits = after.arriving(practice, width)[0] - start <= practice.longest_piece_16
+        keeps = index in held or (stop.through and fits)
         made = replace(stop, through=keeps)
         resolved.append(made)
         if not keeps:
-            start, _ = made.leaving(practice)
+            start, _ = made.leaving(practice, width)
     return [*resolved, stops[-1]]
+
+
+def _next_to_free(ground: Ground, across_16: int, stops: list[Stop]) -> set[int]:
+    """Stops that a piece with a free end passes over. Raises FloorRefused where it would not bear twice."""
+    last = len(stops) - 1
+    held = {1} if stops[0].end is EndKind.FREE else set()
+    held |= {last - 1} if stops[-1].end is EndKind.FREE else set()
+    free = sum(stop.end is EndKind.FREE for stop in (stops[0], stops[-1]))
+    stands = all(0 < i < last and stops[i].end is not EndKind.FLUSH for i in held)
+    if free and not (stands and len(stops) - free >= 2):
+        at = ground.frame.point(across_16, half_up(stops[0].centre_16))
+        words = (
+            "A joist runs out to a free edge without two bearings behind it; draw a wall or beam under it, "
+            "or say what stands under that edge."
+        )
+        raise FloorRefused((Problem("supports", words, at.x_16, at.y_16),))
+    return held

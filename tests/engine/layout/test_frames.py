@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from framing.engine.errors import FloorRefused
-from framing.engine.members import MemberKind
+from framing.engine.members import EndKind, MemberKind
 from tests.engine.layout.builders import document, lay, plan_of, rectangle
 
 
@@ -31,11 +31,19 @@ def test_a_bearing_under_one_trimmer_only_crosses_the_opening() -> None:
     assert "crosses a bearing" in message
 
 
-def test_an_opening_at_the_floors_side_has_no_room_for_its_trimmer() -> None:
-    # Its trimmer would stand on 235.125 to 238.375 for an opening to 234; to 240 it stands beyond the floor.
-    place, message = _refused(openings=[_opening("S1", 200, 40, 40, 80)])
-    assert place == "openings.0"
-    assert "lies beyond the floor" in message
+def test_an_opening_at_the_floors_side_has_a_wall_for_a_trimmer() -> None:
+    # Opening x 200 to 240 on a floor 240 wide: no room for a trimmer at the outline. The headers run from the
+    # other trimmer's face 198 7/8, less 3/8, to 1 1/2 short of the outline: 199 1/4 to 238 1/2.
+    bay = lay(rectangle(240, 288, openings=[_opening("S1", 200, 40, 40, 80)]))
+    (framed,) = bay.openings
+    assert framed.trimmer_low is not None
+    assert framed.trimmer_high is None
+    headers = [m for m in bay.members if m.kind is MemberKind.HEADER]
+    assert [(m.low_16 / 16, m.high_16 / 16) for m in headers] == [(200 - 1.125 + 0.375, 238.5)] * 2
+    assert {(m.high.kind, m.high.host) for m in headers} == {(EndKind.PLATFORM, "edge:1")}
+    # Seen from the other side it is the low trimmer that is missing.
+    mirrored = lay(rectangle(240, 288, start="high", openings=[_opening("S1", 200, 40, 40, 80)]))
+    assert (mirrored.openings[0].trimmer_low, mirrored.openings[0].trimmer_high) == (None, "A.T1")
 
 
 def test_frames_in_each_others_way() -> None:

@@ -37,14 +37,18 @@ def test_bearings_far_apart_are_two_lines() -> None:
 
 
 def test_a_trimmer_in_the_rim_is_a_warning() -> None:
-    # Opening 5 1/2 from the outline: trimmer 1.125 to 4.375, just clear of the rim. A sixteenth nearer: in
-    # it.
+    # Opening 5 1/2 from the outline: trimmer 1.125 to 4.375, just clear of the rim. A sixteenth nearer there is
+    # no room and the outside wall takes its place; but where a step's wall runs beside a part of the opening
+    # only (here from 0 to 100 of 60 to 140), the trimmer stands in that part's rim.
     def opening(x: Any) -> list[dict[str, Any]]:
         return [{"id": "S1", "name": "Stair", "corner": [x, 60], "size": [40, 80]}]
 
     assert _warnings(openings=opening("5 1/2")) == []
-    ((_, message),) = _warnings(openings=opening("5 7/16"))
-    assert "stands in the rim board" in message
+    assert _warnings(openings=opening("5 7/16")) == []
+    step = [(0, 0), (240, 0), (240, 288), (-60, 288), (-60, 100), (0, 100)]
+    plan = plan_of(document(step, openings=opening("5 7/16")))
+    (found,) = [p for p in layout_warnings(plan, [lay(plan)], PRACTICE) if "rim board" in p.message]
+    assert "stands in the rim board; move the opening" in found.message
 
 
 def test_laps_that_run_into_an_opening_are_a_warning() -> None:
