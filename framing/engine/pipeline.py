@@ -1,8 +1,17 @@
-"""The steps in order: floor in, designed floor out; floors in, bundled and loaded package out."""
+"""The steps in order: floor in, designed floor out; floors in, bundled and loaded package out.
+
+Each stage keeps its last answers by all that they depend on, to the letter: a floor by its drawing without name
+and level, the catalogue and the practice values that floors heed; a package by its floors and all values. So a
+repeated storey, a new price or a new truck designs no floor anew, and what is told is the same as without.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import fields, replace
+from threading import Lock
+from typing import Final, Generic, TypeVar
 
 from framing.engine.bundling import bundle_package
 from framing.engine.catalogue import Catalogue, JoistProfile
@@ -14,7 +23,7 @@ from framing.engine.layout import assign_marks, layout_floor, layout_warnings, l
 from framing.engine.loads import unchecked_loads
 from framing.engine.members import BayLayout
 from framing.engine.practice import Practice
-from framing.engine.result import FloorResult, MemberCheck, PackageResult
+from framing.engine.result import BomLine, FloorResult, MemberCheck, PackageResult
 from framing.engine.sizing import (
     case_warnings,
     check_members,
@@ -24,7 +33,7 @@ from framing.engine.sizing import (
     plies_needed,
     span_warnings,
 )
-from framing.engine.takeoff import bill_of_materials, schedule
+from framing.engine.takeoff import TIMES, bill_of_materials, schedule
 from framing.engine.trucks import load_trucks
 
 ENGINE_VERSION = "0.2.0"
@@ -34,11 +43,84 @@ _ROUNDS = 4
 """Layout and sizing feed each other (flange widths, plies); two rounds settle real floors, four bound it."""
 
 
+_BUNDLING: Final = (
+    "name", "version", "bundle_least", "bundle_most_by_depth", "bundle_from_16", "lift_limit_lb", "bundle_spread_16",
+    "truck_payload_lb", "truck_deck_ft",
+)  # fmt: skip
+"""Values of the practice set that no floor heeds: only bundles, packs and loads do."""
+_BLIND: Final = {field.name: field.default for field in fields(Practice) if field.name in _BUNDLING}
+_ROOM: Final = 100_000
+"""Pieces and placed things that a stage keeps, at about 0.4 kB each; a floor of 600 pieces has 8,000."""
+
+Answer = TypeVar("Answer")
+
+
+class _Kept(Generic[Answer]):
+    """Answers by what they were worked out from; the longest unused go when there is no more room."""
+
+    def __init__(self, room: int) -> None:
+        self._room, self._taken, self._lock = room, 0, Lock()
+        self._answers: OrderedDict[Hashable, tuple[Answer, int]] = OrderedDict()
+
+    def get(self, key: Hashable, make: Callable[[], Answer], size: Callable[[Answer], int]) -> Answer:
+        """The kept answer, else what `make` answers; what it raises is not kept."""
+        with self._lock:
+            if key in self._answers:
+                self._answers.move_to_end(key)
+                return self._answers[key][0]
+        answer = make()
+        with self._lock:
+            if key not in self._answers:  # else another thread was faster
+                self._answers[key] = answer, size(answer)
+                self._taken += self._answers[key][1]
+            while self._taken > self._room:
+                _, (_, freed) = self._answers.popitem(last=False)
+                self._taken -= freed
+        return answer
+
+    def cache_clear(self) -> None:
+        with self._lock:
+            self._answers.clear()
+            self._taken = 0
+
+
+_FLOORS: Final[_Kept[FloorResult]] = _Kept(_ROOM)
+_PACKAGES: Final[_Kept[PackageResult]] = _Kept(_ROOM)
+
+
 def design_floor(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> FloorResult:
     """One floor: checked, sized, laid out, fitted out and counted.
 
     Raises FloorRefused (R51) and UnknownProfile; a floor whose members fail is answered, with failing checks.
     """
+    bare, heeded = replace(plan, name="", level="", repeat=1), replace(practice, **_BLIND)
+    words = repr(bare), repr(heeded)  # 40 and 40.0 are equal, but may be told apart
+
+    def unmarked() -> FloorResult:
+        return _FLOORS.get((words, catalogue, ""), lambda: _design(bare, catalogue, heeded), _size)
+
+    def marked() -> FloorResult:
+        return _marked(unmarked(), plan.level)
+
+    floor = _FLOORS.get((words, catalogue, plan.level), marked, _size) if plan.level else unmarked()
+    return replace(floor, plan=plan)
+
+
+def design_package(plans: Sequence[FloorPlan], catalogue: Catalogue, practice: Practice) -> PackageResult:
+    """All floors of one job, bundled and loaded together (R35, R47). Raises what `design_floor` raises."""
+    words = tuple(repr(plan) for plan in plans), repr(practice)
+    return _PACKAGES.get((words, catalogue), lambda: _pack(plans, catalogue, practice), _package_size)
+
+
+def _size(floor: FloorResult) -> int:
+    return len(floor.pieces) + len(floor.placed)
+
+
+def _package_size(package: PackageResult) -> int:
+    return sum(_size(floor) + len(floor.pieces) * floor.plan.repeat for floor in package.floors)
+
+
+def _design(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> FloorResult:
     warnings = check_floor(plan, practice)
     layouts = _choose(plan, catalogue, practice)
     layouts, checks, over = _ply_up(plan, layouts, catalogue, practice)
@@ -66,8 +148,29 @@ def design_floor(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> F
     )
 
 
-def design_package(plans: Sequence[FloorPlan], catalogue: Catalogue, practice: Practice) -> PackageResult:
-    """All floors of one job, bundled and loaded together (R35, R47). Raises what `design_floor` raises."""
+def _marked(floor: FloorResult, level: str) -> FloorResult:
+    """A floor of no level with its level before every mark (R11)."""
+    bays = tuple(
+        replace(bay, members=tuple(replace(m, mark=level + m.mark) for m in bay.members))
+        for bay in floor.bays
+    )
+    rolled = {member.profile for member in floor.members}
+    return replace(
+        floor,
+        bays=bays,
+        pieces=tuple(replace(piece, mark=level + piece.mark) for piece in floor.pieces),
+        schedule=tuple(replace(line, mark=level + line.mark) for line in floor.schedule),
+        bill=tuple(_marked_line(line, level) if line.code in rolled else line for line in floor.bill),
+    )
+
+
+def _marked_line(line: BomLine, level: str) -> BomLine:
+    """A rolled profile's line: in its terms the mark follows the times sign."""
+    terms = (replace(t, words=t.words.replace(f"{TIMES} ", f"{TIMES} {level}", 1)) for t in line.terms)
+    return replace(line, terms=tuple(terms))
+
+
+def _pack(plans: Sequence[FloorPlan], catalogue: Catalogue, practice: Practice) -> PackageResult:
     floors = tuple(design_floor(plan, catalogue, practice) for plan in plans)
     bundles, cartons, notes = bundle_package(
         [(floor.plan, floor.pieces) for floor in floors],
