@@ -11,7 +11,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import fields, replace
 from threading import Lock
-from typing import Final, Generic, TypeVar
+from typing import Any, Final, Generic, TypeVar
 
 from framing.engine.bundling import bundle_package
 from framing.engine.catalogue import Catalogue, JoistProfile
@@ -48,7 +48,9 @@ _BUNDLING: Final = (
     "truck_payload_lb", "truck_deck_ft",
 )  # fmt: skip
 """Values of the practice set that no floor heeds: only bundles, packs and loads do."""
-_BLIND: Final = {field.name: field.default for field in fields(Practice) if field.name in _BUNDLING}
+_BLIND: Final[dict[str, Any]] = {
+    field.name: field.default for field in fields(Practice) if field.name in _BUNDLING
+}
 _ROOM: Final = 100_000
 """Pieces and placed things that a stage keeps, at about 0.4 kB each; a floor of 600 pieces has 8,000."""
 
