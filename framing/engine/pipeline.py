@@ -62,6 +62,7 @@ class _Kept(Generic[Answer]):
 
     def __init__(self, room: int) -> None:
         self._room, self._taken, self._lock = room, 0, Lock()
+        self.cache_clear = self._clear  # as functools calls it, so that all caches are emptied alike
         self._answers: OrderedDict[Hashable, tuple[Answer, int]] = OrderedDict()
 
     def get(self, key: Hashable, make: Callable[[], Answer], size: Callable[[Answer], int]) -> Answer:
@@ -80,7 +81,7 @@ class _Kept(Generic[Answer]):
                 self._taken -= freed
         return answer
 
-    def cache_clear(self) -> None:
+    def _clear(self) -> None:
         with self._lock:
             self._answers.clear()
             self._taken = 0
