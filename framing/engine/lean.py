@@ -35,7 +35,7 @@ class Lean:
             return square
         slant = isqrt((rim_16 * _FINE) ** 2 * (self.run_16**2 + self.rise_16**2))
         needed = (Fraction(slant, _FINE) + Fraction(width_16 * self.rise_16, 2)) / self.run_16
-        return needed if needed > square else square
+        return max(square, needed)
 
 
 SQUARE = Lean(1, 0)

@@ -185,7 +185,7 @@ def _border(ground: Ground, across_16: int, at_16: Number) -> Stop:
             end = EndKind.FLUSH if line.flush else EndKind.BUTT
             return replace(made, end=end, through=False, row=None)
     at = ground.frame.point(across_16, half_up(at_16))
-    words = f"Joists of bay {ground.bay.id} end at a border with nothing under it; draw a bearing or a flush beam there."
+    words = f"Joists of bay {ground.bay.id} end at a border with nothing under it; draw a bearing there."
     raise FloorRefused((Problem(f"bays.{ground.bay.id}", words, at.x_16, at.y_16),))
 
 

@@ -46,6 +46,15 @@ def test_an_opening_at_the_floors_side_has_a_wall_for_a_trimmer() -> None:
     assert (mirrored.openings[0].trimmer_low, mirrored.openings[0].trimmer_high) == (None, "A.T1")
 
 
+def test_a_trimmer_beyond_a_step_of_the_outline_is_refused() -> None:
+    # The floor steps out by 60 from y = 100 on; the opening stands 1 in off the wall below the step, so no wall runs
+    # beside all of it and its trimmer, centred 1 3/4 beyond that wall, would stand outside.
+    step = [(0, 0), (240, 0), (240, 288), (-60, 288), (-60, 100), (0, 100)]
+    plan = plan_of(document(step, openings=[_opening("S1", 1, 40, 40, 80)]))
+    with pytest.raises(FloorRefused, match="lies beyond the floor on one side"):
+        lay(plan)
+
+
 def test_frames_in_each_others_way() -> None:
     # Trimmers take 1 1/8 + 3 1/4 beside each opening: 8 3/4 between two openings is the least.
     first = _opening("S1", 40, 40, 40, 80)

@@ -26,6 +26,14 @@ def test_a_bearing_an_inch_off_its_neighbours_line_is_within_the_clips() -> None
     assert _warnings(supports=_walls(145)) == []
 
 
+def test_the_order_of_two_bearings_in_line_is_nothing() -> None:
+    # The left one stands 1 in higher than the right one: still one bearing line, whatever comes first.
+    walls = [{**_walls(143)[1], "id": "W1"}, {**_walls(143)[0], "id": "W2"}]
+    plan = plan_of(document(OUTLINE, supports=walls))
+    assert _warnings(supports=walls) == []
+    assert {member.line for member in lay(plan).members} == {0, 1}
+
+
 def test_a_bearing_further_off_is_a_warning() -> None:
     ((place, message),) = _warnings(supports=_walls(145.0625))
     assert place == "supports.1"

@@ -1,0 +1,116 @@
+"""Floors of several bays (R1, R3, R5), worked by hand in inches."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from framing.engine.members import EndKind, MemberKind
+from tests.engine.layout.real import box, lay_all, reach, real_plan, refused
+
+WALL = {"id": "W1", "from": [120, 0], "to": [120, 144]}
+
+
+def _two(width: float, depth: float, at: float, **second: Any) -> list[dict[str, Any]]:
+    return [
+        {"id": "A", "direction": "y", "outline": box(0, 0, at, depth)},
+        {"id": "B", "direction": "y", "outline": box(at, 0, width, depth), **second},
+    ]
+
+
+def test_two_directions_over_an_inner_wall() -> None:
+    # Bay A 120 wide, along y: stations 16 to 112, outline to outline 144 - 3. Bay B along x: from the wall's centre
+    # 120 + 3/16 to 240 - 1 1/2, stations 16 to 128 up from y = 0 (144 is the outline: not set).
+    bays = _two(240, 144, 120, direction="x")
+    plan = real_plan(box(0, 0, 240, 144), bays=bays, supports=[WALL])
+    first, second = lay_all(plan)
+    assert [reach(m) for m in first.members] == [(x, 1.5, 142.5) for x in range(16, 120, 16)]
+    assert [reach(m) for m in second.members] == [(y, 120.1875, 238.5) for y in range(16, 144, 16)]
+    joist = second.members[0]
+    assert (joist.low.kind, joist.low.host, joist.low.face_16 / 16) == (EndKind.BUTT, "support:W1", 121.75)
+    assert (joist.high.kind, joist.high.host) == (EndKind.PLATFORM, "edge:1")
+    # The wall is no line of bay A, nor below the joists of bay B: nothing is shifted, all are first lines.
+    assert {(m.line, m.shifted) for m in (*first.members, *second.members)} == {(0, False)}
+
+
+def test_a_border_with_nothing_under_it_is_refused() -> None:
+    short = {"id": "W1", "from": [120, 0], "to": [120, 100]}
+    for supports in ([], [short], [{**WALL, "from": [122, 0], "to": [122, 144]}]):
+        plan = real_plan(box(0, 0, 240, 144), bays=_two(240, 144, 120, direction="x"), supports=supports)
+        assert "border with nothing under it" in refused(plan).message
+
+
+def test_a_wall_under_a_part_of_a_border_only() -> None:
+    # Bay B is an L: its joists along y end on the border at y = 60 for x in 48 to 96 and run past it elsewhere,
+    # over the same wall, where they lap. All of them are the bay's second line, shifted by a flange (R5).
+    ring_b = [[0, 60], [48, 60], [48, 0], [96, 0], [96, 120], [0, 120]]
+    bays = [
+        {"id": "A", "direction": "y", "outline": box(0, 0, 48, 60)},
+        {"id": "B", "direction": "y", "outline": ring_b},
+    ]
+    wall = {"id": "W1", "from": [0, 60], "to": [96, 60]}
+    plan = real_plan(box(0, 0, 96, 120), bays=bays, supports=[wall])
+    _, second = lay_all(plan)
+    ends = {(m.centre_16 / 16, m.low.kind, m.low_16 / 16) for m in second.members}
+    assert (16 + 1.625, EndKind.BUTT, 60.1875) in ends
+    assert (64 + 1.625, EndKind.LAP, 54.0) in ends
+
+
+@pytest.mark.parametrize(
+    ("spacing", "place"),
+    # Last station of bay A (16 in) at 32. Second bay from 48: at 12 in its first stands at 60, 28 away: a joist at
+    # 46. At 16 in: 64, 32 away: one on the border, of bay A. At 24: 72, 40 away: at 52, in bay B, 4 from its start.
+    [("12", ("A", 46.0)), ("16", ("A", 48.0)), ("24", ("B", 4.0))],
+)
+def test_a_wide_space_between_two_bays_gets_a_closing_joist(spacing: str, place: tuple[str, float]) -> None:
+    plan = real_plan(box(0, 0, 96, 96), bays=_two(96, 96, 48, spacing=spacing))
+    added = [(m.bay, m.centre_16 / 16) for bay in lay_all(plan) for m in bay.members if m.station is None]
+    assert added == [place]
+
+
+def test_no_closing_joist_where_the_space_is_within_the_spacing() -> None:
+    # Bay B starts on the border itself (offset 0): 48 - 32 is one spacing. Seen from the far side, too: bay B counts
+    # down from 96, its last station 64 is 16 from the border, 32 from bay A's last: closed on the border by bay A.
+    plan = real_plan(box(0, 0, 96, 96), bays=_two(96, 96, 48, offset="0"))
+    assert all(m.station is not None for bay in lay_all(plan) for m in bay.members)
+    plan = real_plan(box(0, 0, 96, 96), bays=_two(96, 96, 48, start="high"))
+    first, second = lay_all(plan)
+    assert [m.centre_16 / 16 for m in first.members] == [16, 32, 48]
+    assert [second.frame.point(m.centre_16, 0).x_16 / 16 for m in second.members] == [80, 64]
+
+
+def test_bays_apart_or_without_a_joist_beside_the_border_close_nothing() -> None:
+    # Bays one above the other share a border that crosses the joists; a bay of one joist line beside the border.
+    bays = [
+        {"id": "A", "direction": "y", "outline": box(0, 0, 96, 96)},
+        {"id": "B", "direction": "y", "outline": box(0, 96, 96, 192)},
+    ]
+    wall = {"id": "W1", "from": [0, 96], "to": [96, 96]}
+    laid = lay_all(real_plan(box(0, 0, 96, 192), bays=bays, supports=[wall]))
+    assert all(m.station is not None for bay in laid for m in bay.members)
+
+
+def test_a_narrow_bay_is_refused_by_name() -> None:
+    plan = real_plan(box(0, 0, 96, 96), bays=_two(96, 96, 88))
+    assert refused(plan).message == "The bay B is too narrow for a joist; widen it."
+
+
+def test_openings_and_partitions_belong_to_the_bay_they_lie_in() -> None:
+    bays = _two(240, 144, 120, direction="x")
+    opening = {"id": "S1", "name": "Stair", "corner": [150, 40], "size": [60, 40]}
+    partition = {"id": "P1", "from": [60, 20], "to": [60, 100], "bearing": True}
+    plan = real_plan(
+        box(0, 0, 240, 144), bays=bays, supports=[WALL], openings=[opening], partitions=[partition]
+    )
+    first, second = lay_all(plan)
+    assert [len(first.openings), len(second.openings)] == [0, 1]
+    assert [m.centre_16 / 16 for m in first.members if m.plies == 2] == [60]
+    assert {m.kind for m in second.members if m.plies == 2} == {MemberKind.TRIMMER, MemberKind.HEADER}
+
+
+def test_double_joists_shift_by_their_own_width() -> None:
+    wall = {"id": "W1", "from": [0, 72], "to": [96, 72]}
+    (bay,) = lay_all(real_plan(box(0, 0, 96, 144), bays=[{"direction": "y", "plies": 2}], supports=[wall]))
+    assert {(m.plies, m.width_16 / 16) for m in bay.members} == {(2, 3.25)}
+    assert [m.centre_16 / 16 for m in bay.members if m.line == 1] == [x + 3.25 for x in (16, 32, 48, 64, 80)]

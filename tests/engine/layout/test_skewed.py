@@ -1,0 +1,50 @@
+"""Skewed outlines and bearings (R2-R5), worked by hand in inches."""
+
+from __future__ import annotations
+
+from framing.engine.layout import layout_warnings
+from tests.engine.layout.builders import PRACTICE, joists
+from tests.engine.layout.real import lay_all, reach, real_plan, refused
+
+
+def test_joists_end_where_their_centre_line_meets_the_wall() -> None:
+    # The high wall falls from 144 to 120 over 96, 1 in 4: 144 - x / 4. At 16: 140, less 1 1/2: 138 1/2.
+    (bay,) = lay_all(real_plan([(0, 0), (96, 0), (96, 120), (0, 144)]))
+    assert [reach(m) for m in bay.members] == [(x, 1.5, 144 - x / 4 - 1.5) for x in (16, 32, 48, 64, 80)]
+    # Its inside face on the line at 16: 5 1/2 x sqrt(17) / 4 = 5.669 inside 140 is 134.331, 134 5/16 in sixteenths.
+    first = bay.members[0]
+    assert (first.low.face_16 / 16, first.high.face_16 / 16) == (5.5, 134.3125)
+    assert [len({m.mark for m in bay.members}), bay.spans[0].clear_16 / 16] == [5, 134.3125 - 5.5]
+
+
+def test_short_pieces_in_a_sharp_corner_are_left_out_and_said() -> None:
+    # 45 degrees: 96 - x high; set back at the skew 1 1/8 x 1.4142 + 13/16 = 2.4035, over 1 1/2.
+    # At 80: 16 - 1.5 - 2.4035 = 12.096: 12 1/16, just long enough. Moved 1/8 on by the offset it is 11.97: out.
+    corner = [(0, 0), (96, 0), (0, 96)]
+    (bay,) = lay_all(real_plan(corner))
+    assert [m.length_16 / 16 for m in bay.members] == [12.0625 + 16 * k for k in (4, 3, 2, 1, 0)]
+    plan = real_plan(corner, bays=[{"direction": "y", "offset": "80 1/8"}])
+    # (an offset over one spacing is refused by the floor's checks; layout alone takes it)
+    problem = refused(plan)
+    assert "too narrow for a joist" in problem.message
+    # From 8 1/8 on the sixth stands at 88 1/8: 7 7/8 - 3.9035 = 3.97, 3 15/16.
+    plan = real_plan(corner, bays=[{"direction": "y", "offset": "8 1/8"}])
+    (bay,) = lay_all(plan)
+    assert len(bay.members) == 5
+    assert [p.message for p in layout_warnings(plan, [bay], PRACTICE)] == [
+        'A joist of 3 15/16" at the skewed wall is too short to set; block the corner on site.'
+    ]
+
+
+def test_a_skewed_inner_wall_is_met_on_the_joists_line() -> None:
+    # Wall from (0, 60) to (96, 84): 60 + x / 4. Butted 3/16 either side of its centre; at 16: 64.
+    wall = {"id": "W1", "from": [0, 60], "to": [96, 84], "joint": "butt"}
+    (bay,) = lay_all(real_plan([(0, 0), (96, 0), (96, 144), (0, 144)], supports=[wall]))
+    assert [reach(m) for m in joists(bay, line=0)] == [
+        (x, 1.5, 60 + x / 4 - 0.1875) for x in (16, 32, 48, 64, 80)
+    ]
+    assert [reach(m) for m in joists(bay, line=1)] == [
+        (x, 60 + x / 4 + 0.1875, 142.5) for x in (16, 32, 48, 64, 80)
+    ]
+    # Half of 3 1/2 through the slant: 1.804; the nearest sixteenth of the whole, 3.6079 -> 3 5/8, halved: 1 13/16.
+    assert joists(bay, line=0)[0].high.face_16 / 16 == 64 - 1.8125
