@@ -1,7 +1,13 @@
 """Fit-out: everything countable that is not a framing member, placed on the floor (R20-R30).
 
-Index: clips R20, fasteners R21, plies R22, laps R23, bridging R24, blocking R25-R26, strap R27, rim R28,
-backing R29, panels and sheathing R30; scene and shape are what they all read, cutting is exact stock cutting.
+Bays are fitted out one by one, each on its own ground (outline and borders) in its own frame. What reaches over a
+border is looked up floor-wide: members that end on another bay's flush beam (R22), pairs over a border's bearing
+(R23), beams under the sheathing of both sides (R30). Rim boards belong to the outline and are placed once (R28);
+boards, strips and sheets of all bays share stock.
+
+Index: clips R20, fasteners R21, plies R22, laps and cleats R23, bridging R24, blocking R25, ladders R26, strap R27,
+rim R28, backing R29, panels, sheathing and beam_lines R30; scene, shape and intervals are what they all read,
+flooring what lies under sheathing, cutting and least_stock exact stock cutting.
 """
 
 from __future__ import annotations
@@ -10,15 +16,18 @@ from collections.abc import Sequence
 
 from framing.engine.catalogue import Catalogue
 from framing.engine.fitout.backing import web_backing
-from framing.engine.fitout.blocking import ladder_blocks, solid_blocks
-from framing.engine.fitout.bridging import bridging_lines
+from framing.engine.fitout.beam_lines import BeamLine, beam_lines
+from framing.engine.fitout.blocking import solid_blocks
+from framing.engine.fitout.bridging import bridging_lines, passings_of
+from framing.engine.fitout.cleats import sheathing_cleats
 from framing.engine.fitout.clips import end_clips
 from framing.engine.fitout.fasteners import plate_nails
-from framing.engine.fitout.laps import lap_plates, lone_end_warnings, sheathing_cleats
+from framing.engine.fitout.ladders import ladder_blocks
+from framing.engine.fitout.laps import Pair, lap_plates, lone_end_warnings, pairs_of
 from framing.engine.fitout.panels import rows_of
 from framing.engine.fitout.plies import ply_clips
 from framing.engine.fitout.rim import rim_boards
-from framing.engine.fitout.scene import Scene, scene_of
+from framing.engine.fitout.scene import Scene, scenes_of
 from framing.engine.fitout.sheathing import sheathing
 from framing.engine.fitout.strap import straps
 from framing.engine.floor import FloorPlan
@@ -35,8 +44,8 @@ def fit_out(
     """Place all hardware, boards, sheathing and fasteners of one floor.
 
     Args:
-        plan: the floor; this pass reads one bay that fills the outline.
-        layouts: its bays as laid out, members with their final plies.
+        plan: the floor.
+        layouts: all its bays as laid out, members with their final plies.
         catalogue: profiles and screws per clip leg.
         practice: the company's values.
 
@@ -45,32 +54,40 @@ def fit_out(
         lines.
 
     Raises:
-        FloorRefused: an outline edge that is skewed to the joists.
+        FloorRefused: a bay that lies outside the floor or falls apart in it.
         UnknownProfile, UnknownItem: a profile or depth that the catalogue does not hold.
     """
-    scenes = [scene_of(plan, layout, catalogue, practice) for layout in layouts]
+    scenes = scenes_of(plan, layouts, catalogue, practice)
+    pairs, beams = pairs_of(scenes), beam_lines(scenes)
     placed: list[Placed] = []
     lines: list[BridgingLine] = []
-    for scene in scenes:
-        bay_placed, bay_lines = _fit_bay(scene)
-        placed += bay_placed
+    ladder_numbers: dict[str, int] = {}
+    for scene, under in zip(scenes, beams, strict=True):
+        bay_lines = bridging_lines(scene)
+        placed += _fit_bay(scene, bay_lines, pairs.get(scene.layout.bay.id, ()), under, ladder_numbers)
         lines += bay_lines
-    placed += rim_boards(scenes, practice)
+    placed += rim_boards(plan, scenes, practice)
     placed += web_backing(scenes, practice)
     return tuple(placed), tuple(lines)
 
 
-def _fit_bay(scene: Scene) -> tuple[list[Placed], tuple[BridgingLine, ...]]:
-    lines = bridging_lines(scene)
-    blocks = [*solid_blocks(scene, lines), *ladder_blocks(scene, lines)]
+def _fit_bay(
+    scene: Scene,
+    lines: Sequence[BridgingLine],
+    pairs: Sequence[Pair],
+    beams: Sequence[BeamLine],
+    ladder_numbers: dict[str, int],
+) -> list[Placed]:
+    passings = passings_of(scene, lines)
+    blocks = [*solid_blocks(scene, passings), *ladder_blocks(scene, lines, ladder_numbers)]
     rows = rows_of(scene)
     return [
         *end_clips(scene),
         *plate_nails(scene),
         *ply_clips(scene),
-        *lap_plates(scene),
+        *lap_plates(scene, pairs),
         *blocks,
-        *straps(scene, lines, blocks),
-        *sheathing(scene, rows),
+        *straps(scene, passings, blocks),
+        *sheathing(scene, rows, beams),
         *sheathing_cleats(scene, rows),
-    ], lines
+    ]

@@ -1,5 +1,7 @@
 """Web backing strips along stair openings and the plywood sheets they are ripped from (R29).
 
+A side without a trimmer or header, at a wall or on a bearing, has no web to back.
+
 Strips run along the 8 ft way of a sheet: a sheet is ripped into widths of the strip's height, each rip is cut
 into strips. Both steps are cut exactly; a strip longer than a sheet is made of whole lengths and a rest.
 """
@@ -12,6 +14,7 @@ from fractions import Fraction
 from math import floor
 
 from framing.engine.catalogue import JoistProfile
+from framing.engine.fitout.bridging import trimmers_of
 from framing.engine.fitout.cutting import cut_from
 from framing.engine.fitout.scene import Scene, high_face_16, low_face_16
 from framing.engine.members import FramedOpening, Member
@@ -56,9 +59,9 @@ def strip_height_16(profile: JoistProfile, practice: Practice) -> int:
 def _strips(scene: Scene, opening: FramedOpening) -> Iterator[_Strip]:
     a_low, a_high = opening.across_low_16, opening.across_high_16
     l_low, l_high = opening.along_low_16, opening.along_high_16
-    for side, member_id in (("low", opening.trimmer_low), ("high", opening.trimmer_high)):
-        member = scene.member(member_id)
-        yield from _on(scene, opening, member, side, l_low, l_high, "trimmers at stair openings")
+    for side, trimmer in zip(("low", "high"), trimmers_of(scene, opening), strict=True):
+        if trimmer is not None:
+            yield from _on(scene, opening, trimmer, side, l_low, l_high, "trimmers at stair openings")
     for side, header_id in (("low", opening.header_low), ("high", opening.header_high)):
         if header_id is not None:
             member = scene.member(header_id)

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from framing.engine.fitout.intervals import Number, between_evenly, half_up
 from framing.engine.fitout.scene import Scene, high_face_16, low_face_16
-from framing.engine.fitout.shape import Number, between_evenly, half_up
+from framing.engine.fitout.shape import FrameSide
 from framing.engine.members import FramedOpening, Member
 from framing.engine.placement import BridgingLine, BridgingRun
 
 
 def bridging_lines(scene: Scene) -> tuple[BridgingLine, ...]:
-    """The straight lines of every span of the bay, low to high; a line outside the outline has no runs."""
+    """The straight lines of every span of the bay, low to high; a line outside the bay has no runs."""
     lines = []
     for span in scene.layout.spans:
         most = scene.practice.bridging_most_16
@@ -35,33 +37,52 @@ def bridging_lines(scene: Scene) -> tuple[BridgingLine, ...]:
 
 
 def _runs(scene: Scene, along_16: int) -> Iterator[BridgingRun]:
-    rim = scene.practice.rim_thickness_16
-    gaps = sorted(_gaps(scene, along_16), key=lambda gap: gap.low_16)
-    for low_edge, high_edge in scene.shape.across_at(along_16):
-        start, start_stop = low_edge.at_16 + rim, low_edge.id
-        for gap in gaps:
-            if low_edge.at_16 < gap.low_16 and gap.high_16 < high_edge.at_16:
-                yield BridgingRun(start, gap.low_16, start_stop, gap.low_stop)
-                start, start_stop = gap.high_16, gap.high_stop
-        yield BridgingRun(start, high_edge.at_16 - rim, start_stop, high_edge.id)
+    """From rim or border to rim or border, broken where openings lie between."""
+    gaps = sorted(_gaps(scene, along_16), key=lambda gap: gap.middle_16)
+    for low, high in scene.shape.across_at(along_16):
+        within = [g for g in gaps if low.across_at(along_16) < g.middle_16 < high.across_at(along_16)]
+        start: int | None = _inside_16(scene, low, along_16)
+        start_stop = low.id
+        for gap in within:
+            if start is not None and gap.low is not None:
+                yield BridgingRun(start, half_up(high_face_16(gap.low)), start_stop, gap.low.id)
+            start = None
+            if gap.high is not None:
+                start, start_stop = half_up(low_face_16(gap.high)), gap.high.id
+        end = _inside_16(scene, high, along_16)
+        if start is not None and start < end:
+            yield BridgingRun(start, end, start_stop, high.id)
+
+
+def _inside_16(scene: Scene, side: FrameSide, along_16: int) -> int:
+    """Where a run ends at a side of its bay: at the inside face of the rim, at a border on the border's line."""
+    at = side.across_at(along_16)
+    if side.edge is None:
+        return half_up(at)
+    return half_up(at + side.inward_across * side.across_through(scene.practice.rim_thickness_16))
 
 
 @dataclass(frozen=True, slots=True)
 class _Gap:
-    """Between the opening's trimmers, faces on the opening's side."""
+    """An opening that a line meets: its middle across, and the trimmers, None where a wall stands beside it."""
 
-    low_16: int
-    high_16: int
-    low_stop: str
-    high_stop: str
+    middle_16: Fraction
+    low: Member | None
+    high: Member | None
 
 
 def _gaps(scene: Scene, along_16: int) -> Iterator[_Gap]:
     for opening in scene.layout.openings:
         low, high = far_faces_16(scene, opening)
         if low < along_16 < high:
-            before, behind = scene.member(opening.trimmer_low), scene.member(opening.trimmer_high)
-            yield _Gap(half_up(high_face_16(before)), half_up(low_face_16(behind)), before.id, behind.id)
+            middle = Fraction(opening.across_low_16 + opening.across_high_16, 2)
+            yield _Gap(middle, *trimmers_of(scene, opening))
+
+
+def trimmers_of(scene: Scene, opening: FramedOpening) -> tuple[Member | None, Member | None]:
+    """The trimmers on the low and high side, None where an outside wall leaves no room for one (R7)."""
+    low, high = opening.trimmer_low, opening.trimmer_high
+    return scene.by_id[low] if low else None, scene.by_id[high] if high else None
 
 
 def far_faces_16(scene: Scene, opening: FramedOpening) -> tuple[Number, Number]:
@@ -76,10 +97,29 @@ def far_faces_16(scene: Scene, opening: FramedOpening) -> tuple[Number, Number]:
     )
 
 
-def crossed(scene: Scene, run: BridgingRun, along_16: int) -> tuple[Member, ...]:
-    """Members that a run passes under, start edge outwards; the trimmers it stops at are among them."""
+@dataclass(frozen=True, slots=True)
+class Passing:
+    """One run of a line, with the members that it passes under, start edge outwards.
+
+    The trimmers that it stops at are among them.
+    """
+
+    line: BridgingLine
+    number: int
+    run: BridgingRun
+    members: tuple[Member, ...]
+
+
+def passings_of(scene: Scene, lines: Sequence[BridgingLine]) -> tuple[Passing, ...]:
+    """All runs of a bay's lines."""
+    centres = [member.centre_16 for member in scene.runners]
     return tuple(
-        m
-        for m in scene.runners
-        if m.low_16 < along_16 < m.high_16 and run.across_low_16 < m.centre_16 < run.across_high_16
+        Passing(line, number, run, _crossed(scene, centres, run, line.along_16))
+        for line in lines
+        for number, run in enumerate(line.runs)
     )
+
+
+def _crossed(scene: Scene, centres: Sequence[int], run: BridgingRun, along_16: int) -> tuple[Member, ...]:
+    first, last = bisect_right(centres, run.across_low_16), bisect_left(centres, run.across_high_16)
+    return tuple(m for m in scene.runners[first:last] if m.low_16 < along_16 < m.high_16)

@@ -7,22 +7,28 @@ from fractions import Fraction
 from functools import lru_cache
 
 from framing.engine.fitout.fasteners import group
+from framing.engine.fitout.intervals import Number, plain
 from framing.engine.fitout.scene import Scene, ends
-from framing.engine.fitout.shape import Number, plain
-from framing.engine.members import EndKind, Member, MemberEnd
+from framing.engine.members import EndKind, Member, MemberEnd, MemberKind
 from framing.engine.placement import Item, Placed
 
 _WHY = {
     EndKind.PLATFORM: "joist ends at platform bearings",
     EndKind.BALLOON: "joist ends at ledgers",
+    EndKind.FREE: "joist ends at free edges",
     EndKind.HEADER: "tail ends at headers",
     EndKind.TRIMMER: "header ends at trimmers",
+    EndKind.FLUSH: "joist ends at flush beams",
 }
-_INTO_WOOD = (EndKind.PLATFORM, EndKind.BALLOON)
+_AT_OUTSIDE_WALLS = {
+    MemberKind.HEADER: "header ends at outside walls",
+    MemberKind.BEAM: "beam ends at outside walls",
+}
+_INTO_WOOD = (EndKind.PLATFORM, EndKind.BALLOON, EndKind.FREE)
 
 
 def end_clips(scene: Scene) -> Iterator[Placed]:
-    """One clip per ply at each end that meets a rim, ledger, header or trimmer; none at a lap or butt."""
+    """One clip per ply at each end that meets a rim, ledger, header, trimmer or flush beam; none at a lap or butt."""
     for member in scene.members:
         for name, end, cut_16 in ends(member):
             if end.kind in _WHY:
@@ -30,18 +36,31 @@ def end_clips(scene: Scene) -> Iterator[Placed]:
 
 
 def _clips_of_end(scene: Scene, member: Member, name: str, end: MemberEnd, cut_16: int) -> Iterator[Placed]:
-    item = Item.BEARING_CLIP if end.kind is EndKind.PLATFORM else Item.CLIP_ANGLE
+    item, label = _clip_at(end.kind)
+    size, screws, why = scene.size(member), scene.screws(member), _why(member, end.kind)
+    leg = f"{label}, joist leg"
     for ply, beside in enumerate(_off_centre(member.width_16, member.plies)):
         clip_id = f"clip:{member.id}:{name}:{ply}"
         at = scene.on_member(member, cut_16, beside)
-        yield Placed(clip_id, item, scene.size(member), 1, "piece", at, "R20", _WHY[end.kind], member.id)
-        screws = scene.screws(member)
-        label = item.value.replace("_", " ")
-        yield group(clip_id, Item.STEEL_SCREW, screws, at, "R20", f"{label}, joist leg")
+        yield Placed(clip_id, item, size, 1, "piece", at, "R20", why, member.id)
+        yield group(clip_id, Item.STEEL_SCREW, screws, at, "R20", leg)
         if end.kind in _INTO_WOOD:
             yield group(clip_id, Item.WOOD_SCREW, screws, at, "R20", f"{label}, leg on rim or ledger")
         else:
             yield group(clip_id, Item.STEEL_SCREW, screws, at, "R20", f"{label}, leg on steel")
+
+
+def _clip_at(kind: EndKind) -> tuple[Item, str]:
+    """Full depth under a wall that stands on the floor, a short angle elsewhere."""
+    if kind is EndKind.PLATFORM:
+        return Item.BEARING_CLIP, "bearing clip"
+    return Item.CLIP_ANGLE, "clip angle"
+
+
+def _why(member: Member, kind: EndKind) -> str:
+    if kind is EndKind.PLATFORM and member.runs == "across":
+        return _AT_OUTSIDE_WALLS.get(member.kind, _WHY[kind])
+    return _WHY[kind]
 
 
 @lru_cache(maxsize=64)

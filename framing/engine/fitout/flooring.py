@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from math import ceil, floor
 from typing import NamedTuple
 
+from framing.engine.fitout.intervals import Interval, Number, clip, subtract
 from framing.engine.fitout.scene import Scene
-from framing.engine.fitout.shape import Interval, Number, clip, subtract
 
 
 class Strand(NamedTuple):
@@ -73,20 +73,21 @@ class Floor:
     """Where there is floor along a line; answers are kept, as joints of many rows stand at one coordinate."""
 
     scene: Scene
-    _kept: dict[tuple[int, int], tuple[Interval, ...]] = field(default_factory=dict)
+    _kept: dict[Number | tuple[int, int], tuple[Interval, ...]] = field(default_factory=dict)
 
     def at(self, across_16: Number, row: tuple[int, int]) -> list[Interval]:
         """Along-intervals of a row that have floor at one across-coordinate."""
         return [part for whole in self._line(across_16) if (part := clip(whole, row)) is not None]
 
     def _line(self, across_16: Number) -> tuple[Interval, ...]:
-        key = floor(across_16), ceil(across_16)
+        # Between two whole sixteenths nothing changes where no side is skewed.
+        key = across_16 if self.scene.shape.skewed else (floor(across_16), ceil(across_16))
         if key not in self._kept:
             holes = openings_at(self.scene, across_16)
             self._kept[key] = tuple(
                 left
                 for low, high in self.scene.shape.along_at(across_16)
-                for left in subtract((low.at_16, high.at_16), holes)
+                for left in subtract((low.along_at(across_16), high.along_at(across_16)), holes)
             )
         return self._kept[key]
 

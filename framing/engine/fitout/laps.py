@@ -1,38 +1,93 @@
-"""Lap plates at interior bearings and cleats under panel joints of shifted lines (R23)."""
+"""Lap plates at interior bearings, and who has none (R23)."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import pairwise
 
 from framing.engine.errors import Problem
 from framing.engine.fitout.fasteners import group
-from framing.engine.fitout.flooring import openings_at, strands_of
-from framing.engine.fitout.panels import PanelRow
-from framing.engine.fitout.scene import Scene, half_width_16, high_face_16, low_face_16
-from framing.engine.fitout.shape import Interval, Number, clip, subtract
+from framing.engine.fitout.scene import Scene, half_width_16
+from framing.engine.geometry import Axis
 from framing.engine.members import BayLayout, EndKind, Member
 from framing.engine.placement import Item, Placed
 
 _JOINED = (EndKind.LAP, EndKind.BUTT)
-Pair = tuple[Member, Member]
 
 
-def lap_plates(scene: Scene) -> Iterator[Placed]:
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two members that meet over an interior bearing: `low` comes up to it, `high` goes on; maybe of two bays.
+
+    `across_16` is half-way between their centre lines, in the frame of the bay of `low`.
+    """
+
+    support: str
+    low: Member
+    high: Member
+    across_16: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class _End:
+    """A member's end over a bearing: its bay's number and its centre line in the first bay's frame."""
+
+    member: Member
+    scene: int
+    place_16: int
+
+
+@dataclass(slots=True)
+class _Bearing:
+    before: list[_End] = field(default_factory=list)
+    behind: list[_End] = field(default_factory=list)
+
+
+def pairs_of(scenes: Sequence[Scene]) -> Mapping[str, Sequence[Pair]]:
+    """Pairs of a floor by the bay of the lower member, support by support; pairs may reach over a border."""
+    found: dict[str, list[Pair]] = {}
+    bearings = _bearings(scenes)
+    for axis, support in sorted(bearings):
+        bearing = bearings[axis, support]
+        for low, high in _pairs(bearing.before, bearing.behind, scenes[0].practice.site_tolerance_16):
+            frame = scenes[low.scene].frame
+            mate = high.member.plan_ends(scenes[high.scene].frame)[0]
+            across = Fraction(low.member.centre_16 + frame.across_16(mate), 2)
+            found.setdefault(low.member.bay, []).append(Pair(support, low.member, high.member, across))
+    return found
+
+
+def _bearings(scenes: Sequence[Scene]) -> dict[tuple[Axis, str], _Bearing]:
+    """Ends over each bearing, joists of one direction together. Beams and headers run across: they get no plate."""
+    found: dict[tuple[Axis, str], _Bearing] = {}
+    first: dict[Axis, Scene] = {}
+    for number, scene in enumerate(scenes):
+        axis = scene.frame.axis
+        home = first.setdefault(axis, scene).frame
+        for member in scene.runners:
+            joined = [end for end in (member.low, member.high) if end.kind in _JOINED]
+            if not joined:
+                continue
+            end = _End(member, number, home.across_16(member.plan_ends(scene.frame)[0]))
+            if member.high in joined:
+                found.setdefault((axis, member.high.host), _Bearing()).before.append(end)
+            if member.low in joined:
+                found.setdefault((axis, member.low.host), _Bearing()).behind.append(end)
+    return found
+
+
+def lap_plates(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Placed]:
     """One plate per lapped or butted pair at an interior bearing, n screws in each of the two members."""
-    for support in sorted({m.high.host for m in scene.runners if m.high.kind in _JOINED}):
-        before = [m for m in scene.runners if m.high.host == support and m.high.kind in _JOINED]
-        behind = [m for m in scene.runners if m.low.host == support and m.low.kind in _JOINED]
-        for low, high in _pairs(before, behind, scene.practice.site_tolerance_16):
-            plate_id = f"lap:{low.id}:{high.id}"
-            at = scene.at(Fraction(low.centre_16 + high.centre_16, 2), Fraction(low.high_16 + high.low_16, 2))
-            kind = "lapped" if low.high.kind is EndKind.LAP else "butted"
-            yield Placed(
-                plate_id, Item.LAP_PLATE, scene.size(low), 1, "piece", at, "R23", f"{kind} pairs", support
-            )
-            screws = scene.screws(low) + scene.screws(high)
-            yield group(plate_id, Item.STEEL_SCREW, screws, at, "R23", "lap plate, both members")
+    for pair in pairs:
+        low, high = pair.low, pair.high
+        plate_id = f"lap:{low.id}:{high.id}"
+        at = scene.at(pair.across_16, Fraction(low.high_16 + high.low_16, 2))
+        why = "lapped pairs" if low.high.kind is EndKind.LAP else "butted pairs"
+        size = scene.size(low)
+        yield Placed(plate_id, Item.LAP_PLATE, size, 1, "piece", at, "R23", why, pair.support)
+        screws = scene.screws(low) + scene.screws(high)
+        yield group(plate_id, Item.STEEL_SCREW, screws, at, "R23", "lap plate, both members")
 
 
 def lone_end_warnings(layouts: Sequence[BayLayout], placed: Sequence[Placed]) -> tuple[Problem, ...]:
@@ -44,7 +99,7 @@ def lone_end_warnings(layouts: Sequence[BayLayout], placed: Sequence[Placed]) ->
         for member in thing.id.split(":")[1:]
     }
     found: dict[str, list[str]] = {}
-    for member in (member for layout in layouts for member in layout.members):
+    for member in (m for layout in layouts for m in layout.members if m.runs == "along"):
         for end in (member.low, member.high):
             if end.kind in _JOINED and (member.id, end.host) not in paired:
                 found.setdefault(end.host.removeprefix("support:"), []).append(member.id)
@@ -58,29 +113,36 @@ def lone_end_warnings(layouts: Sequence[BayLayout], placed: Sequence[Placed]) ->
     )
 
 
-def _pairs(before: Sequence[Member], behind: Sequence[Member], apart_16: int) -> list[Pair]:
+def _pairs(before: Sequence[_End], behind: Sequence[_End], apart_16: int) -> list[tuple[_End, _End]]:
     """Members of one station are a pair; of the rest those at most `apart_16` apart, the nearest first.
 
-    A trimmer that took a joist's place stands up to half a flange off the joist that it laps.
+    A trimmer that took a joist's place stands up to half a flange off the joist that it laps. Stations of two
+    bays have nothing to do with each other.
     """
-    pairs: list[Pair] = []
-    waiting: dict[int | None, list[int]] = {}
+    pairs: list[tuple[_End, _End]] = []
+    waiting: dict[tuple[int, int | None], list[int]] = {}
     for j, high in enumerate(behind):
-        waiting.setdefault(high.station, []).append(j)
-    rest: list[Member] = []
+        waiting.setdefault((high.scene, high.member.station), []).append(j)
+    rest: list[_End] = []
     for low in before:
-        if low.station is not None and waiting.get(low.station):
-            pairs.append((low, behind[waiting[low.station].pop(0)]))
+        mates = waiting.get((low.scene, low.member.station))
+        if low.member.station is not None and mates:
+            pairs.append((low, behind[mates.pop(0)]))
         else:
             rest.append(low)
     free = [behind[j] for j in sorted(j for left in waiting.values() for j in left)]
+    pairs += _nearest(rest, free, apart_16)
+    return sorted(pairs, key=lambda pair: (pair[0].place_16, pair[1].place_16))
+
+
+def _nearest(rest: Sequence[_End], free: Sequence[_End], apart_16: int) -> Iterator[tuple[_End, _End]]:
+    """Pairs of those left over with at most `apart_16` of air between them, the nearest first, each once."""
     near = sorted(
-        (
-            (abs(low.centre_16 - high.centre_16), low.centre_16, high.centre_16, i, j)
-            for i, low in enumerate(rest)
-            for j, high in enumerate(free)
-            if abs(low.centre_16 - high.centre_16) <= half_width_16(low) + half_width_16(high) + apart_16
-        )
+        (abs(low.place_16 - high.place_16), low.place_16, high.place_16, i, j)
+        for i, low in enumerate(rest)
+        for j, high in enumerate(free)
+        if abs(low.place_16 - high.place_16)
+        <= half_width_16(low.member) + half_width_16(high.member) + apart_16
     )
     used_low: set[int] = set()
     used_high: set[int] = set()
@@ -88,60 +150,4 @@ def _pairs(before: Sequence[Member], behind: Sequence[Member], apart_16: int) ->
         if i not in used_low and j not in used_high:
             used_low.add(i)
             used_high.add(j)
-            pairs.append((rest[i], free[j]))
-    return sorted(pairs, key=lambda pair: (pair[0].centre_16, pair[1].centre_16))
-
-
-def sheathing_cleats(scene: Scene, rows: Sequence[PanelRow]) -> Iterator[Placed]:
-    """One cleat per panel joint of a shifted line that has, over any part, no flange under it."""
-    if not any(m.shifted for m in scene.runners):
-        return
-    joints = _Joints(scene)
-    for row in rows:
-        for left, right in pairwise(row.cells):
-            if left.laid and right.laid and left.high_16 == right.low_16 and joints.bare(row, left.high_16):
-                cleat_id = f"cleat:{row.id}:{right.number}"
-                at = scene.at(left.high_16, Fraction(row.low_16 + row.high_16, 2))
-                why = "panel joints on shifted joist lines"
-                yield Placed(cleat_id, Item.SHEATHING_CLEAT, "", 1, "piece", at, "R23", why, row.id)
-
-
-class _Joints:
-    """Which stretches along a joint want a flange and have none; kept, as many rows have a joint at one place."""
-
-    def __init__(self, scene: Scene) -> None:
-        self._scene = scene
-        self._strands = strands_of(scene)
-        self._headers = [m for m in scene.members if m.runs == "across"]
-        self._lines = _shifted_lines(scene.runners)
-        self._kept: dict[Number, tuple[Interval, ...]] = {}
-
-    def bare(self, row: PanelRow, joint_16: Number) -> bool:
-        if joint_16 not in self._kept:
-            self._kept[joint_16] = tuple(self._bare_stretches(joint_16))
-        return any(clip(stretch, (row.low_16, row.high_16)) for stretch in self._kept[joint_16])
-
-    def _bare_stretches(self, joint_16: Number) -> Iterator[Interval]:
-        covered: list[Interval] = [(s.low_16, s.high_16) for s in self._strands.under(joint_16)]
-        covered += [
-            (low_face_16(m), high_face_16(m)) for m in self._headers if m.low_16 <= joint_16 <= m.high_16
-        ]
-        covered += openings_at(self._scene, joint_16)
-        for joists in self._lines:
-            yield from subtract(_reach(joists, joint_16), covered)
-
-
-def _shifted_lines(runners: Sequence[Member]) -> list[list[Member]]:
-    """The joists of each shifted line, from the start edge outwards."""
-    lines: dict[int, list[Member]] = {}
-    for member in runners:
-        if member.shifted:
-            lines.setdefault(member.line, []).append(member)
-    return [lines[number] for number in sorted(lines)]
-
-
-def _reach(joists: Sequence[Member], across_16: Number) -> Interval:
-    """How far a shifted line reaches along, by its nearest joist, or the tails of that joist's station."""
-    nearest = min(joists, key=lambda m: (abs(m.centre_16 - across_16), m.centre_16))
-    beside = [m for m in joists if abs(m.centre_16 - nearest.centre_16) <= nearest.width_16]
-    return min(m.low_16 for m in beside), max(m.high_16 for m in beside)
+            yield rest[i], free[j]

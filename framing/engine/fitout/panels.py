@@ -10,8 +10,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from framing.engine.fitout.intervals import Interval, Number, clip, plain, union
 from framing.engine.fitout.scene import Scene
-from framing.engine.fitout.shape import Interval, Number, Shape, clip, plain, union
+from framing.engine.fitout.shape import FrameSide, Shape
 from framing.engine.floor import Bay
 from framing.engine.practice import Practice
 
@@ -43,7 +44,7 @@ class PanelRow:
 
 
 def rows_of(scene: Scene) -> tuple[PanelRow, ...]:
-    """All rows of a bay from its first bearing edge out to the outline."""
+    """All rows of a bay from its first bearing edge or border out to the far side of the bay."""
     first, last = scene.shape.along_range
     depth = scene.practice.panel_short_16
     rows: list[PanelRow] = []
@@ -55,16 +56,17 @@ def rows_of(scene: Scene) -> tuple[PanelRow, ...]:
     return tuple(rows)
 
 
-def _strata(shape: Shape, low: int, high: int) -> list[tuple[int, int]]:
-    """The row's depth cut at every bearing edge inside it, so that the floor's width is constant in each."""
-    cuts = sorted({low, high, *(e.at_16 for e in shape.bearing if low < e.at_16 < high)})
-    return list(pairwise(cuts))
-
-
 def _stretches(shape: Shape, low: int, high: int) -> tuple[Interval, ...]:
-    return union(
-        [(a.at_16, b.at_16) for stratum in _strata(shape, low, high) for a, b in shape.across_at(stratum[0])]
-    )
+    """The least stretches that hold all ground of a row; beside a skewed side it is cut where that reaches farthest."""
+    found: list[Interval] = []
+    for band in shape.strata:
+        a, b = max(low, band.low_16), min(high, band.high_16)
+        if a < b:
+            found += [
+                (min(left.across_at(a), left.across_at(b)), max(right.across_at(a), right.across_at(b)))
+                for left, right in band.pairs
+            ]
+    return union(found)
 
 
 def _cells(
@@ -107,16 +109,39 @@ def _last_station(above: Number, limit: Number, bay: Bay) -> Number:
     return plain(station if k >= 0 and station > above else limit)
 
 
-def _depth(shape: Shape, row: tuple[int, int], cell: Interval) -> Number:
-    """The deepest floor under any part of the cell, within its row."""
-    low, high = cell
-    edges = {e.at_16 for e in shape.parallel if low < e.at_16 < high}
-    cuts: list[Number] = sorted({low, high, *edges})
+def _depth(shape: Shape, row: Interval, cell: Interval) -> Number:
+    """The deepest floor under any part of the cell, within its row.
+
+    Under a skewed side the panel has to reach from the lowest to the highest floor anywhere below it.
+    """
     deepest: Number = 0
-    for a, b in pairwise(cuts):
-        parts = [clip((f.at_16, g.at_16), row) for f, g in shape.along_at((a + b) // 2)]
-        deepest = max(deepest, sum(p[1] - p[0] for p in parts if p is not None))
-    return deepest
+    lowest, highest = row[1], row[0]
+    skewed = False
+    for band in shape.columns:
+        a, b = max(cell[0], band.low_16), min(cell[1], band.high_16)
+        if a >= b:
+            continue
+        parts = [part for low, high in band.pairs if (part := _under(low, high, (a, b), row)) is not None]
+        deepest = max(deepest, sum(high - low for low, high in parts))
+        lowest = min([lowest, *(low for low, _ in parts)])
+        highest = max([highest, *(high for _, high in parts)])
+        skewed = skewed or any(_askew(side, (a, b), row) for pair in band.pairs for side in pair)
+    return highest - lowest if skewed else deepest
+
+
+def _under(low: FrameSide, high: FrameSide, reach: Interval, row: Interval) -> Interval | None:
+    """Where along the row there is floor between two sides, over any part of a reach across."""
+    least = min(low.along_at(reach[0]), low.along_at(reach[1]))
+    most = max(high.along_at(reach[0]), high.along_at(reach[1]))
+    return clip((least, most), row)
+
+
+def _askew(side: FrameSide, reach: Interval, row: Interval) -> bool:
+    """Whether a skewed side passes under a cell."""
+    if side.runs != "skewed":
+        return False
+    a, b = side.along_at(reach[0]), side.along_at(reach[1])
+    return clip((min(a, b), max(a, b)), row) is not None
 
 
 def _inside_opening(scene: Scene, row: tuple[int, int], cell: Interval) -> bool:

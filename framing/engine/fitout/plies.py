@@ -10,8 +10,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from framing.engine.fitout.fasteners import group
+from framing.engine.fitout.intervals import Number, half_up
 from framing.engine.fitout.scene import Scene
-from framing.engine.fitout.shape import Number, half_up
 from framing.engine.members import Member
 from framing.engine.placement import Item, Placed
 from framing.engine.practice import Practice
@@ -60,10 +60,8 @@ def _clear_of(position_16: Number, carried_16: Sequence[int], avoid_16: int) -> 
 
 
 def carried_by(scene: Scene, member: Member) -> tuple[int, ...]:
-    """Centre lines of the members that end on this one, from its low end."""
-    return tuple(
-        sorted(m.centre_16 - member.low_16 for m in scene.members if member.id in (m.low.host, m.high.host))
-    )
+    """Centre lines of the members that end on this one, of whatever bay, from its low end."""
+    return tuple(place - member.low_16 for place in scene.carried.get(member.id, ()))
 
 
 def ply_clips(scene: Scene) -> Iterator[Placed]:

@@ -1,52 +1,75 @@
-"""Rim board: pieces of every edge and of stair openings, and the sticks they are cut from (R28)."""
+"""Rim board: pieces of every outline edge and of stair openings, and the sticks they are cut from (R28).
+
+An edge has one board, drawn once however many bays lie on it: bearing for one bay, parallel for another. How it
+meets its neighbour at a corner is told by the bay that lies in that corner.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import floor, sqrt
 
+from framing.engine.fitout.bridging import trimmers_of
 from framing.engine.fitout.cutting import cut_from
+from framing.engine.fitout.intervals import root_up
 from framing.engine.fitout.scene import Scene
-from framing.engine.fitout.shape import FrameEdge
+from framing.engine.fitout.shape import Corner, FrameSide, shape_of
+from framing.engine.floor import EdgeKind, FloorPlan
 from framing.engine.geometry import Frame, Point
 from framing.engine.members import FramedOpening
 from framing.engine.placement import Item, Placed
 from framing.engine.practice import Practice
+from framing.engine.regions import Side, regions_of
 
 FOOT_16 = 192
+_WHY_MIXED = "edges in part bearing, in part parallel"
+_WHY = {
+    EdgeKind.PLATFORM: "bearing edges",
+    EdgeKind.BALLOON: "bearing edges",
+    EdgeKind.FREE: "free edges",
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """One board in place before it is split into sticks: its centre line on the plan, low end first."""
+    """One board in place before it is split into sticks.
+
+    Attributes:
+        id, host, why: as its pieces carry them.
+        start: the edge's first end in the frame (across, along), on the board's centre line.
+        step: direction along the board, a unit vector.
+        low_16, high_16: where the board begins and ends, from `start`.
+    """
 
     id: str
     host: str
     why: str
-    runs_along: bool
-    beside_16: int
+    start: tuple[float, float]
+    step: tuple[float, float]
     low_16: int
     high_16: int
 
     def point(self, frame: Frame, position_16: int) -> Point:
-        if self.runs_along:
-            return frame.point(self.beside_16, position_16)
-        return frame.point(position_16, self.beside_16)
+        """Plan position on its centre line, to the nearest sixteenth."""
+        across, along = (a + position_16 * b for a, b in zip(self.start, self.step, strict=True))
+        return frame.point(floor(across + 0.5), floor(along + 0.5))
 
 
-def rim_boards(scenes: Sequence[Scene], practice: Practice) -> Iterator[Placed]:
+def rim_boards(plan: FloorPlan, scenes: Sequence[Scene], practice: Practice) -> Iterator[Placed]:
     """Rim pieces of a floor, then the sticks bought for them. Bays of one floor share sticks."""
     pieces: list[Placed] = []
-    for index, scene in enumerate(scenes):
-        boards = [*_outer(scene)] if index == 0 else []
-        boards += [board for opening in scene.stair_openings() for board in _inner(scene, opening)]
-        for board in boards:
-            pieces.extend(_pieces(scene, board))
+    for board in _outer(plan, scenes[0], practice):
+        pieces.extend(_pieces(board, scenes[0].frame, practice))
+    for scene in scenes:
+        for opening in scene.stair_openings():
+            for board in _inner(scene, opening):
+                pieces.extend(_pieces(board, scene.frame, practice))
     yield from pieces
     stocks = [feet * FOOT_16 for feet in practice.rim_sticks_ft]
-    plan = cut_from([piece.quantity for piece in pieces], stocks)
-    why = "shared by exact cutting" if plan.exact else "shared first-fit: too many pieces for an exact plan"
-    for number, stick in enumerate(plan.sticks):
+    cut = cut_from([piece.quantity for piece in pieces], stocks)
+    why = "shared by exact cutting" if cut.exact else "shared first-fit: too many pieces for an exact plan"
+    for number, stick in enumerate(cut.sticks):
         first = pieces[stick.pieces[0]]
         size = str(stick.stock_16 // FOOT_16)
         hosts = ",".join(pieces[i].id for i in stick.pieces)
@@ -55,37 +78,104 @@ def rim_boards(scenes: Sequence[Scene], practice: Practice) -> Iterator[Placed]:
         )
 
 
-def outer_length_16(edge: FrameEdge, practice: Practice) -> tuple[int, int]:
-    """Where an edge's board begins and ends on the edge's axis, by the corner rules."""
-    thickness = practice.rim_thickness_16
-    if edge.runs == "across":
-        low, high = (thickness if corner == "re-entrant" else 0 for corner in edge.corners)
-    else:
-        low, high = (-thickness if corner == "outside" else 0 for corner in edge.corners)
-    return edge.low_16 - low, edge.high_16 + high
+def longer_by_16(corner: Corner, parallel: bool, other_parallel: bool, practice: Practice) -> int:
+    """How far a board runs on at a corner; less than 0 where it stops short.
+
+    Args:
+        corner: the outline's turn there.
+        parallel: whether joists run beside this edge at the corner, else they end on it.
+        other_parallel: the same for the edge that it meets. Two alike are mitred on site.
+    """
+    if parallel == other_parallel or corner == "straight":
+        return 0
+    if parallel:
+        return -practice.rim_thickness_16 if corner == "outside" else 0
+    return practice.rim_thickness_16 if corner == "re-entrant" else 0
 
 
-def _outer(scene: Scene) -> Iterator[Board]:
-    half = scene.practice.rim_thickness_16 // 2
-    for edge in scene.shape.edges:
-        low, high = outer_length_16(edge, scene.practice)
-        why = "parallel edges" if edge.runs == "along" else "bearing edges"
-        beside = edge.at_16 + edge.inward * half
-        yield Board(edge.id, edge.id, why, edge.runs == "along", beside, low, high)
+def _outer(plan: FloorPlan, scene: Scene, practice: Practice) -> Iterator[Board]:
+    """Boards of all outline edges, each from its low end in the first bay's frame."""
+    kinds = _parallel_ends(plan)
+    corners = (*plan.outline[1:], plan.outline[0])
+    drawn = [Side(a, b, edge, (a, b)) for edge, a, b in zip(plan.edges, plan.outline, corners, strict=True)]
+    sides = shape_of(drawn, scene.frame).sides
+    count = len(sides)
+    for index, side in enumerate(sides):
+        first, last = kinds[index]
+        turns = [
+            (first, kinds[index - 1][1]),
+            (last, kinds[(index + 1) % count][0]),
+        ]
+        if not _forward(side):
+            turns.reverse()
+        low, high = (
+            longer_by_16(corner, *turn, practice) for corner, turn in zip(side.corners, turns, strict=True)
+        )
+        yield _edge_board(side, _why(plan, index, kinds[index]), low, high, practice)
+
+
+def _forward(side: FrameSide) -> bool:
+    """Whether the drawn edge goes from its low end to its high end."""
+    return side.line[2:] > (0, 0)
+
+
+def _why(plan: FloorPlan, index: int, parallel: tuple[bool, bool]) -> str:
+    if parallel[0] != parallel[1]:
+        return _WHY_MIXED
+    return "parallel edges" if parallel[0] else _WHY.get(plan.edges[index].kind, "bearing edges")
+
+
+def _parallel_ends(plan: FloorPlan) -> list[tuple[bool, bool]]:
+    """Of each edge, whether joists run beside it at its start and at its end."""
+    axes = {bay.id: bay.axis for bay in plan.bays}
+    parts: dict[int, list[tuple[Side, bool]]] = {}
+    for region in regions_of(plan):
+        for side in region.sides:
+            if side.edge is not None:
+                parts.setdefault(side.edge.index, []).append((side, side.beside(axes[region.bay])))
+    ends = []
+    for index, start in enumerate(plan.outline):
+        end = plan.outline[(index + 1) % len(plan.outline)]
+        found = parts[index]
+        first = min(found, key=lambda part: _apart(part[0].start, start))
+        last = min(found, key=lambda part: _apart(part[0].end, end))
+        ends.append((first[1], last[1]))
+    return ends
+
+
+def _apart(a: Point, b: Point) -> int:
+    return abs(a.x_16 - b.x_16) + abs(a.y_16 - b.y_16)
+
+
+def _edge_board(side: FrameSide, why: str, low: int, high: int, practice: Practice) -> Board:
+    """The board of one edge, its corners' `low` and `high` added; a skewed edge's length rounds up."""
+    step_across, step_along = side.line[2:]
+    square = step_across**2 + step_along**2
+    length, exact = root_up(square), sqrt(square)
+    sign = 1 if _forward(side) else -1
+    start = side.line[:2] if sign > 0 else (side.line[0] + step_across, side.line[1] + step_along)
+    half = practice.rim_thickness_16 // 2
+    across, along = sign * step_across / exact, sign * step_along / exact
+    inward = abs(along) * side.inward_across * half, abs(across) * side.inward_along * half
+    centre = start[0] + inward[0], start[1] + inward[1]
+    return Board(side.id, side.id, why, centre, (across, along), -low, length + high)
 
 
 def _inner(scene: Scene, opening: FramedOpening) -> Iterator[Board]:
+    """Two boards along the trimmers and two between them; none along a wall that stands for a trimmer."""
     rim = scene.practice.opening_stand_off_16
     half = scene.practice.rim_thickness_16 // 2
     a_low, a_high = opening.across_low_16, opening.across_high_16
     l_low, l_high = opening.along_low_16, opening.along_high_16
     host = f"opening:{opening.opening}"
-    for name, beside in (("low", a_low - half), ("high", a_high + half)):
-        why = "stair openings, along trimmers"
-        yield Board(f"{host}:along:{name}", host, why, True, beside, l_low - rim, l_high + rim)
+    places = ("low", a_low - half), ("high", a_high + half)
+    for trimmer, (name, beside) in zip(trimmers_of(scene, opening), places, strict=True):
+        if trimmer is not None:
+            why = "stair openings, along trimmers"
+            yield Board(f"{host}:along:{name}", host, why, (beside, 0), (0, 1), l_low - rim, l_high + rim)
     for name, beside in (("low", l_low - half), ("high", l_high + half)):
         why = "stair openings, across the ends"
-        yield Board(f"{host}:across:{name}", host, why, False, beside, a_low, a_high)
+        yield Board(f"{host}:across:{name}", host, why, (0, beside), (1, 0), a_low, a_high)
 
 
 def split_lengths_16(length_16: int, practice: Practice) -> tuple[int, ...]:
@@ -100,21 +190,14 @@ def split_lengths_16(length_16: int, practice: Practice) -> tuple[int, ...]:
     return (longest,) * (whole - 1) + (longest - (least - rest), least)
 
 
-def _pieces(scene: Scene, board: Board) -> Iterator[Placed]:
+def _pieces(board: Board, frame: Frame, practice: Practice) -> Iterator[Placed]:
     position = board.low_16
-    for number, length in enumerate(split_lengths_16(board.high_16 - board.low_16, scene.practice)):
-        at = board.point(scene.layout.frame, position)
+    at = board.point(frame, position)
+    for number, length in enumerate(split_lengths_16(board.high_16 - board.low_16, practice)):
         position += length
-        to = board.point(scene.layout.frame, position)
+        to = board.point(frame, position)
+        piece_id = f"rim:{board.id}:{number}"
         yield Placed(
-            f"rim:{board.id}:{number}",
-            Item.RIM_BOARD,
-            "",
-            length,
-            "length_16",
-            at,
-            "R28",
-            board.why,
-            board.host,
-            to=to,
+            piece_id, Item.RIM_BOARD, "", length, "length_16", at, "R28", board.why, board.host, to=to
         )
+        at = to

@@ -1,17 +1,22 @@
-"""What every fit-out step reads: a bay's members, the outline in its frame, profiles and practice values."""
+"""What every fit-out step reads: a bay's members, its ground in its frame, profiles and practice values.
+
+What the bays of a floor share (members of all bays, who carries whom) is gathered once by `scenes_of`.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from framing.engine.catalogue import Catalogue, JoistProfile
-from framing.engine.fitout.shape import Number, Shape, half_up, shape_of
+from framing.engine.fitout.intervals import Number, half_up
+from framing.engine.fitout.shape import Shape, shape_of
 from framing.engine.floor import FloorPlan, Opening, OpeningKind
-from framing.engine.geometry import Point
+from framing.engine.geometry import Frame, Point
 from framing.engine.members import BayLayout, FramedOpening, Member, MemberEnd
 from framing.engine.practice import Practice
+from framing.engine.regions import regions_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,10 +25,13 @@ class Scene:
 
     Attributes:
         plan, layout, catalogue, practice: what it is made from.
-        shape: the outline in the bay's frame.
+        shape: the bay's ground in its frame.
         runners: members that run along, from the start edge outwards.
-        by_id: every member by its id.
-        profiles: profile by designator, of every member.
+        by_id: every member of the floor by its id.
+        profiles: profile by designator, of every member of the floor.
+        sizes: depth code by designator.
+        carried: centre lines of the members that end on a member, on its own axis, low to high; by its id.
+        drawn: the plan's openings by id.
     """
 
     plan: FloorPlan
@@ -34,10 +42,17 @@ class Scene:
     runners: tuple[Member, ...]
     by_id: Mapping[str, Member]
     profiles: Mapping[str, JoistProfile]
+    sizes: Mapping[str, str]
+    carried: Mapping[str, Sequence[int]]
+    drawn: Mapping[str, Opening]
 
     @property
     def members(self) -> tuple[Member, ...]:
         return self.layout.members
+
+    @property
+    def frame(self) -> Frame:
+        return self.layout.frame
 
     def member(self, member_id: str) -> Member:
         """The member of that id. Raises KeyError."""
@@ -48,11 +63,11 @@ class Scene:
 
     def size(self, member: Member) -> str:
         """Depth code that tells clips of different joist depths apart."""
-        return str(self.profile(member).depth_code)
+        return self.sizes[member.profile]
 
     def screws(self, member: Member) -> int:
         """Screws in one leg of a clip on this member, n of R20."""
-        return self.catalogue.screws_for(self.profile(member))
+        return self.catalogue.screws_for(self.profiles[member.profile])
 
     def at(self, across_16: Number, along_16: Number) -> Point:
         """Plan position of a frame position, rounded to sixteenths."""
@@ -65,26 +80,66 @@ class Scene:
 
     def stair_openings(self) -> tuple[FramedOpening, ...]:
         """Openings that get an inner rim (R28) and web backing (R29)."""
-        return tuple(o for o in self.layout.openings if self.opening(o).kind is OpeningKind.STAIR)
+        return tuple(o for o in self.layout.openings if self.drawn[o.opening].kind is OpeningKind.STAIR)
 
-    def opening(self, framed: FramedOpening) -> Opening:
-        """The drawn opening that was framed. Raises KeyError."""
-        return {opening.id: opening for opening in self.plan.openings}[framed.opening]
+
+def scenes_of(
+    plan: FloorPlan, layouts: Sequence[BayLayout], catalogue: Catalogue, practice: Practice
+) -> tuple[Scene, ...]:
+    """Gather all bays of a floor. Raises UnknownProfile; FloorRefused as `regions_of` does."""
+    regions = {region.bay: region for region in regions_of(plan)}
+    members = [member for layout in layouts for member in layout.members]
+    profiles = {name: catalogue.profile(name) for name in dict.fromkeys(m.profile for m in members)}
+    by_id = {member.id: member for member in members}
+    sizes = {name: str(profile.depth_code) for name, profile in profiles.items()}
+    carried = _carried(layouts, by_id)
+    drawn = {opening.id: opening for opening in plan.openings}
+    return tuple(
+        Scene(
+            plan,
+            layout,
+            catalogue,
+            practice,
+            shape_of(regions[layout.bay.id].sides, layout.frame),
+            tuple(sorted((m for m in layout.members if m.runs == "along"), key=_outwards)),
+            by_id,
+            profiles,
+            sizes,
+            carried,
+            drawn,
+        )
+        for layout in layouts
+    )
 
 
 def scene_of(plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, practice: Practice) -> Scene:
-    """Gather one bay. Raises FloorRefused for a skewed outline, UnknownProfile."""
-    along = (member for member in layout.members if member.runs == "along")
-    return Scene(
-        plan,
-        layout,
-        catalogue,
-        practice,
-        shape_of(plan, layout.frame),
-        tuple(sorted(along, key=lambda m: (m.centre_16, m.low_16))),
-        {member.id: member for member in layout.members},
-        {name: catalogue.profile(name) for name in dict.fromkeys(m.profile for m in layout.members)},
-    )
+    """Gather a floor of one bay. Raises what `scenes_of` raises."""
+    return scenes_of(plan, [layout], catalogue, practice)[0]
+
+
+def _outwards(member: Member) -> tuple[int, int]:
+    return member.centre_16, member.low_16
+
+
+def _carried(layouts: Sequence[BayLayout], by_id: Mapping[str, Member]) -> dict[str, list[int]]:
+    """Who ends on whom, over all bays: a flush beam carries joists of the bays on both its sides."""
+    frames = {member.id: layout.frame for layout in layouts for member in layout.members}
+    found: dict[str, list[int]] = {}
+    for layout in layouts:
+        for member in layout.members:
+            for host_id in {member.low.host, member.high.host}:
+                if host_id in by_id:
+                    place = _place_on(by_id[host_id], frames[host_id], member, layout.frame)
+                    found.setdefault(host_id, []).append(place)
+    return {host_id: sorted(places) for host_id, places in found.items()}
+
+
+def _place_on(host: Member, host_frame: Frame, member: Member, frame: Frame) -> int:
+    """Where a member's centre line meets its host, on the host's own axis."""
+    if frame == host_frame:
+        return member.centre_16
+    end, _ = member.plan_ends(frame)
+    return host_frame.across_16(end) if host.runs == "across" else host_frame.along_16(end)
 
 
 def ends(member: Member) -> Iterator[tuple[str, MemberEnd, int]]:

@@ -6,21 +6,29 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from framing.engine.fitout.beam_lines import BeamLine
 from framing.engine.fitout.fasteners import group
 from framing.engine.fitout.flooring import Floor, Strand, Strands, strands_of
+from framing.engine.fitout.intervals import Interval, Number, clip, middle
 from framing.engine.fitout.panels import PanelCell, PanelRow, open_panels
 from framing.engine.fitout.scene import Scene
-from framing.engine.fitout.shape import Interval, clip, middle
+from framing.engine.fitout.shape import FrameSide
 from framing.engine.geometry import Point
-from framing.engine.members import Member
+from framing.engine.members import Member, MemberKind
 from framing.engine.placement import Item, Placed
 
 _HALF = Fraction(1, 2)
 
 
-def sheathing(scene: Scene, rows: Sequence[PanelRow]) -> Iterator[Placed]:
-    """Panel pieces with the panels opened for them, row by row, then their nails and adhesive."""
-    beds = _beds(scene, rows)
+def sheathing(scene: Scene, rows: Sequence[PanelRow], beams: Sequence[BeamLine]) -> Iterator[Placed]:
+    """Panel pieces with the panels opened for them, row by row, then their nails and adhesive.
+
+    Args:
+        scene: the bay.
+        rows: its rows of panels.
+        beams: where flush beams lie under this bay's sheathing.
+    """
+    beds = _beds(scene, rows, beams)
     for cell, opened in open_panels(rows, scene.layout.bay, scene.practice):
         bed = beds[cell.id]
         row = bed.row
@@ -31,46 +39,66 @@ def sheathing(scene: Scene, rows: Sequence[PanelRow]) -> Iterator[Placed]:
             panel_id = f"panel:{cell.id}"
             words = f"opened for {why}"
             yield Placed(panel_id, Item.SHEATHING_PANEL, "", 1, "piece", low, "R30", words, cell.id, to=high)
-        at = scene.layout.frame.point(middle(cell.low_16, cell.high_16), middle(row.low_16, row.high_16))
+        at = scene.frame.point(middle(cell.low_16, cell.high_16), middle(row.low_16, row.high_16))
         between = bed.strands.between(cell.low_16, cell.high_16)
         yield from _nails(scene, bed, cell, between, at)
         yield from _beads(bed, cell, between, at)
 
 
 @dataclass(frozen=True, slots=True)
+class _Rim:
+    """The part of an outline edge whose rim lies under a row, by its reach across."""
+
+    side: FrameSide
+    low_16: Number
+    high_16: Number
+
+
+@dataclass(frozen=True, slots=True)
 class _Bed:
-    """What a row of panels lies on: strands cut to it, headers and bearing edges under it."""
+    """What a row of panels lies on: strands cut to it, headers, beams and bearing edges under it."""
 
     row: PanelRow
     strands: Strands
     headers: tuple[Member, ...]
-    rims: tuple[Interval, ...]
+    beams: tuple[BeamLine, ...]
+    rims: tuple[_Rim, ...]
     floor: Floor
 
 
-def _beds(scene: Scene, rows: Sequence[PanelRow]) -> dict[str, _Bed]:
+def _beds(scene: Scene, rows: Sequence[PanelRow], beams: Sequence[BeamLine]) -> dict[str, _Bed]:
     """The bed of every cell, by the cell's id."""
     strands, floor = strands_of(scene), Floor(scene)
-    across = [member for member in scene.members if member.runs == "across"]
+    headers = [m for m in scene.members if m.runs == "across" and m.kind is not MemberKind.BEAM]
+    last = scene.shape.along_range[1]
     beds: dict[str, _Bed] = {}
     for row in rows:
-        headers = tuple(m for m in across if row.low_16 <= m.centre_16 < row.high_16)
-        bed = _Bed(row, strands.within(row.low_16, row.high_16), headers, _rims_under(scene, row), floor)
+        bed = _Bed(
+            row,
+            strands.within(row.low_16, row.high_16),
+            tuple(m for m in headers if row.low_16 <= m.centre_16 < row.high_16),
+            tuple(
+                b
+                for b in beams
+                if row.low_16 <= b.along_16 < row.high_16 or b.along_16 == row.high_16 == last
+            ),
+            tuple(rim for side in scene.shape.bearing if (rim := _rim_under(side, row)) is not None),
+            floor,
+        )
         beds |= dict.fromkeys((cell.id for cell in row.cells), bed)
     return beds
 
 
-def _rims_under(scene: Scene, row: PanelRow) -> tuple[Interval, ...]:
-    """Bearing edges whose rim lies under the row."""
-    return tuple(
-        (edge.low_16, edge.high_16)
-        for edge in scene.shape.bearing
-        if (
-            row.low_16 <= edge.at_16 < row.high_16
-            if edge.inward > 0
-            else row.low_16 < edge.at_16 <= row.high_16
+def _rim_under(side: FrameSide, row: PanelRow) -> _Rim | None:
+    """The part of a bearing edge whose rim lies under the row."""
+    low, high = side.along_low_16, side.along_high_16
+    if side.runs == "skewed":
+        part = clip((low, high), (row.low_16, row.high_16))
+        return (
+            None if part is None else _Rim(side, *sorted((side.across_at(part[0]), side.across_at(part[1]))))
         )
-    )
+    inside = row.low_16 <= low < row.high_16 if side.inward_along > 0 else row.low_16 < low <= row.high_16
+    return _Rim(side, side.across_low_16, side.across_high_16) if inside else None
 
 
 def _why(scene: Scene, cell: PanelCell) -> str:
@@ -82,45 +110,55 @@ def _why(scene: Scene, cell: PanelCell) -> str:
 def _nails(
     scene: Scene, bed: _Bed, cell: PanelCell, between: Sequence[Strand], at: Point
 ) -> Iterator[Placed]:
-    """Edge nails on both ends and on rim boards under the long edges, field nails on the joists between."""
-    practice, row = scene.practice, (bed.row.low_16, bed.row.high_16)
-    edge = sum(
-        _along_line(part, practice.edge_nail_16)
+    """Edge nails on both ends and on rim boards under the panel, field nails on what it lies on between."""
+    practice, reach = scene.practice, (cell.low_16, cell.high_16)
+    edge = _edge_nails(bed, cell, practice.edge_nail_16)
+    if edge:
+        yield group(cell.id, Item.SHEATHING_NAIL, edge, at, "R30", "panel edges")
+    pitch = practice.field_nail_16
+    field = sum(_along_line(s.high_16 - s.low_16, pitch) for s in between)
+    field += _nails_across([(m.low_16, m.high_16) for m in bed.headers], reach, pitch)
+    if field:
+        yield group(cell.id, Item.SHEATHING_NAIL, field, at, "R30", "other joists and headers")
+    beams = _nails_across([(b.low_16, b.high_16) for b in bed.beams], reach, pitch)
+    if beams:
+        yield group(cell.id, Item.SHEATHING_NAIL, beams, at, "R30", "flush beams")
+
+
+def _edge_nails(bed: _Bed, cell: PanelCell, pitch_16: int) -> int:
+    """Lines at both ends, at a border too, and rim boards between them, along the slope of a skewed one."""
+    row = bed.row.low_16, bed.row.high_16
+    ends = sum(
+        _along_line(part[1] - part[0], pitch_16)
         for line in (cell.low_16 + _HALF, cell.high_16 - _HALF)
         for part in bed.floor.at(line, row)
     )
-    edge += sum(_between_ends(part, practice.edge_nail_16) for part in _under_cell(bed.rims, cell))
-    if edge:
-        yield group(cell.id, Item.SHEATHING_NAIL, edge, at, "R30", "panel edges")
-    headers = _under_cell([(m.low_16, m.high_16) for m in bed.headers], cell)
-    field = sum(_along_line((s.low_16, s.high_16), practice.field_nail_16) for s in between)
-    field += sum(_along_line(part, practice.field_nail_16) for part in headers)
-    if field:
-        yield group(cell.id, Item.SHEATHING_NAIL, field, at, "R30", "other joists and headers")
+    return ends + sum(
+        max(0, _along_line(rim.side.length_over(part[1] - part[0]), pitch_16) - 2)
+        for rim in bed.rims
+        if (part := clip((rim.low_16, rim.high_16), (cell.low_16, cell.high_16))) is not None
+    )
 
 
-def _along_line(part: Interval, pitch_16: int) -> int:
+def _along_line(length_16: Number, pitch_16: int) -> int:
     """Nails on a line, one at each end and between at most `pitch_16` apart."""
-    return -int(-(part[1] - part[0]) // pitch_16) + 1
+    return -int(-length_16 // pitch_16) + 1
 
 
-def _between_ends(part: Interval, pitch_16: int) -> int:
-    return max(0, _along_line(part, pitch_16) - 2)
-
-
-def _under_cell(spans: Sequence[Interval], cell: PanelCell) -> list[Interval]:
-    """Parts across of what lies under a row that lie under one cell of it."""
-    return [part for span in spans if (part := clip(span, (cell.low_16, cell.high_16))) is not None]
+def _nails_across(spans: Sequence[Interval], reach: Interval, pitch_16: int) -> int:
+    """Nails on what lies across the joists, over the part that is under one cell."""
+    parts = (clip(span, reach) for span in spans)
+    return sum(_along_line(part[1] - part[0], pitch_16) for part in parts if part is not None)
 
 
 def _beads(bed: _Bed, cell: PanelCell, between: Sequence[Strand], at: Point) -> Iterator[Placed]:
     """One bead on each joist under the panel, and this panel's own bead on a joist that it ends on."""
     ends = [s for line in (cell.low_16, cell.high_16) for s in bed.strands.under(line)]
-    for strands, why in (
-        (between, "one bead on each joist"),
-        (ends, "one bead of each panel where ends meet"),
+    for strands, why, dashed in (
+        (between, "one bead on each joist", "one-bead-on-each-joist"),
+        (ends, "one bead of each panel where ends meet", "one-bead-of-each-panel-where-ends-meet"),
     ):
         quantity = sum(s.high_16 - s.low_16 for s in strands)
         if quantity:
-            bead_id = f"bead:{cell.id}:{why.replace(' ', '-')}"
+            bead_id = f"bead:{cell.id}:{dashed}"
             yield Placed(bead_id, Item.ADHESIVE_BEAD, "", quantity, "length_16", at, "R30", why, cell.id)

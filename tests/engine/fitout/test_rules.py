@@ -9,8 +9,8 @@ import pytest
 from framing.engine.catalogue import load_catalogue
 from framing.engine.fitout import fit_out
 from framing.engine.fitout.backing import strip_height_16
+from framing.engine.fitout.intervals import between_evenly, half_up
 from framing.engine.fitout.rim import split_lengths_16
-from framing.engine.fitout.shape import between_evenly, half_up
 from framing.engine.floor import EdgeKind, OpeningKind
 from framing.engine.members import Crossing, EndKind, FramedOpening, MemberKind
 from framing.engine.placement import Item, Placed

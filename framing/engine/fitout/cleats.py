@@ -1,0 +1,81 @@
+"""Cleats under panel joints of shifted joist lines (R23)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+from framing.engine.fitout.flooring import openings_at, strands_of
+from framing.engine.fitout.intervals import Interval, Number, clip, subtract
+from framing.engine.fitout.panels import PanelRow
+from framing.engine.fitout.scene import Scene, high_face_16, low_face_16
+from framing.engine.members import Member
+from framing.engine.placement import Item, Placed
+
+
+def sheathing_cleats(scene: Scene, rows: Sequence[PanelRow]) -> Iterator[Placed]:
+    """One cleat per panel joint of a shifted line that has, over any part, no flange under it."""
+    if not any(m.shifted for m in scene.runners):
+        return
+    joints = _Joints(scene)
+    for row in rows:
+        for left, right in pairwise(row.cells):
+            if left.laid and right.laid and left.high_16 == right.low_16 and joints.bare(row, left.high_16):
+                cleat_id = f"cleat:{row.id}:{right.number}"
+                at = scene.at(left.high_16, Fraction(row.low_16 + row.high_16, 2))
+                why = "panel joints on shifted joist lines"
+                yield Placed(cleat_id, Item.SHEATHING_CLEAT, "", 1, "piece", at, "R23", why, row.id)
+
+
+class _Joints:
+    """Which stretches along a joint want a flange and have none; kept, as many rows have a joint at one place."""
+
+    def __init__(self, scene: Scene) -> None:
+        self._scene = scene
+        self._strands = strands_of(scene)
+        self._headers = [m for m in scene.members if m.runs == "across"]
+        self._lines = _shifted_lines(scene.runners)
+        self._kept: dict[Number, tuple[Interval, ...]] = {}
+
+    def bare(self, row: PanelRow, joint_16: Number) -> bool:
+        if joint_16 not in self._kept:
+            self._kept[joint_16] = tuple(self._bare_stretches(joint_16))
+        return any(clip(stretch, (row.low_16, row.high_16)) for stretch in self._kept[joint_16])
+
+    def _bare_stretches(self, joint_16: Number) -> Iterator[Interval]:
+        covered: list[Interval] = [(s.low_16, s.high_16) for s in self._strands.under(joint_16)]
+        covered += [
+            (low_face_16(m), high_face_16(m)) for m in self._headers if m.low_16 <= joint_16 <= m.high_16
+        ]
+        covered += openings_at(self._scene, joint_16)
+        for joists in self._lines:
+            for stretch in self._on_floor(_reach(joists, joint_16), joint_16):
+                yield from subtract(stretch, covered)
+
+    def _on_floor(self, stretch: Interval, joint_16: Number) -> Iterator[Interval]:
+        """Beside a skewed wall the nearest joist can reach farther than the floor under the joint."""
+        if not self._scene.shape.skewed:
+            yield stretch
+            return
+        margin = self._scene.practice.rim_thickness_16 + self._scene.practice.end_clearance_16
+        for low, high in self._scene.shape.along_at(joint_16):
+            part = clip(stretch, (low.along_at(joint_16) + margin, high.along_at(joint_16) - margin))
+            if part is not None:
+                yield part
+
+
+def _shifted_lines(runners: Sequence[Member]) -> list[list[Member]]:
+    """The joists of each shifted line, from the start edge outwards."""
+    lines: dict[int, list[Member]] = {}
+    for member in runners:
+        if member.shifted:
+            lines.setdefault(member.line, []).append(member)
+    return [lines[number] for number in sorted(lines)]
+
+
+def _reach(joists: Sequence[Member], across_16: Number) -> Interval:
+    """How far a shifted line reaches along, by its nearest joist, or the tails of that joist's station."""
+    nearest = min(joists, key=lambda m: (abs(m.centre_16 - across_16), m.centre_16))
+    beside = [m for m in joists if abs(m.centre_16 - nearest.centre_16) <= nearest.width_16]
+    return min(m.low_16 for m in beside), max(m.high_16 for m in beside)
