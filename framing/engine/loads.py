@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from framing.engine.errors import Problem
-from framing.engine.floor import DeadLayer, LoadCase
+from framing.engine.floor import DeadLayer, FloorPlan, LoadCase
 from framing.engine.method import Combination, Method
 from framing.engine.tables import TableRow, data_text, read_table
 
@@ -114,11 +114,23 @@ def combination_where_dead_helps(method: Method) -> Combination:
     return _DEAD_HELPS[method]
 
 
-def unchecked_loads(case: LoadCase) -> tuple[Problem, ...]:
-    """What the table asks of a use that no check here holds: a concentrated load."""
+def unchecked_loads_on(plan: FloorPlan) -> tuple[Problem, ...]:
+    """`unchecked_loads` of the floor's use where a bay has it, and of each bay's own."""
+    own = [
+        problem
+        for index, bay in enumerate(plan.bays)
+        if bay.load_case is not None
+        for problem in unchecked_loads(bay.load_case, f"bays.{index}.load_case.occupancy")
+    ]
+    common = any(bay.load_case is None for bay in plan.bays)
+    return (*(unchecked_loads(plan.load_case) if common else ()), *own)
+
+
+def unchecked_loads(case: LoadCase, place: str = "load_case.occupancy") -> tuple[Problem, ...]:
+    """What the table asks of a use that no check here holds: a concentrated load. `place` is the field's."""
     return tuple(
         Problem(
-            "load_case.occupancy",
+            place,
             f"{use.name} also ask for a concentrated load of {use.concentrated_lb:,.0f} lb ({use.source}); it is "
             "not checked here.",
         )
@@ -132,10 +144,19 @@ def live_psf(case: LoadCase) -> float:
     return case.live_psf + case.partition_psf
 
 
-def strip_load(case: LoadCase, width_in: float, low_in: float, high_in: float) -> LineLoad:
-    """Load of a strip of floor `width_in` wide that rests on a member between two positions."""
-    per_square_inch = width_in / INCHES_PER_FOOT**2
-    return LineLoad(low_in, high_in, case.dead_psf * per_square_inch, live_psf(case) * per_square_inch)
+def strip_load(
+    case: LoadCase, width_in: float, low_in: float, high_in: float, end_width_in: float | None = None
+) -> LineLoad:
+    """Load of a strip of floor that rests on a member between two positions.
+
+    It is `width_in` wide, or straight from that at `low_in` to `end_width_in` at `high_in` where that is given.
+    """
+    share = width_in / INCHES_PER_FOOT**2
+    dead, live = case.dead_psf, live_psf(case)
+    if end_width_in is None:
+        return LineLoad(low_in, high_in, dead * share, live * share)
+    end_share = end_width_in / INCHES_PER_FOOT**2
+    return LineLoad(low_in, high_in, dead * share, live * share, dead * end_share, live * end_share)
 
 
 def partition_line(load_plf: float, low_in: float, high_in: float) -> LineLoad:

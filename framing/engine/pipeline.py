@@ -18,16 +18,17 @@ from framing.engine.catalogue import Catalogue, JoistProfile
 from framing.engine.errors import Problem
 from framing.engine.fitout import fit_out, lone_end_warnings
 from framing.engine.floor import FloorPlan
-from framing.engine.floor_checks import check_floor
+from framing.engine.floor_checks import check_floor, join_openings
 from framing.engine.layout import assign_marks, layout_floor, layout_warnings, list_pieces, ply_keys
-from framing.engine.loads import unchecked_loads
+from framing.engine.loads import unchecked_loads_on
 from framing.engine.members import BayLayout
 from framing.engine.practice import Practice
 from framing.engine.result import BomLine, FloorResult, MemberCheck, PackageResult
 from framing.engine.sizing import (
     case_warnings,
     check_members,
-    choose_profile,
+    choose_profiles,
+    depth_warnings,
     holes_left_out,
     options,
     plies_needed,
@@ -106,7 +107,7 @@ def design_floor(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> F
         return _marked(unmarked(), plan.level)
 
     floor = _FLOORS.get((words, catalogue, plan.level), marked, _size) if plan.level else unmarked()
-    return replace(floor, plan=plan)
+    return replace(floor, plan=join_openings(plan))
 
 
 def design_package(plans: Sequence[FloorPlan], catalogue: Catalogue, practice: Practice) -> PackageResult:
@@ -125,6 +126,7 @@ def _package_size(package: PackageResult) -> int:
 
 def _design(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> FloorResult:
     warnings = check_floor(plan, practice)
+    plan = join_openings(plan)
     layouts = _choose(plan, catalogue, practice)
     layouts, checks, over = _ply_up(plan, layouts, catalogue, practice)
     pieces = list_pieces(plan, layouts)
@@ -138,10 +140,10 @@ def _design(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> FloorR
         bill=bill_of_materials(layouts, pieces, placed, catalogue, practice),
         schedule=schedule(layouts, pieces, catalogue),
         checks=checks,
-        options=tuple(o for bay in layouts for o in options(plan, bay, catalogue, practice)),
+        options=tuple(o for bay in layouts for o in options(plan, bay, catalogue, practice, layouts)),
         warnings=(
             *warnings,
-            *unchecked_loads(plan.load_case),
+            *unchecked_loads_on(plan),
             *layout_warnings(plan, layouts, practice),
             *span_warnings(plan, layouts, catalogue, practice),
             *case_warnings(checks),
@@ -209,15 +211,15 @@ def _profiles(layouts: Sequence[BayLayout], catalogue: Catalogue) -> dict[str, J
 
 
 def _choose(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> tuple[BayLayout, ...]:
-    """Lay out with a first profile, choose, lay out with the chosen one, until the choice stands (R18)."""
+    """Lay out with a first profile, choose, lay out with the chosen one, until the choice stands (R18).
+
+    All bays get one depth, the deepest that any of them needs; a fixed profile stays.
+    """
     first = catalogue.profiles[0].designator
     profiles = {bay.id: catalogue.profile(bay.profile or first) for bay in plan.bays}
     for _ in range(_ROUNDS):
         layouts = _lay(plan, profiles, practice, {})
-        chosen = {
-            layout.bay.id: catalogue.profile(choose_profile(plan, layout, catalogue, practice))
-            for layout in layouts
-        }
+        chosen = choose_profiles(plan, layouts, catalogue, practice)
         if chosen == profiles:
             return layouts
         profiles = chosen
@@ -227,14 +229,14 @@ def _choose(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> tuple[
 def _ply_up(
     plan: FloorPlan, layouts: tuple[BayLayout, ...], catalogue: Catalogue, practice: Practice
 ) -> tuple[tuple[BayLayout, ...], tuple[MemberCheck, ...], tuple[Problem, ...]]:
-    """Give trimmers, headers and partitions' joists the plies they need (R7), and leave out failing holes (R10)."""
+    """Give what is built up the plies it needs (R7), and leave out failing holes (R10); with what to warn of."""
     profiles = _profiles(layouts, catalogue)
     plies: dict[str, int] = {}
     checks = check_members(plan, layouts, catalogue, practice)
     for _ in range(_ROUNDS):
-        needed, over = plies_needed(checks, practice)
         keys = {member: key for layout in layouts for member, key in ply_keys(plan, layout).items()}
-        raised = {keys[m]: n for m, n in needed.items() if m in keys and n > plies.get(keys[m], 0)}
+        needed, over = plies_needed(checks, practice, keys)
+        raised = {keys[m]: n for m, n in needed.items() if n > plies.get(keys[m], 0)}
         if not raised:
             break
         plies |= raised
@@ -244,4 +246,4 @@ def _ply_up(
     if left_out:
         layouts = _lay(plan, profiles, practice, plies, left_out)
         checks = check_members(plan, layouts, catalogue, practice)
-    return layouts, checks, over
+    return layouts, checks, (*over, *depth_warnings(layouts, catalogue))

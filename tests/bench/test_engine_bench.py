@@ -24,7 +24,7 @@ pytestmark = pytest.mark.bench
 Measure = Callable[..., float]
 CATALOGUE, PRACTICE = load_catalogue(), Practice()
 SAMPLES = ("house", "townhouse", "corridor")
-KEPT = (cases.cases_of, clips._off_centre, cutting._solve, demand.analyse, select._trial)
+KEPT = (cases.cases_on, clips._off_centre, cutting._solve, demand.analyse, select._trial)
 
 
 def forget() -> None:

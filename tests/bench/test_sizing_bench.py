@@ -127,7 +127,7 @@ def test_options_of_a_house_of_sixty_joists(measure: Measure) -> None:
 
 
 def forget_loads() -> None:
-    for kept in (cases.cases_of, demand.analyse, select._trial):
+    for kept in (cases.cases_on, demand.analyse, select._trial):
         kept.cache_clear()
 
 

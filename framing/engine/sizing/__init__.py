@@ -2,7 +2,14 @@
 
 from framing.engine.sizing.cases import case_warnings, check_members, holes_left_out
 from framing.engine.sizing.checks import check_profile
-from framing.engine.sizing.select import choose_profile, options, plies_needed, span_warnings
+from framing.engine.sizing.select import (
+    choose_profile,
+    choose_profiles,
+    depth_warnings,
+    options,
+    plies_needed,
+    span_warnings,
+)
 from framing.engine.sizing.sheet import member_sheets
 
 __all__ = [
@@ -10,6 +17,8 @@ __all__ = [
     "check_members",
     "check_profile",
     "choose_profile",
+    "choose_profiles",
+    "depth_warnings",
     "holes_left_out",
     "member_sheets",
     "options",

@@ -19,6 +19,7 @@ class BeamModel:
         lines, points: loads; beyond an outer support without an overhang they go into the bearing.
         low_in, high_in: ends of the member where it runs past its outer supports; None = it ends there.
         braces_in: where the bottom flange is held, besides the supports.
+        top_free_in: the longest stretch of top flange that nothing holds; 0 where the sheathing holds all of it.
     """
 
     supports_in: tuple[float, ...]
@@ -27,6 +28,7 @@ class BeamModel:
     low_in: float | None = None
     high_in: float | None = None
     braces_in: tuple[float, ...] = ()
+    top_free_in: float = 0.0
 
     @property
     def ends_in(self) -> tuple[float, float]:
@@ -46,6 +48,7 @@ def check_model(model: BeamModel) -> None:
         _check_finite("Support", i, support)
     _check_finite("End of the member", 0, *(end for end in (model.low_in, model.high_in) if end is not None))
     _check_finite("Brace of the bottom flange", 0, *model.braces_in)
+    _check_finite("Free top flange", 0, model.top_free_in)
     _check_supports(model)
     for i, line in enumerate(model.lines):
         _check_line(model, i, line)

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from framing.engine.catalogue import Catalogue, JoistProfile
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan, Units
-from framing.engine.loads import INCHES_PER_FOOT, live_psf
+from framing.engine.loads import INCHES_PER_FOOT, LineLoad, live_psf
 from framing.engine.members import BayLayout, EndKind, Member, MemberKind
 from framing.engine.practice import Practice
+from framing.engine.regions import regions_of
 from framing.engine.result import Check, MemberCheck
 from framing.engine.sizing.checks import Inputs, check_profile, governing, hole_places_in
 from framing.engine.sizing.figure import ELASTIC_MODULUS_PSI
 from framing.engine.sizing.hole_checks import hole_refusal, holes_unchecked
+from framing.engine.sizing.kept import Kept
 from framing.engine.sizing.seats import seat_notes
 from framing.engine.sizing.strengths import strength_of
-from framing.engine.sizing.tributary import Carried, carried_by
+from framing.engine.sizing.tributary import Carried, carried_on
 from framing.engine.units import SIXTEENTHS_PER_INCH, format_length, inches
 from framing.engine.vibration import vibration_checks
 
@@ -26,7 +27,7 @@ _KIND_WORDS = {
     MemberKind.JOIST: "Joist",
     MemberKind.TRIMMER: "Trimmer",
     MemberKind.HEADER: "Header",
-    MemberKind.BEAM: "Beam",
+    MemberKind.BEAM: "Flush beam",
     MemberKind.BLOCK: "Block",
 }
 _DIGITS = 6  # equal cases may differ by rounding alone
@@ -49,11 +50,28 @@ class Case:
         return EndKind.HEADER in (self.member.low.kind, self.member.high.kind)
 
 
-@lru_cache(maxsize=16)
-def cases_of(plan: FloorPlan, layout: BayLayout, practice: Practice) -> tuple[Case, ...]:
-    """Cases of a bay in the order in which their first members come; the latest layouts' are kept."""
+def cases_of(
+    plan: FloorPlan, layout: BayLayout, practice: Practice, layouts: Sequence[BayLayout] = ()
+) -> tuple[Case, ...]:
+    """Cases of a bay in the order in which their first members come; the latest floors' are kept.
+
+    `layouts` are those of all bays of the floor, for what hangs on a flush beam from another bay; none = one bay.
+    """
+    return cases_on(plan, practice, *(layouts or (layout,)))[layout.bay.id]
+
+
+def _cases_on(plan: FloorPlan, practice: Practice, *layouts: BayLayout) -> Mapping[str, tuple[Case, ...]]:
+    """Cases of every bay of a floor, by bay id."""
+    carried = carried_on(plan, layouts, practice)
+    return {layout.bay.id: _grouped(some) for layout, some in zip(layouts, carried, strict=True)}
+
+
+cases_on = Kept(_cases_on, 16)
+
+
+def _grouped(members: Sequence[Carried]) -> tuple[Case, ...]:
     groups: dict[object, list[Carried]] = {}
-    for carried in carried_by(plan, layout, practice):
+    for carried in members:
         groups.setdefault(_key(carried), []).append(carried)
     return tuple(
         Case(
@@ -72,7 +90,7 @@ def check_members(
     return tuple(
         _check(plan, layout, case, catalogue.profile(case.member.profile), practice)
         for layout in layouts
-        for case in cases_of(plan, layout, practice)
+        for case in cases_of(plan, layout, practice, layouts)
     )
 
 
@@ -91,7 +109,7 @@ def holes_left_out(
     """Holes that fail a check, by member: place from the printed end and reason (R10)."""
     found: dict[str, dict[int, str]] = {}
     for layout in layouts:
-        for case in cases_of(plan, layout, practice):
+        for case in cases_of(plan, layout, practice, layouts):
             failing = _failing_holes(case, catalogue.profile(case.member.profile), practice)
             if failing:
                 found |= dict.fromkeys(case.members, failing)
@@ -143,22 +161,24 @@ def vibration_of(
     practice: Practice,
     spacing_in: float | None = None,
 ) -> tuple[Check, ...]:
-    """Vibration of a single joist's longest span; built-up members and tails are not walked on alone.
+    """Vibration of a joist's longest span; what carries others, partitions' joists and tails are not walked on alone.
 
     `spacing_in` tries another spacing than the bay's own.
     """
     member = case.member
-    if member.kind is not MemberKind.JOIST or member.plies > 1 or case.is_tail:
+    plies = layout.bay.plies
+    if member.kind is not MemberKind.JOIST or member.plies > plies or case.is_tail:
         return ()
     strength = strength_of(profile, practice)
     spacing = spacing_in or float(layout.bay.spacing_16) / SIXTEENTHS_PER_INCH
-    steel_psf = profile.weight_plf * INCHES_PER_FOOT / spacing
-    across = [layout.frame.across_16(point) for point in plan.outline]
+    steel_psf = profile.weight_plf * plies * INCHES_PER_FOOT / spacing
+    region = next(region for region in regions_of(plan) if region.bay == layout.bay.id)
+    across = [layout.frame.across_16(point) for point in region.ring]
     return vibration_checks(
         max(case.first.demand.spans_in),
         spacing,
-        ELASTIC_MODULUS_PSI * strength.effective_inertia_in4,
-        max(plan.load_case.dead_psf, steel_psf),  # no floor weighs less than its steel
+        ELASTIC_MODULUS_PSI * strength.effective_inertia_in4 * plies,
+        max(plan.load_on(layout.bay).dead_psf, steel_psf),  # no floor weighs less than its steel
         inches(max(across) - min(across)),
         practice,
     )
@@ -181,13 +201,14 @@ def _hole_notes(case: Case, profile: JoistProfile, practice: Practice) -> tuple[
 
 
 def _uplift(case: Case) -> tuple[str, ...]:
-    """Bearings that load on other spans lifts off, to be tied down; headers that it pulls up, to be checked."""
+    """Bearings that load on other spans lifts off, to be tied down; headers and beams that it pulls up, to check."""
     member, pulls = case.member, case.first.demand.uplift_lb
-    ends = {1: member.low, len(pulls): member.high}
+    hung = {1: member.low, len(pulls): member.high}
+    ends = {number: end for number, end in hung.items() if end.kind in (EndKind.HEADER, EndKind.FLUSH)}
     return tuple(
         f"Load on other spans pulls {ends[number].host} up by {force:.0f} lb: the engine does not check it and its "
         "clips for that; have the engineer confirm them."
-        if number in ends and ends[number].kind is EndKind.HEADER
+        if number in ends
         else f"Live load on other spans lifts this member off its bearing {number} by {force:.0f} lb: tie it down."
         for number, force in enumerate(pulls, start=1)
         if force > 0
@@ -200,7 +221,7 @@ def _key(carried: Carried) -> object:
     tail = EndKind.HEADER in (member.low.kind, member.high.kind)
     holes = hole_places_in(member.holes_16, member.low_16)
     places = [*model.supports_in, *model.ends_in, *model.braces_in, *holes]
-    loads: list[float] = []
+    loads = [model.top_free_in]
     for line in model.lines:
         places += line.low_in, line.high_in
         loads += (*line.dead_ends_lb_in, *line.live_ends_lb_in)
@@ -223,20 +244,27 @@ def _title(case: Case, units: Units) -> str:
 
 
 def _spans(case: Case, units: Units) -> str:
-    spans = [format_length(round(s * SIXTEENTHS_PER_INCH), units) for s in case.first.demand.spans_in]
-    return f"{'spans' if len(spans) > 1 else 'span'} {' + '.join(spans)}"
+    demand = case.first.demand
+    spans, tips = (
+        [format_length(round(length * SIXTEENTHS_PER_INCH), units) for length in lengths]
+        for lengths in (demand.spans_in, demand.overhangs_in)
+    )
+    over = [f"{'overhangs' if len(tips) > 1 else 'overhang'} {' + '.join(tips)}"] if tips else []
+    return ", ".join([f"{'spans' if len(spans) > 1 else 'span'} {' + '.join(spans)}", *over])
 
 
 def _inputs(plan: FloorPlan, layout: BayLayout, case: Case) -> Inputs:
     spacing = float(layout.bay.spacing_16) / SIXTEENTHS_PER_INCH
-    load = plan.load_case
+    load = plan.load_on(layout.bay)
     rows = [
         ("Spans", _spans(case, plan.units).split(" ", 1)[1]),
         ("Spacing", f"{spacing:g} in"),
         ("Live load", f"{live_psf(load):g} psf"),
         ("Dead load", f"{load.dead_psf:g} psf"),
     ]
-    widest = max((line.dead_lb_in + line.live_lb_in for line in case.first.model.lines), default=0.0)
+    if case.first.demand.overhangs_in:
+        rows.append(("Length that limits divide at a tip", "twice the overhang (IBC Table 1604.3)"))
+    widest = max((max(_loads_at_ends(line)) for line in case.first.model.lines), default=0.0)
     rows.append(("Largest line load", f"{widest * INCHES_PER_FOOT:.1f} lb per ft"))
     rows += [
         (
@@ -246,3 +274,8 @@ def _inputs(plan: FloorPlan, layout: BayLayout, case: Case) -> Inputs:
         for p in case.first.model.points
     ]
     return tuple(rows)
+
+
+def _loads_at_ends(line: LineLoad) -> tuple[float, float]:
+    (dead, dead_end), (live, live_end) = line.dead_ends_lb_in, line.live_ends_lb_in
+    return dead + live, dead_end + live_end

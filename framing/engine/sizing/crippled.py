@@ -27,7 +27,7 @@ BEARING_MOST_T, BEARING_MOST_H = 210.0, 2.0  # G5 limits of N/t and N/h: a longe
 
 
 class Pressed(NamedTuple):
-    """A load place with the seat it stands on; `ends_in` are the outer supports, the safe side of the cut ends."""
+    """A load place with the seat it stands on; `ends_in` are tips, else outer supports, the safe side of cut ends."""
 
     place: LoadPlace
     seat: Seat
@@ -47,7 +47,7 @@ class Pressed(NamedTuple):
 
 def pressed_places(demand: Demand, seats: Seats) -> tuple[Pressed, ...]:
     """Places where force goes into a bare web."""
-    ends_in = demand.supports_in[0], demand.supports_in[-1]
+    ends_in = demand.ends_in
     return tuple(
         Pressed(place, seat, ends_in)
         for place in demand.places

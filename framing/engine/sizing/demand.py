@@ -45,6 +45,7 @@ class Demand:
         negative: stretches with the bottom flange in compression, of all patterns, those that can rule.
         uplift_lb, strength_reactions_lb: largest factored pull and push at each support, 0 where there is none.
         places: forces on the web at supports and point loads.
+        top_free_in: longest stretch of top flange that nothing holds; 0 where the sheathing holds all of it.
     """
 
     supports_in: tuple[float, ...]
@@ -64,6 +65,27 @@ class Demand:
     uplift_lb: tuple[float, ...]
     strength_reactions_lb: tuple[float, ...]
     places: tuple[LoadPlace, ...]
+    top_free_in: float = 0.0
+
+    @property
+    def ends_in(self) -> tuple[float, float]:
+        """Where the member ends: tips of overhangs, else the outer supports."""
+        parts = self.strength[0].parts
+        return parts[0][0].low_in, parts[-1][-1].high_in
+
+    @property
+    def overhangs_in(self) -> tuple[float, ...]:
+        """Lengths of the overhangs, the low one first."""
+        low, high = self.ends_in
+        return tuple(length for length in (self.supports_in[0] - low, high - self.supports_in[-1]) if length)
+
+    def tip_rules(self, sags: tuple[float, ...]) -> bool:
+        """Whether of these deflections of parts an overhang's is the worst for its length."""
+        sag, limit_span = self._worst(sags)
+        worst = list(zip(sags, self.limit_spans_in, strict=True)).index((sag, limit_span))
+        low, high = self.ends_in
+        first, last = low < self.supports_in[0], high > self.supports_in[-1]
+        return (first and worst == 0) or (last and worst == len(sags) - 1)
 
     @property
     def live_sag(self) -> tuple[float, float]:
@@ -141,6 +163,7 @@ def analyse(model: BeamModel, method: Method = Method.ASD) -> Demand:
         uplift_lb=tuple(max(0.0, -min(row)) for row in reactions),
         strength_reactions_lb=tuple(max(0.0, *row) for row in reactions),
         places=load_places(model, cases, strength, loads),
+        top_free_in=model.top_free_in,
     )
 
 

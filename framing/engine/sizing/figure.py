@@ -15,6 +15,7 @@ SECTION_LIMIT_UNITS = frozenset({WEB_LIMIT_UNIT, BEND_LIMIT_UNIT})  # limits tha
 LOCAL = "Bending, local buckling"
 DISTORTIONAL = "Bending, distortional buckling"
 BOTTOM_FLANGE = "Bending, bottom flange in compression"
+TOP_FLANGE = "Bending, top flange in compression"
 BENDING_SHEAR = "Bending with shear"
 SHEAR = "Shear"
 CRIPPLING = "Web crippling"

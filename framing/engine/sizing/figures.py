@@ -3,7 +3,8 @@
 The same clauses over many members and profiles at once stand in `matrix`; both call the formulas of
 `framing.engine.strength`, and a test holds them to each other.
 
-Plies share the load evenly. The top flange is held by the sheathing; the bottom flange by straps and bearings.
+Plies share the load evenly. The top flange is held by the sheathing, a flush beam's by the members that it carries;
+the bottom flange by straps and bearings.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from framing.engine.sizing.figure import (
     LOCAL,
     SHEAR,
     SLENDERNESS,
+    TOP_FLANGE,
     TOTAL_SAG,
     WEB_LIMIT_UNIT,
     Figure,
@@ -72,9 +74,13 @@ def _bending(demand: Demand, strength: ProfileStrength, plies: int, scale: float
     ]
     if held:
         yield max(held, key=lambda figure: figure.ratio)
+    if demand.top_free_in:
+        capacity = strength.lateral_moment_kipin(demand.top_free_in) * plies
+        top = demand.positive_moment_lb_in * scale / LB_IN_PER_KIP_IN
+        yield Figure(TOP_FLANGE, top, capacity, "kip-in", "AISI S100 F2, F3")
     if demand.stepped:
-        capacity = strength.local_moment_kipin * plies * LB_IN_PER_KIP_IN, strength.shear_lb * plies
-        worst = max(bending_shear_ratio(moment, shear, *capacity) for moment, shear in demand.meetings)
+        alone = strength.local_moment_kipin * plies * LB_IN_PER_KIP_IN, strength.shear_lb * plies
+        worst = max(bending_shear_ratio(moment, shear, *alone) for moment, shear in demand.meetings)
         yield Figure(BENDING_SHEAR, worst * scale, 1.0, "", "AISI S100 H2")
 
 
@@ -82,9 +88,10 @@ def _deflection(
     demand: Demand, strength: ProfileStrength, plies: int, practice: Practice, scale: float
 ) -> Iterator[Figure]:
     stiffness = ELASTIC_MODULUS_PSI * strength.effective_inertia_in4 * plies
-    for name, limit, (sag, span) in (
-        (LIVE_SAG, practice.live_deflection, demand.live_sag),
-        (TOTAL_SAG, practice.total_deflection, demand.total_sag),
+    for name, limit, (sag, span), sags in (
+        (LIVE_SAG, practice.live_deflection, demand.live_sag, demand.live_sags),
+        (TOTAL_SAG, practice.total_deflection, demand.total_sag, demand.total_sags),
     ):
         if limit > 0:
-            yield Figure(name, sag * scale / stiffness, span / limit, "in", "R16", limit)
+            clause = "R16, L is twice the overhang" if demand.tip_rules(sags) else "R16"
+            yield Figure(name, sag * scale / stiffness, span / limit, "in", clause, limit)

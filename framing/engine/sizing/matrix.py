@@ -29,6 +29,7 @@ from framing.engine.sizing.figure import (
     LIVE_SAG,
     LOCAL,
     SHEAR,
+    TOP_FLANGE,
     TOTAL_SAG,
 )
 from framing.engine.sizing.presses import Press, pressed_ratios
@@ -38,6 +39,7 @@ from framing.engine.strength.profile import ProfileStrength
 
 CHECKS = (
     LOCAL, DISTORTIONAL, BOTTOM_FLANGE, BENDING_SHEAR, SHEAR, CRIPPLING, BENDING_CRIPPLING, LIVE_SAG, TOTAL_SAG,
+    TOP_FLANGE,
 )  # fmt: skip
 _AT = {name: place for place, name in enumerate(CHECKS)}
 _BLOCK = 1000  # members worked out together, which bounds the memory
@@ -63,6 +65,7 @@ class Loads:
         moment_lb_in, shear_lb: [member].
         live_sag, total_sag: deflection over span as E x I (lb-in2); times the limit over E I it is the ratio.
         meetings, regions, presses: what several places of a member ask, in member order, with the member's index.
+        tops: of members whose top flange the sheathing does not hold, as the regions are.
     """
 
     moment_lb_in: Floats
@@ -73,6 +76,7 @@ class Loads:
     meetings: Floats  # [(member, moment, shear)]
     regions: tuple[tuple[int, float, float, float], ...] = ()  # (member, moment, unbraced, Cb)
     presses: tuple[Press, ...] = ()
+    tops: tuple[tuple[int, float, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,6 +116,11 @@ def loads_of(rows: Sequence[Row]) -> Loads:
             for index, row in enumerate(rows)
             for pressed in pressed_places(row.demand, row.seats)
         ),
+        tops=tuple(
+            (index, row.demand.positive_moment_lb_in / row.plies, row.demand.top_free_in, 1.0)
+            for index, row in enumerate(rows)
+            if row.demand.top_free_in
+        ),
     )
 
 
@@ -124,7 +133,8 @@ def ratios(loads: Loads, strengths: Sequence[ProfileStrength], practice: Practic
     found[_AT[DISTORTIONAL]] = moment / columns.distortional_kipin
     found[_AT[SHEAR]] = loads.shear_lb[:, None] / columns.shear_lb
     _meet(loads, columns, found[_AT[BENDING_SHEAR]])
-    _turn_over(loads, strengths, found[_AT[BOTTOM_FLANGE]])
+    _turn_over(loads.regions, strengths, found[_AT[BOTTOM_FLANGE]])
+    _turn_over(loads.tops, strengths, found[_AT[TOP_FLANGE]])
     most = np.where(loads.bears, WEB_PLAIN_MOST, WEB_STIFFENED_MOST)[:, None]
     slender = np.where(columns.slenderness > most, columns.slenderness / most, 0.0)
     crippling = found[_AT[CRIPPLING]], found[_AT[BENDING_CRIPPLING]]
@@ -199,10 +209,12 @@ def _meet(loads: Loads, columns: _Columns, out: Floats) -> None:
     np.maximum.at(out, member, together)
 
 
-def _turn_over(loads: Loads, strengths: Sequence[ProfileStrength], out: Floats) -> None:
-    """Bottom flange in compression between braces (F2, F3); equal lengths are worked out once."""
+def _turn_over(
+    regions: Sequence[tuple[int, float, float, float]], strengths: Sequence[ProfileStrength], out: Floats
+) -> None:
+    """A flange in compression between braces (F2, F3); equal lengths are worked out once."""
     known: dict[tuple[float, float], Floats] = {}
-    for member, moment, unbraced, cb in loads.regions:
+    for member, moment, unbraced, cb in regions:
         if (unbraced, cb) not in known:
             known[unbraced, cb] = np.array([s.lateral_moment_kipin(unbraced, cb) for s in strengths])
         np.maximum(out[member], moment / LB_IN_PER_KIP_IN / known[unbraced, cb], out=out[member])

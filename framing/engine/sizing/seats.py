@@ -49,8 +49,9 @@ def seats_of(member: Member, model: BeamModel, walls: frozenset[str], practice: 
         for c in member.crossings
     )
     plate = Seat(practice.load_plate_in, fastened=False)
+    low, high = (() if end.kind is EndKind.FREE else (None,) for end in (member.low, member.high))
     return Seats(
-        supports=(None, *crossed, None),
+        supports=(*low, *crossed, *high),
         points=tuple(plate if point.source in walls else None for point in model.points),
     )
 
@@ -62,6 +63,8 @@ _HELD = {
     EndKind.BUTT: "the lap plate, or a stiffener where there is no partner, stiffens the web (R23)",
     EndKind.HEADER: "the clip angle takes the reaction through its screws (R20)",
     EndKind.TRIMMER: "the clip angle takes the reaction through its screws (R20)",
+    EndKind.FLUSH: "the clip angle takes the reaction through its screws (R20)",
+    EndKind.FREE: "nothing bears at a free tip, whose clip angle only holds it upright (R20)",
 }
 
 

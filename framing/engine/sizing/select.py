@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
 from math import ceil
 
 import numpy as np
@@ -19,6 +18,7 @@ from framing.engine.result import Check, MemberCheck, Option
 from framing.engine.sizing.cases import Case, cases_of, vibration_of
 from framing.engine.sizing.figure import SECTION_LIMIT_UNITS, Figure
 from framing.engine.sizing.figures import figures
+from framing.engine.sizing.kept import Kept
 from framing.engine.sizing.matrix import CHECKS, Ratios, Row, Worst, loads_of, ratios, worst
 from framing.engine.sizing.strengths import strength_of
 from framing.engine.units import SIXTEENTHS_PER_INCH, feet, format_length
@@ -27,36 +27,88 @@ SPACINGS_IN = (Fraction(12), Fraction(16), Fraction(96, 5), Fraction(24))
 
 
 def options(
-    plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, practice: Practice
+    plan: FloorPlan,
+    layout: BayLayout,
+    catalogue: Catalogue,
+    practice: Practice,
+    layouts: Sequence[BayLayout] = (),
 ) -> tuple[Option, ...]:
     """All profiles at the four spacings for a laid-out bay: passing by weight, then failing by ratio (R18).
 
     Joist loads are scaled from the bay's own spacing (never down under a partition along a joist or over a part
     of its strip); built-up members may take as many plies as the practice allows. Weight is the steel of joists,
-    trimmers and headers, with the number of joists scaled: an estimate until that option is laid out.
+    trimmers and headers, with the number of joists scaled: an estimate until that option is laid out. `layouts` are
+    those of all bays of the floor; none = one bay.
     """
-    trial = _trial(plan, layout, catalogue.profiles, practice)
+    trial = _trial_of(plan, layout, catalogue, practice, layouts)
     return tuple(sorted(trial.options(SPACINGS_IN), key=_order))
 
 
-def choose_profile(plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, practice: Practice) -> str:
+def choose_profile(
+    plan: FloorPlan,
+    layout: BayLayout,
+    catalogue: Catalogue,
+    practice: Practice,
+    layouts: Sequence[BayLayout] = (),
+    depth_16: int | None = None,
+) -> str:
     """The bay's fixed profile, else the lightest that passes at its spacing, else the one nearest to passing.
 
+    `layouts` are those of all bays of the floor; none = one bay. `depth_16` leaves profiles of that depth only.
     Raises UnknownProfile for a fixed profile that the catalogue does not hold.
     """
     if layout.bay.profile is not None:
         return catalogue.profile(layout.bay.profile).designator
-    trial = _trial(plan, layout, catalogue.profiles, practice)
+    trial = _trial_of(plan, layout, catalogue, practice, layouts)
     spacing = layout.bay.spacing_16 / SIXTEENTHS_PER_INCH
-    return min(trial.options((spacing,)), key=_order).profile
+    found = [
+        option
+        for option in trial.options((spacing,))
+        if depth_16 in (None, catalogue.profile(option.profile).depth_16)
+    ]
+    return min(found, key=_order).profile
+
+
+def choose_profiles(
+    plan: FloorPlan, layouts: Sequence[BayLayout], catalogue: Catalogue, practice: Practice
+) -> dict[str, JoistProfile]:
+    """The profile of every bay by its id, all of one depth: the deepest that any of them needs; fixed ones stay.
+
+    Raises UnknownProfile.
+    """
+    chosen = {
+        layout.bay.id: catalogue.profile(choose_profile(plan, layout, catalogue, practice, layouts))
+        for layout in layouts
+    }
+    depth_16 = max(profile.depth_16 for profile in chosen.values())
+    for layout in layouts:
+        if chosen[layout.bay.id].depth_16 != depth_16:
+            deeper = choose_profile(plan, layout, catalogue, practice, layouts, depth_16)
+            chosen[layout.bay.id] = catalogue.profile(deeper)
+    return chosen
+
+
+def depth_warnings(layouts: Sequence[BayLayout], catalogue: Catalogue) -> tuple[Problem, ...]:
+    """A fixed profile of another depth than the deepest of the floor: its bay's floor lies at another level."""
+    depths = [catalogue.profile(layout.profile).depth_16 for layout in layouts]
+    return tuple(
+        Problem(
+            f"bays.{index}.profile",
+            f"Bay {layout.bay.id} is fixed to {layout.profile}, but the floor's joists are "
+            f"{max(depths) / SIXTEENTHS_PER_INCH:g} in deep; choose that depth, or step the bearings.",
+        )
+        for index, (layout, depth) in enumerate(zip(layouts, depths, strict=True))
+        if depth != max(depths)
+    )
 
 
 def plies_needed(
-    checks: Sequence[MemberCheck], practice: Practice
+    checks: Sequence[MemberCheck], practice: Practice, built_up: Collection[str] | None = None
 ) -> tuple[dict[str, int], tuple[Problem, ...]]:
     """Plies that failing built-up members need, by member id; a problem where that is too many (R7).
 
-    Single joists are left alone: they take a deeper profile or a closer spacing instead.
+    Single joists are left alone: they take a deeper profile or a closer spacing instead; so are the double joists
+    of a bay. `built_up` are the members that may have more plies; None = all that have two or more.
     """
     plies: dict[str, int] = {}
     problems: list[Problem] = []
@@ -67,6 +119,8 @@ def plies_needed(
             continue
         needed = ceil(worst_load.ratio * check.plies)
         for member in check.members:
+            if built_up is not None and member not in built_up:
+                continue
             plies[member] = min(needed, practice.plies_most)
             if needed > practice.plies_most:
                 problems.append(_engineered(member, check, worst_load, practice))
@@ -146,7 +200,7 @@ class _Trial:
 
     def _figure(self, profile: JoistProfile, case: Case, factor: float) -> Figure:
         """The governing check of a case, in full."""
-        row = _row(case, self.practice)
+        row = _row(case, self.layout, self.practice)
         held = figures(
             row.demand,
             strength_of(profile, self.practice),
@@ -168,12 +222,25 @@ class _Trial:
                         yield check
 
 
-@lru_cache(maxsize=16)
-def _trial(
-    plan: FloorPlan, layout: BayLayout, profiles: tuple[JoistProfile, ...], practice: Practice
+def _trial_of(
+    plan: FloorPlan,
+    layout: BayLayout,
+    catalogue: Catalogue,
+    practice: Practice,
+    layouts: Sequence[BayLayout],
 ) -> _Trial:
-    cases = cases_of(plan, layout, practice)
-    loads = loads_of([_row(case, practice) for case in cases])
+    return _trial(plan, layout, catalogue.profiles, practice, *(layouts or (layout,)))
+
+
+def _tried(
+    plan: FloorPlan,
+    layout: BayLayout,
+    profiles: tuple[JoistProfile, ...],
+    practice: Practice,
+    *layouts: BayLayout,
+) -> _Trial:
+    cases = cases_of(plan, layout, practice, layouts)
+    loads = loads_of([_row(case, layout, practice) for case in cases])
     strengths = [strength_of(profile, practice) for profile in profiles]
     joists = sum(m.length_16 * m.plies for m in layout.members if m.kind is MemberKind.JOIST)
     others = sum(
@@ -185,11 +252,14 @@ def _trial(
     return _Trial(plan, layout, profiles, practice, cases, found, joists, others)
 
 
-def _row(case: Case, practice: Practice) -> Row:
-    """A case with as many plies as it may take."""
+_trial = Kept(_tried, 16)
+
+
+def _row(case: Case, layout: BayLayout, practice: Practice) -> Row:
+    """A case with as many plies as it may take; the bay's joists have theirs."""
     member = case.member
-    single = member.plies == 1 and member.kind is MemberKind.JOIST
-    plies = 1 if single else max(member.plies, practice.plies_most)
+    fixed = member.kind is MemberKind.JOIST and member.plies <= layout.bay.plies
+    plies = member.plies if fixed else max(member.plies, practice.plies_most)
     return Row(case.first.demand, plies, case.first.seats, case.holes_in)
 
 

@@ -13,6 +13,7 @@ from framing.engine.result import Curve, FloorResult, MemberCheck, MemberSheet, 
 from framing.engine.sizing.cases import Case, cases_of
 from framing.engine.sizing.crippled import counted_length_in, holes_share, in_limits, pressed_places
 from framing.engine.sizing.curves import curves, deflection_curve
+from framing.engine.sizing.demand import Demand
 from framing.engine.sizing.figure import ELASTIC_MODULUS_PSI, LB_IN_PER_KIP_IN
 from framing.engine.sizing.strengths import strength_of
 from framing.engine.sizing.workings import (
@@ -35,6 +36,7 @@ _ENDS = {
     EndKind.BUTT: "inner bearing, butted",
     EndKind.HEADER: "header",
     EndKind.TRIMMER: "trimmer",
+    EndKind.FLUSH: "flush beam",
 }
 _COMBINED = {
     Method.ASD: "ASCE 7-16 2.4.1",
@@ -48,7 +50,7 @@ def member_sheets(result: FloorResult, catalogue: Catalogue, practice: Practice)
 
     `result` must come from `design_floor` with the same catalogue and practice. Raises UnknownProfile.
     """
-    cases = [case for bay in result.bays for case in cases_of(result.plan, bay, practice)]
+    cases = [case for bay in result.bays for case in cases_of(result.plan, bay, practice, result.bays)]
     return tuple(
         _sheet(f"C{number}", check, case, strength_of(catalogue.profile(check.profile), practice), practice)
         for number, (check, case) in enumerate(zip(result.checks, cases, strict=True), start=1)
@@ -75,13 +77,14 @@ def _sheet(
 def _supports(case: Case) -> Iterator[tuple[float, str]]:
     member, start = case.member, inches(case.member.low_16)
     inner = [f"inner bearing {crossing.support}" for crossing in member.crossings]
-    words = [_end(member.low), *inner, _end(member.high)]
+    low, high = ([] if end.kind is EndKind.FREE else [_end(end)] for end in (member.low, member.high))
+    words = [*low, *inner, *high]
     for place, word in zip(case.first.demand.supports_in, words, strict=True):
         yield place - start, word
 
 
 def _end(end: MemberEnd) -> str:
-    hosted = end.kind in (EndKind.HEADER, EndKind.TRIMMER)
+    hosted = end.kind in (EndKind.HEADER, EndKind.TRIMMER, EndKind.FLUSH)
     return f"{_ENDS[end.kind]} {end.host}" if hosted else _ENDS[end.kind]
 
 
@@ -89,10 +92,17 @@ def _loads(case: Case) -> Iterator[Value]:
     start = inches(case.member.low_16)
     for line in case.first.model.lines:
         reach = line.low_in - start, line.high_in - start
-        for words, symbol, value in (("Dead", "wD", line.dead_lb_in), ("Live", "wL", line.live_lb_in)):
-            if value:
-                place = f"{words} load, {reach[0]:.2f} to {reach[1]:.2f} in"
+        parts = ("Dead", "wD", line.dead_ends_lb_in), ("Live", "wL", line.live_ends_lb_in)
+        for words, symbol, (value, at_end) in parts:
+            place = f"{words} load, {reach[0]:.2f} to {reach[1]:.2f} in"
+            if value == at_end and value:
                 yield Value(place, symbol, value * INCHES_PER_FOOT, "lb/ft", "R13, R19", reach)
+            elif value != at_end:
+                for where, number, part in (("low", 1, value), ("high", 2, at_end)):
+                    part_plf = part * INCHES_PER_FOOT
+                    yield Value(
+                        f"{place}, {where} end", f"{symbol}{number}", part_plf, "lb/ft", "R13, R19", reach
+                    )
     for point in case.first.model.points:
         at = point.at_in - start
         for words, symbol, value in (("Dead", "PD", point.dead_lb), ("Live", "PL", point.live_lb)):
@@ -139,6 +149,8 @@ def _workings(case: Case, strength: ProfileStrength, practice: Practice) -> Iter
             key=lambda r: r.moment_lb_in / strength.lateral_moment_kipin(r.unbraced_in, r.cb),
         )
         yield lateral_working(strength, worst.unbraced_in, worst.cb)
+    if demand.top_free_in:
+        yield lateral_working(strength, demand.top_free_in, 1.0)
     yield shear_working(strength)
     if case.holes_in:
         yield net_shear_working(strength)
@@ -173,10 +185,14 @@ def _deflection(case: Case, strength: ProfileStrength) -> Working:
         (
             Value("Stiffness of all plies", "E Ixe", stiffness / LB_IN_PER_KIP_IN, "kip-in2"),
             Value("Live load, worst span", "dL", live / stiffness, "in"),
-            Value("That span", "L", live_span, "in"),
+            Value(_length_words(demand, demand.live_sags), "L", live_span, "in"),
             Value("Span over deflection", "L/dL", live_span * stiffness / live if live else 0.0, ""),
             Value("Dead and live load, worst span", "dT", total / stiffness, "in"),
-            Value("That span", "L", total_span, "in"),
+            Value(_length_words(demand, demand.total_sags), "L", total_span, "in"),
             Value("Span over deflection", "L/dT", total_span * stiffness / total if total else 0.0, ""),
         ),
     )
+
+
+def _length_words(demand: Demand, sags: tuple[float, ...]) -> str:
+    return "Twice the overhang, which is the worst" if demand.tip_rules(sags) else "That span"

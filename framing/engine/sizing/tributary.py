@@ -1,24 +1,30 @@
-"""What each member of a bay carries (R8, R13, R19): strips of floor, partitions, and members framed into it.
+"""What each member of a floor carries (R8, R13, R19): strips of floor, partitions, and members framed into it.
 
 A member carries the floor half-way to its neighbor or to the outline on each side, at least half a spacing
 (so that joists on the grid are one case), and all of it up to an opening's edge. A header carries the strip
 from its far face to the opening's edge, partitions that stand on that strip, and the reactions of its tails; a
-trimmer those of its headers, each at its place. Stringers of a stair that hang on a header are not among the loads.
+trimmer those of its headers, a flush beam those of the joists of all bays that end on it, each at its place; the
+floor of a flush beam's own width is not among them. Stringers of a stair that hang on a header are not among the loads.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from framing.engine.floor import FloorPlan
-from framing.engine.loads import PointLoad
-from framing.engine.members import BayLayout, Member
+from framing.engine.loads import LineLoad, PointLoad
+from framing.engine.members import BayLayout, EndKind, Member, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.demand import Demand, analyse
 from framing.engine.sizing.ground import Ground
 from framing.engine.sizing.seats import Seats, seats_of
+from framing.engine.sizing.walls import Walls
 from framing.engine.units import inches
+
+_HUNG = (EndKind.HEADER, EndKind.TRIMMER, EndKind.FLUSH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,43 +44,118 @@ class Carried:
 
 
 def carried_by(plan: FloorPlan, layout: BayLayout, practice: Practice) -> tuple[Carried, ...]:
-    """Loads and demand of every member of a bay, in the bay's member order."""
-    ground = Ground(plan, layout, practice)
-    done: dict[str, Carried] = {}
-    return tuple(_carry(ground, member, done) for member in layout.members)
+    """Loads and demand of every member of a floor's one bay, in the bay's member order."""
+    return carried_on(plan, (layout,), practice)[0]
+
+
+def carried_on(
+    plan: FloorPlan, layouts: Sequence[BayLayout], practice: Practice
+) -> tuple[tuple[Carried, ...], ...]:
+    """Loads and demand of every member of a floor, bay by bay in member order."""
+    floor = _Floor(plan, layouts, practice)
+    return tuple(tuple(floor.carry(member) for member in layout.members) for layout in layouts)
 
 
 def supports_in(member: Member) -> tuple[float, ...]:
-    """Where a member is held: faces of what its ends meet, centers of bearings that it passes over."""
-    places = (member.low.face_16, *(c.centre_16 for c in member.crossings), member.high.face_16)
-    return tuple(inches(place) for place in places)
+    """Where a member is held: faces of what its ends meet, centers of bearings that it passes over, no free tip."""
+    low, high = member.low, member.high
+    return tuple(
+        inches(place)
+        for place in (
+            *((low.face_16,) if low.kind is not EndKind.FREE else ()),
+            *(c.centre_16 for c in member.crossings),
+            *((high.face_16,) if high.kind is not EndKind.FREE else ()),
+        )
+    )
 
 
-def _carry(ground: Ground, member: Member, done: dict[str, Carried]) -> Carried:
-    if member.id in done:
-        return done[member.id]
-    points = []
-    for rider in ground.riders(member):
-        reactions = _carry(ground, rider, done).demand.reactions_lb
+class _Floor:
+    """All bays at once, for members of one may hang on a flush beam of another."""
+
+    def __init__(self, plan: FloorPlan, layouts: Sequence[BayLayout], practice: Practice) -> None:
+        self.practice = practice
+        self.hosts = {member.id: member for layout in layouts for member in layout.members}
+        self.grounds = {
+            layout.bay.id: Ground(
+                plan, layout, practice, self.hosts, [other for other in layouts if other is not layout]
+            )
+            for layout in layouts
+        }
+        self.walls = {bay: Walls(ground) for bay, ground in self.grounds.items()}
+        self.riders: dict[str, list[Member]] = {}
+        for member in self.hosts.values():
+            for host in dict.fromkeys(e.host for e in (member.low, member.high) if e.kind in _HUNG):
+                self.riders.setdefault(host, []).append(member)
+        self.done: dict[str, Carried] = {}
+
+    def carry(self, member: Member) -> Carried:
+        """A member with all that it carries, after those that hang on it."""
+        found = self.done.get(member.id)
+        if found is None:
+            found = self._across(member) if member.runs == "across" else self._along(member)
+            self.done[member.id] = found
+        return found
+
+    def _along(self, member: Member) -> Carried:
+        ground, walls = self.grounds[member.bay], self.walls[member.bay]
+        shares = ground.shares(member)
+        drawn_lines, drawn_points = walls.on_runner(member, shares)
+        points = self._reactions(member)
+        low, high = ground.ends_16(member)
+        model = BeamModel(
+            supports_in(member),
+            (*ground.strip_lines(shares), *drawn_lines),
+            (*points, *drawn_points),
+            inches(low) if member.low.kind is EndKind.FREE else None,
+            inches(high) if member.high.kind is EndKind.FREE else None,
+            braces_in=ground.braces_in(member) if member.crossings else (),
+        )
+        stays = any(not walls.under_all_of_strip(point, shares) for point in drawn_points)
+        return self._carried(member, model, (drawn_lines, drawn_points), stays=stays)
+
+    def _across(self, member: Member) -> Carried:
+        ground, walls = self.grounds[member.bay], self.walls[member.bay]
+        beam = member.kind is MemberKind.BEAM
+        drawn_lines, drawn_points = walls.on_beam(member) if beam else walls.on_header(member)
+        points = self._reactions(member)
+        supports = supports_in(member)
+        held = sorted({point.at_in for point in points})
+        model = BeamModel(
+            supports,
+            (*ground.header_strip(member), *drawn_lines),
+            (*points, *drawn_points),
+            braces_in=tuple(held) if beam and member.crossings else (),
+            top_free_in=max(b - a for a, b in pairwise(sorted({*supports, *held}))) if beam else 0.0,
+        )
+        return self._carried(member, model, (drawn_lines, drawn_points), stays=bool(drawn_points))
+
+    def _carried(
+        self, member: Member, model: BeamModel, drawn: tuple[list[LineLoad], list[PointLoad]], *, stays: bool
+    ) -> Carried:
+        pressing = self.walls[member.bay].pressing
+        return Carried(
+            member,
+            model,
+            analyse(model, self.practice.method),
+            seats_of(member, model, pressing, self.practice),
+            bool(drawn[0] or drawn[1]),
+            bool(drawn[0]) or stays,
+        )
+
+    def _reactions(self, member: Member) -> list[PointLoad]:
+        """What the members that hang on it bring, each at its place."""
+        return [point for rider in self.riders.get(member.id, ()) for point in self._of(rider, member)]
+
+    def _of(self, rider: Member, host: Member) -> Iterator[PointLoad]:
+        reactions = self.carry(rider).demand.reactions_lb
         for end, (dead, live) in ((rider.low, reactions[0]), (rider.high, reactions[-1])):
-            if end.host == member.id:
+            if end.host == host.id:
                 # a far span may pull up here: what helps a host is not counted on
-                points.append(PointLoad(inches(rider.centre_16), max(dead, 0.0), live, rider.id))
-    across = member.runs == "across"
-    lines = tuple(ground.header_strip(member) if across else ground.strips(member))
-    drawn_lines, drawn_points = ground.header_partitions(member) if across else ground.partitions(member)
-    model = BeamModel(
-        supports_in(member),
-        (*lines, *drawn_lines),
-        (*points, *drawn_points),
-        braces_in=ground.braces_in(member) if member.crossings else (),
-    )
-    done[member.id] = Carried(
-        member,
-        model,
-        analyse(model, ground.practice.method),
-        seats_of(member, model, ground.pressing, ground.practice),
-        bool(drawn_lines or drawn_points),
-        bool(drawn_lines) or any(not ground.under_all_of_strip(member, point) for point in drawn_points),
-    )
-    return done[member.id]
+                yield PointLoad(inches(self._place_16(rider, host)), max(dead, 0.0), live, rider.id)
+
+    def _place_16(self, rider: Member, host: Member) -> int:
+        """Where a rider stands on its host's axis; riders of another bay by their place on the plan."""
+        if rider.bay == host.bay:
+            return rider.centre_16
+        point, _ = rider.plan_ends(self.grounds[rider.bay].frame)
+        return self.grounds[host.bay].frame.across_16(point)
