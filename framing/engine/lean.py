@@ -35,7 +35,9 @@ class Lean:
             return square
         slant = isqrt((rim_16 * _FINE) ** 2 * (self.run_16**2 + self.rise_16**2))
         needed = (Fraction(slant, _FINE) + Fraction(width_16 * self.rise_16, 2)) / self.run_16
-        return max(square, needed)
+        if needed > square:
+            return needed
+        return square
 
 
 SQUARE = Lean(1, 0)
