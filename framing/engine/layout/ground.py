@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from framing.engine.floor import Bay, Edge, FloorPlan, Joint, SupportKind
 from framing.engine.geometry import Frame, Point
+from framing.engine.layout.scan import crossings
 from framing.engine.lean import SQUARE, Lean, Number, whole
 from framing.engine.members import Member
 from framing.engine.practice import Practice
@@ -43,8 +44,12 @@ class Track:
         return whole(self.along_0_16 + Fraction((across_16 - self.across_0_16) * rise) / run)
 
     @property
-    def slope(self) -> Fraction:
-        return Fraction(self.along_1_16 - self.along_0_16, self.across_1_16 - self.across_0_16)
+    def ends(self) -> tuple[int, int, int, int]:
+        return self.across_0_16, self.along_0_16, self.across_1_16, self.along_1_16
+
+    def within(self, low_16: int, high_16: int) -> tuple[int, int, int, int]:
+        """A part of it by its ends across; the along-coordinates are the whole track's."""
+        return low_16, self.along_0_16, high_16, self.along_1_16
 
     @property
     def lean(self) -> Lean:
@@ -165,18 +170,20 @@ class Ground:
     def reaches(self, across_16: int) -> tuple[Reach, ...]:
         """Stretches of the bay that a station at `across_16` meets, low to high."""
         if across_16 not in self._kept:
-            self._kept[across_16] = self._reaches(across_16)
+            self.scan([across_16])
         return self._kept[across_16]
 
-    def _reaches(self, across_16: int) -> tuple[Reach, ...]:
-        met = [
-            (wall.track.along_16(across_16), wall)
-            for wall in self.walls
-            if wall.across_low_16 <= across_16 < wall.across_high_16
-        ]
-        met.sort(key=lambda one: (one[0], one[1].track.slope))
-        pairs = zip(met[::2], met[1::2], strict=True)
-        return tuple(Reach(a, b, low, high) for (a, low), (b, high) in pairs if a < b)
+    def scan(self, stations_16: Sequence[int]) -> None:
+        """Find what many stations meet at once; they rise."""
+        sides = [w.track.within(w.across_low_16, w.across_high_16) for w in self.walls]
+        lines = [w.track.ends for w in self.walls]
+        for across, met in zip(stations_16, crossings(sides, stations_16, lines), strict=True):
+            pairs = zip(met[::2], met[1::2], strict=True)
+            self._kept[across] = tuple(
+                Reach(low.along_16, high.along_16, self.walls[low.side], self.walls[high.side])
+                for low, high in pairs
+                if low.along_16 < high.along_16
+            )
 
 
 def survey(plan: FloorPlan, bay: Bay, practice: Practice, beams: Sequence[tuple[str, Member]] = ()) -> Ground:

@@ -53,12 +53,17 @@ def find_stations(ground: Ground) -> tuple[Station, ...]:
 
 
 def _grid(ground: Ground) -> list[Station]:
-    found = []
-    index, exact = 0, ground.bay.offset_16
+    places = []
+    exact = ground.bay.offset_16
     while (across := round_half_up(exact)) < ground.across_high_16:
-        found += [Station(index, exact, across, reach, "R3 station") for reach in ground.reaches(across)]
-        index, exact = index + 1, exact + ground.bay.spacing_16
-    return found
+        places.append((exact, across))
+        exact += ground.bay.spacing_16
+    ground.scan([across for _, across in places])
+    return [
+        Station(index, exact, across, reach, "R3 station")
+        for index, (exact, across) in enumerate(places)
+        for reach in ground.reaches(across)
+    ]
 
 
 def _face_16(ground: Ground, wall: Wall) -> int:
