@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final
 
@@ -17,14 +18,21 @@ Order = tuple[int, ...]  # positions in the install order
 def best_order(units: Sequence[Unit], limits: Limits) -> tuple[Score, list[Unit]]:
     """The order whose cut is best, with the score of that cut; among equals the order tried first.
 
-    `units` are in install order.
+    `units` are in install order. Where on the floor they stand makes no difference: equal stretches are asked once.
     """
+    first = units[0].place
+    found, order = _best_order(tuple(Unit(u.place - first, u.length_16, u.weight_100) for u in units), limits)
+    return found, [units[i] for i in order]
+
+
+@lru_cache(maxsize=1024)
+def _best_order(units: tuple[Unit, ...], limits: Limits) -> tuple[Score, Order]:
     tried = orders([unit.length_16 for unit in units], limits)
     found = cheapest(tried, units, limits) if len(tried) > 1 else None
     if found is None:
         scores = [cut_sizes([units[i] for i in order], limits)[0] for order in tried]
         found = min(scores), scores.index(min(scores))
-    return found[0], [units[i] for i in tried[found[1]]]
+    return found[0], tried[found[1]]
 
 
 def orders(lengths_16: Sequence[int], limits: Limits) -> tuple[Order, ...]:

@@ -52,13 +52,15 @@ def plan_bundles(units: Sequence[Unit], limits: Limits) -> tuple[Bundle, ...]:
 
 def _first_fit(units: Sequence[Unit], limits: Limits) -> list[Bundle]:
     """Heaviest first into the first bundle with room: where weight rules, ranges can need one bundle more."""
-    open_bundles: list[list[Unit]] = []
+    bundles: list[list[Unit]] = []
+    room: dict[int, int] = {}  # weight by index of those that are not full, first opened first
     for unit in sorted(units, key=lambda u: (-u.weight_100, u.place)):
-        for bundle in open_bundles:
-            weight = sum(u.weight_100 for u in bundle) + unit.weight_100
-            if len(bundle) < limits.most and weight <= limits.weight_100:
-                bundle.append(unit)
-                break
-        else:
-            open_bundles.append([unit])
-    return [tuple(bundle) for bundle in open_bundles]
+        fits = (i for i, weight in room.items() if weight + unit.weight_100 <= limits.weight_100)
+        index = next(fits, len(bundles))
+        if index == len(bundles):
+            bundles.append([])
+        bundles[index].append(unit)
+        room[index] = room.get(index, 0) + unit.weight_100
+        if len(bundles[index]) == limits.most:
+            del room[index]
+    return [tuple(bundle) for bundle in bundles]
