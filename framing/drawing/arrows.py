@@ -1,4 +1,4 @@
-"""Span arrows with the clear span, and the start arrow of each bay."""
+"""Span arrows with the clear span."""
 
 from __future__ import annotations
 
@@ -6,17 +6,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from framing.drawing.labels import HEAVY, SOLID, TEXT, Candidate, Label, Scene
+from framing.drawing.labels import SOLID, TEXT, Candidate, Label, Scene
 from framing.drawing.members import Drawn
-from framing.drawing.paper import Box, Spot, Stroke, View
-from framing.drawing.svg import CAP_HEIGHT, Canvas, text_width
+from framing.drawing.paper import MM_PER_16, Spot, Stroke, View
+from framing.drawing.svg import Canvas, text_width
 from framing.engine.members import BayLayout, Span
 from framing.engine.result import FloorResult
 from framing.engine.units import format_length
 
-_OFF = 3.4  # of the start arrow from the outline
-_LONG = 5.0
-_HEAD = 1.3
+_BESIDE = 1.9  # mm from a joist to an arrow close beside it: half a text and some air
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +49,11 @@ def _off(lane: Stroke, centre: Spot) -> float:
 
 
 def _lanes(layout: BayLayout, span: Span, drawn: Sequence[Drawn], view: View) -> list[Stroke]:
-    """Strokes from face to face in the middles of the joist spaces of the largest strip."""
+    """Strokes from face to face in the middles of the joist spaces of the largest strip.
+
+    A strip no wider than a space lies at a skewed bearing: its faces are those on one joist's line, so that the
+    stroke stands close beside that joist.
+    """
     strip = next((strip for strip in span.reach if strip[3] - strip[2] == span.clear_16), None)
     low, high = (strip[0], strip[1]) if strip else (-(10**9), 10**9)
     middle_16 = (span.low_face_16 + span.high_face_16) // 2
@@ -59,15 +61,19 @@ def _lanes(layout: BayLayout, span: Span, drawn: Sequence[Drawn], view: View) ->
         item.member.centre_16
         for item in drawn
         if item.member.bay == layout.bay.id and item.member.runs == "along"
-        and item.member.low_16 < middle_16 < item.member.high_16 and low <= item.member.centre_16 <= high
+        and item.member.low_16 < middle_16 < item.member.high_16
     )  # fmt: skip
-    frame = layout.frame
-    lanes = []
-    for one, other in pairwise(crossing):
-        across = (one + other) // 2
-        a, b = frame.point(across, span.low_face_16), frame.point(across, span.high_face_16)
-        lanes.append(Stroke(view.spot(a), view.spot(b)))
-    return lanes
+    inside = [centre for centre in crossing if low <= centre <= high]
+    places = [(one + other) // 2 for one, other in pairwise(inside)]
+    if strip and (not places or high - low <= layout.bay.spacing_16):
+        line = high if low == span.reach[0][0] else low
+        nearest = min(crossing, key=lambda centre: abs(centre - line), default=line)
+        off = round(_BESIDE * view.scale / MM_PER_16)
+        places = [nearest + off, nearest - off]
+    ends = [
+        (layout.frame.point(at, span.low_face_16), layout.frame.point(at, span.high_face_16)) for at in places
+    ]
+    return [Stroke(view.spot(a), view.spot(b)) for a, b in ends]
 
 
 def _along(scene: Scene, lane: Stroke, words: str) -> Iterator[Candidate]:
@@ -96,40 +102,3 @@ def draw_span_arrows(canvas: Canvas, scene: Scene, arrows: Sequence[SpanArrow]) 
                 (Stroke(back.moved(side.x, side.y), tip), Stroke(tip, back.moved(-side.x, -side.y)))
             )
         canvas.close()
-
-
-def _starts(result: FloorResult, outline: Box) -> list[tuple[Stroke, Label]]:
-    """Arrow and word at the corner where stations begin, on the side of the joists' string."""
-    starts = []
-    for layout in result.bays:
-        half = text_width("start", TEXT, mono=False) / 2
-        reverse = layout.frame.reverse
-        sign = -1.0 if reverse else 1.0
-        if layout.frame.axis == "y":
-            x, y = (outline.right if reverse else outline.left), outline.bottom + _OFF
-            stroke = Stroke(Spot(x - sign * (_LONG + 0.6), y), Spot(x - sign * 0.6, y))
-            centre, turned = Spot(x + sign * (half + 0.4), y), False
-        else:
-            x, y = outline.left - _OFF, (outline.top if reverse else outline.bottom)
-            stroke = Stroke(Spot(x, y + sign * (_LONG + 0.6)), Spot(x, y + sign * 0.6))
-            centre, turned = Spot(x, y - sign * (half + 0.4)), True
-        starts.append((stroke, Label("start", centre, turned, mono=False, css="dw-text")))
-    return starts
-
-
-def place_starts(scene: Scene, result: FloorResult, outline: Box) -> None:
-    for stroke, label in _starts(result, outline):
-        scene.add(label)
-        scene.block((stroke,), HEAVY, CAP_HEIGHT)
-
-
-def draw_starts(canvas: Canvas, result: FloorResult, outline: Box) -> None:
-    for stroke, _ in _starts(result, outline):
-        way, tip = stroke.direction, stroke.b
-        side = Spot(-way.y * 0.8, way.x * 0.8)
-        back = tip.moved(-way.x * _HEAD * 1.4, -way.y * _HEAD * 1.4)
-        canvas.open("dw-line")
-        canvas.strokes((stroke,))
-        canvas.close()
-        wings = (tip, back.moved(side.x, side.y), back.moved(-side.x, -side.y))
-        canvas.polygon(wings, {"class": "dw-end", "fill": "currentColor", "stroke": "none"})

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
-from framing.drawing.chains import Chain, Part, Side
 from framing.drawing.labels import TEXT
 from framing.drawing.paper import Box, Spot, Stroke, View
+from framing.drawing.strings import Chain, Part, Side
 from framing.drawing.svg import CAP_HEIGHT, Canvas, text_width
 
 Anchor = Literal["start", "end"]
@@ -60,8 +61,14 @@ class Rail:
                 return Spot(outline.right + off + beside, place)
 
 
-def lay_rails(chains: tuple[Chain, ...], view: View) -> tuple[Rail, ...]:
-    """Lay strings from the outline outwards. Places along are absolute on the paper of that view."""
+def lay_rails(
+    chains: tuple[Chain, ...], view: View, taken: Mapping[Side, float] | None = None
+) -> tuple[Rail, ...]:
+    """Lay strings from the outline outwards. Places along are absolute on the paper of that view.
+
+    `taken`: mm beyond a side that something else stands on.
+    """
+    firsts = taken or {}
     reached: dict[Side, float] = {}
     rails = []
     for chain in chains:
@@ -70,7 +77,8 @@ def lay_rails(chains: tuple[Chain, ...], view: View) -> tuple[Rail, ...]:
         texts = _texts(chain, ends)
         inner, outer = _rooms(chain, texts)
         before = reached.get(chain.side)
-        off = FIRST + inner if before is None else before + max(inner + 0.9, PITCH / 2)
+        first = max(FIRST, firsts.get(chain.side, 0.0) + 0.6)
+        off = first + inner if before is None else before + max(inner + 0.9, PITCH / 2)
         reached[chain.side] = off + max(outer, PITCH / 2)
         rails.append(Rail(chain, off, off + outer + 0.6, ends, texts))
     return tuple(rails)
@@ -149,9 +157,9 @@ def _meet(one: Text, other: Text) -> bool:
     return abs(one.place - other.place) < reach
 
 
-def band(rails: tuple[Rail, ...], side: Side) -> float:
+def band(rails: tuple[Rail, ...], side: Side, taken: float = 0.0) -> float:
     """Room in mm outside the outline for a side's strings and for the names of those round the corner."""
-    own = max((rail.room for rail in rails if rail.chain.side == side), default=FIRST + 1.0)
+    own = max((rail.room for rail in rails if rail.chain.side == side), default=max(FIRST, taken + 0.6) + 1.0)
     names = [
         text_width(rail.chain.name, TEXT, mono=False) for rail in rails if rail.chain.side == _NAMED_AT[side]
     ]

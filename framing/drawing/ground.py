@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import pi, sin
 
-from framing.drawing.labels import HEAVY, MIDDLE, TEXT, Candidate, Label, Scene
+from framing.drawing.labels import HEAVY, LIGHT, MIDDLE, TEXT, Candidate, Label, Scene
 from framing.drawing.paper import Box, Spot, Stroke, View
-from framing.drawing.svg import CAP_HEIGHT, Canvas, text_width
-from framing.engine.floor import EdgeKind, FloorPlan, Support, SupportKind
+from framing.drawing.supports import between, draw_wall, support_lines
+from framing.drawing.svg import Canvas
+from framing.drawing.walls import Stretch, borders, stretches
+from framing.engine.floor import EdgeKind, FloorPlan, SupportKind
 from framing.engine.practice import Practice
 
 _RIM_LEAST = 0.5  # the two lines of a rim are never drawn closer than this
-_ROW = 0.8  # mm between the rows of a dot screen
+_BESIDE = 2.4  # from an edge to the middle of the words outside it
 _RIM_16 = Practice().rim_thickness_16
 
 
@@ -22,39 +24,40 @@ def edge_strokes(plan: FloorPlan, view: View) -> tuple[Stroke, ...]:
 
 
 def inner_strokes(edges: Sequence[Stroke], depths: Sequence[float]) -> tuple[Stroke, ...]:
-    """Each edge moved inwards by its depth and ended where it meets its neighbours, moved likewise."""
+    """Each edge moved inwards by its depth and ended where it meets its neighbours, moved likewise.
+
+    Edges in one line end where they join, each at its own depth.
+    """
     moved = [edge.beside(-depth) for edge, depth in zip(edges, depths, strict=True)]
-    corners = [_meeting(moved[index - 1], moved[index]) for index in range(len(moved))]
-    return tuple(Stroke(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True))
+    starts = [_meeting(moved[index - 1], edge) or edge.a for index, edge in enumerate(moved)]
+    ends = [_meeting(edge, after) or edge.b for edge, after in zip(moved, moved[1:] + moved[:1], strict=True)]
+    return tuple(Stroke(a, b) for a, b in zip(starts, ends, strict=True))
 
 
-def _meeting(one: Stroke, other: Stroke) -> Spot:
+def _meeting(one: Stroke, other: Stroke) -> Spot | None:
     a, b = one.direction, other.direction
     across = a.x * b.y - a.y * b.x
-    if abs(across) < 1e-9:
-        return other.a
+    if abs(across) < 1e-6:
+        return None
     way = ((other.a.x - one.a.x) * b.y - (other.a.y - one.a.y) * b.x) / across
     return one.a.moved(a.x * way, a.y * way)
 
 
 def block_ground(scene: Scene, plan: FloorPlan, view: View) -> None:
     scene.block(edge_strokes(plan, view), MIDDLE, 0.6)
+    scene.block(borders(plan, view), LIGHT, 0.2)
     for support in plan.supports:
-        scene.block(_support_lines(support, view), MIDDLE, 0.2)
+        if support.kind is not SupportKind.FLUSH_BEAM:
+            scene.block(support_lines(support, plan, view), MIDDLE, 0.2)
 
 
 def draw_outline(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> None:
-    edges = edge_strokes(plan, view)
-    kinds = {edge.index: edge for edge in plan.edges}
     rim = max(view.mm(_RIM_16), _RIM_LEAST)
-    balloon = {index for index, edge in kinds.items() if edge.kind is EdgeKind.BALLOON}
-    depths = [0.0 if index in balloon else rim for index in range(len(edges))]
-    inner = inner_strokes(edges, depths)
-    for index, edge in kinds.items():
-        if edge.kind is EdgeKind.PLATFORM:
-            face = edges[index].beside(-view.mm(edge.width_16))
-            face = Stroke(face.at(rim), face.at(face.length - rim))
-            _draw_wall(canvas, scene, (face,), _between(inner[index], face), f"edge:{index}")
+    parts = stretches(plan)
+    _draw_walls(canvas, scene, parts, view, rim)
+    edges = edge_strokes(plan, view)
+    balloon = {edge.index for edge in plan.edges if edge.kind is EdgeKind.BALLOON}
+    inner = inner_strokes(edges, [0.0 if index in balloon else rim for index in range(len(edges))])
     canvas.open("dw-outline")
     for index, stroke in enumerate(edges):
         canvas.strokes(scene.broken((stroke,)), {"data-id": f"edge:{index}"})
@@ -66,6 +69,57 @@ def draw_outline(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> N
     canvas.close()
 
 
+def _draw_walls(canvas: Canvas, scene: Scene, parts: Sequence[Stretch], view: View, rim: float) -> None:
+    """The walls under the outline: their inner faces, and a dot screen from the rim to the face."""
+    edges = [part.stroke(view) for part in parts]
+    depths = [0.0 if part.edge.kind is EdgeKind.BALLOON else rim for part in parts]
+    wide = [
+        view.mm(part.edge.width_16) if part.walled else deep for part, deep in zip(parts, depths, strict=True)
+    ]
+    rims, faces = inner_strokes(edges, depths), inner_strokes(edges, wide)
+    for index, part in enumerate(parts):
+        if part.walled and _same_way(faces[index], edges[index]):
+            lines = [faces[index]]
+            before, after = parts[index - 1], parts[(index + 1) % len(parts)]
+            if before.edge is part.edge and not before.walled:
+                lines.append(Stroke(rims[index].a, faces[index].a))
+            if after.edge is part.edge and not after.walled:
+                lines.append(Stroke(rims[index].b, faces[index].b))
+            screen = between(rims[index], faces[index])
+            draw_wall(canvas, scene, lines, screen, f"edge:{part.edge.index}")
+
+
+def _same_way(one: Stroke, other: Stroke) -> bool:
+    return one.direction.x * other.direction.x + one.direction.y * other.direction.y > 0
+
+
+def draw_borders(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> None:
+    strokes = borders(plan, view)
+    if strokes:
+        canvas.open("dw-border")
+        canvas.strokes(scene.broken(strokes))
+        canvas.close()
+
+
+def place_free_edges(scene: Scene, plan: FloorPlan, view: View) -> None:
+    """The words that say that nothing stands under an edge, outside it."""
+    for part in stretches(plan):
+        if part.bears and part.edge.kind is EdgeKind.FREE:
+            stroke = part.stroke(view)
+            turned = abs(stroke.direction.y) > abs(stroke.direction.x)
+            label = Label(
+                "free edge", stroke.a, turned, mono=False, css="dw-text", owner=f"edge:{part.edge.index}"
+            )
+            scene.place(label, _outside(stroke, turned))
+
+
+def _outside(stroke: Stroke, turned: bool) -> Iterator[Candidate]:
+    for step in range(9):
+        share = 0.5 + (step // 2 + step % 2) * (0.1 if step % 2 else -0.1)
+        place = stroke.beside(_BESIDE).at(stroke.length * share)
+        yield Candidate(place, turned, abs(share - 0.5))
+
+
 def _wave(edge: Stroke) -> list[Spot]:
     """The wave tick across the middle of a balloon edge."""
     middle, way = edge.at(edge.length / 2), edge.direction
@@ -74,58 +128,6 @@ def _wave(edge: Stroke) -> list[Spot]:
         off, swing = (step / 12 - 0.5) * 5.0, sin(step / 12 * 2 * pi) * 0.9
         spots.append(middle.moved(-way.y * off + way.x * swing, way.x * off + way.y * swing))
     return spots
-
-
-def _between(one: Stroke, other: Stroke) -> list[Stroke]:
-    """Rows of a dot screen between two lines that run the same way."""
-    gap = abs((other.a.x - one.a.x) * one.direction.y - (other.a.y - one.a.y) * one.direction.x)
-    rows = max(int(gap / _ROW), 1)
-    way = one.direction
-    side = 1.0 if (other.a.x - one.a.x) * -way.y + (other.a.y - one.a.y) * way.x > 0 else -1.0
-    short = Stroke(one.at(0.6), one.at(one.length - 0.6))
-    return [short.beside(side * gap * (row + 0.5) / rows) for row in range(rows)]
-
-
-def _draw_wall(
-    canvas: Canvas, scene: Scene, lines: Sequence[Stroke], screen: Sequence[Stroke], owner: str
-) -> None:
-    canvas.open("dw-wall", {"data-id": owner})
-    canvas.strokes(scene.broken(lines))
-    canvas.close()
-    canvas.open("dw-screen")
-    canvas.strokes(scene.broken(screen))
-    canvas.close()
-
-
-def _support_lines(support: Support, view: View) -> tuple[Stroke, ...]:
-    centre = Stroke(view.spot(support.start), view.spot(support.end))
-    if support.kind is SupportKind.BEAM:
-        return (centre,)
-    half = view.mm(support.width_16) / 2
-    return (centre.beside(-half), centre.beside(half))
-
-
-def draw_supports(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> None:
-    for support in plan.supports:
-        lines, owner = _support_lines(support, view), f"support:{support.id}"
-        if support.kind is SupportKind.BEAM:
-            canvas.open("dw-beam", {"data-id": owner})
-            canvas.strokes(scene.broken(lines))
-            canvas.close()
-        else:
-            _draw_wall(canvas, scene, lines, _between(lines[0], lines[1]), owner)
-
-
-def place_support_names(scene: Scene, plan: FloorPlan, view: View) -> None:
-    """A support's name stands beyond one of its ends, outside the outline where the end lies on it."""
-    for support in plan.supports:
-        ends = Stroke(view.spot(support.start), view.spot(support.end))
-        off = text_width(support.id, TEXT, mono=False) / 2 + 1.4
-        level = abs(ends.direction.x) > abs(ends.direction.y)
-        off = off if level else TEXT * CAP_HEIGHT / 2 + 1.4
-        places = [ends.at(ends.length + off), ends.at(-off)]
-        label = Label(support.id, places[0], False, mono=False, css="dw-text", owner=f"support:{support.id}")
-        scene.place(label, (Candidate(place, False, cost) for cost, place in enumerate(places)))
 
 
 def block_care(scene: Scene, spot: Spot) -> None:

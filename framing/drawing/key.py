@@ -2,28 +2,58 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from framing.drawing.labels import TEXT
+from framing.drawing.members import DETAIL_SCALE
 from framing.drawing.paper import Spot, Stroke, View, box_at
 from framing.drawing.svg import Canvas, text_width
+from framing.engine.members import MemberKind
 from framing.engine.placement import Item
 from framing.engine.result import FloorResult
 
+ROW = 5.0  # height of a row
 _SIGN = 7.0  # width of a sign in mm
 
 
-def draw_key(canvas: Canvas, result: FloorResult, view: View, start: Spot) -> None:
-    x = start.x
-    for name, words in _entries(result, view):
-        _draw_sign(canvas, name, Spot(x + _SIGN / 2, start.y))
-        canvas.text(words, Spot(x + _SIGN + 1.0, start.y), TEXT, "dw-text", anchor="start")
-        x += _SIGN + text_width(words, TEXT, mono=False) + 4.5
+def draw_key(canvas: Canvas, result: FloorResult, view: View, start: Spot, width: float) -> None:
+    """The signs that occur, from `start` on in rows of that width."""
+    for row, entries in enumerate(_rows(_entries(result, view.scale <= DETAIL_SCALE), width)):
+        x, y = start.x, start.y + row * ROW
+        for name, words in entries:
+            _draw_sign(canvas, name, Spot(x + _SIGN / 2, y))
+            canvas.text(words, Spot(x + _SIGN + 1.0, y), TEXT, "dw-text", anchor="start")
+            x += _room(words)
 
 
-def _entries(result: FloorResult, view: View) -> list[tuple[str, str]]:
+def key_height(result: FloorResult, width: float) -> float:
+    """Of the key at the largest scale, where most signs occur."""
+    return ROW * max(len(_rows(_entries(result, detail=True), width)), 1)
+
+
+def _room(words: str) -> float:
+    return _SIGN + text_width(words, TEXT, mono=False) + 4.5
+
+
+def _rows(entries: Sequence[tuple[str, str]], width: float) -> list[list[tuple[str, str]]]:
+    rows: list[list[tuple[str, str]]] = []
+    left = 0.0
+    for entry in entries:
+        room = _room(entry[1])
+        if not rows or room > left:
+            rows.append([])
+            left = width
+        rows[-1].append(entry)
+        left -= room
+    return rows
+
+
+def _entries(result: FloorResult, detail: bool) -> list[tuple[str, str]]:
     items = {placed.item for placed in result.placed}
-    detail = view.scale <= 64
     shown = (
         ("end", "printed end", bool(result.members)),
+        ("dw-flush", "flush beam", any(m.kind is MemberKind.BEAM for m in result.members)),
+        ("dw-border", "bay border", len(result.bays) > 1),
         ("dw-bridging", "bridging", bool(result.lines)),
         ("dw-block", "solid block", Item.SOLID_BLOCK in items),
         ("dw-ladder", "ladder block", Item.LADDER_BLOCK in items),
@@ -42,12 +72,25 @@ def _draw_sign(canvas: Canvas, name: str, centre: Spot) -> None:
         canvas.open(name)
         canvas.strokes((bar if name == "dw-bridging" else short,))
         canvas.close()
+    elif name == "dw-border":
+        canvas.open(name)
+        canvas.strokes((bar,))
+        canvas.close()
+    elif name == "dw-flush":
+        _draw_flush_sign(canvas, bar)
     elif name == "care":
         canvas.open("dw-care")
         canvas.polygon((centre.moved(0, -1.6), centre.moved(1.7, 1.2), centre.moved(-1.7, 1.2)))
         canvas.close()
     else:
         _draw_joist_sign(canvas, name, centre, bar)
+
+
+def _draw_flush_sign(canvas: Canvas, bar: Stroke) -> None:
+    ends = (Stroke(end.moved(0, -1.2), end.moved(0, 1.2)) for end in (bar.a, bar.b))
+    canvas.open("dw-flush")
+    canvas.strokes((bar.beside(-0.45), bar.beside(0.45), *ends))
+    canvas.close()
 
 
 def _draw_joist_sign(canvas: Canvas, name: str, centre: Spot, bar: Stroke) -> None:

@@ -68,12 +68,16 @@ def boxes_of(stroke: Stroke) -> list[Box]:
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A place a label may take, its cost, and the strokes (brackets, leaders) it brings."""
+    """A place a label may take, its cost, and the strokes (brackets, leaders) it brings.
+
+    Strokes with a look of their own (`own`) are left to the caller to draw.
+    """
 
     centre: Spot
     turned: bool
     cost: float
     strokes: tuple[Stroke, ...] = ()
+    own: bool = False
 
 
 @dataclass(slots=True)
@@ -99,8 +103,8 @@ class Scene:
 
     def place(
         self, label: Label, candidates: Iterable[Candidate], *more: tuple[float, Iterable[Candidate]]
-    ) -> bool:
-        """Set a label at its cheapest candidate, the first among equals; False where there is no candidate.
+    ) -> Candidate | None:
+        """Set a label at its cheapest candidate, the first among equals; None where there is no candidate.
 
         Each later stage is tried only where the best so far costs at least the stage's number. Where every
         candidate stands on something, the least bad one is taken: a mark is never left out.
@@ -115,11 +119,11 @@ class Scene:
                 if cost < least:
                     best, least = candidate, cost
         if best is None:
-            return False
+            return None
         self.add(replace(label, centre=best.centre, turned=best.turned))
-        self.strokes.extend(best.strokes)
+        self.strokes.extend(() if best.own else best.strokes)
         self.block(best.strokes, MIDDLE)
-        return True
+        return best
 
     def _cost(self, label: Label, candidate: Candidate, limit: float) -> float:
         """The candidate's own cost and all it would stand on; stops counting at the limit."""

@@ -17,13 +17,14 @@ CLASS_OF = {
     MemberKind.JOIST: "dw-joist",
     MemberKind.TRIMMER: "dw-trimmer",
     MemberKind.HEADER: "dw-header",
-    MemberKind.BEAM: "dw-header",
+    MemberKind.BEAM: "dw-flush",
     MemberKind.BLOCK: "dw-block",
 }
 _END_LONG, _END_HALF = 1.5, 0.55  # the printed-end triangle
 _PLIES_LEAST = 0.5  # plies are never drawn closer than this, so that they can be told apart
+_CAP_OUT = 0.9  # of a flush beam's end bars, beyond its plies
 _HATCH = 1.6
-_DETAIL_SCALE = 64.0  # holes are drawn at 1 : 64 and larger
+DETAIL_SCALE = 64.0  # holes are drawn at 1 : 64 and larger
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,7 @@ def block_members(scene: Scene, drawn: Iterable[Drawn], failing: frozenset[str])
         scene.block(item.plies, LIGHT if item.member.kind is MemberKind.JOIST else FIRM)
         if item.member.id in failing:
             scene.ground.add(item.box.grown(0.8), MIDDLE)
+        scene.block(_caps(item), FIRM)
         scene.ground.add(box_around(_end(item)).grown(0.1), SOLID)
 
 
@@ -91,10 +93,10 @@ def draw_members(
             canvas.strokes((item.centre,))
             canvas.close()
         canvas.open(CLASS_OF[member.kind])
-        canvas.strokes(scene.broken(item.plies))
+        canvas.strokes(scene.broken((*item.plies, *_caps(item))))
         canvas.close()
         canvas.polygon(_end(item), {"class": "dw-end", "fill": "currentColor", "stroke": "none"})
-        if view.scale <= _DETAIL_SCALE:
+        if view.scale <= DETAIL_SCALE:
             _draw_holes(canvas, item, view)
         if member.id in failing:
             canvas.open("dw-fail")
@@ -112,6 +114,17 @@ def tooltip(member: Member, units: Units) -> str:
         member.why,
     )
     return " · ".join(part for part in parts if part)
+
+
+def _caps(item: Drawn) -> tuple[Stroke, ...]:
+    """A flush beam is closed at both ends, wider than its plies; other members are open."""
+    if item.member.kind is not MemberKind.BEAM:
+        return ()
+    way, half = item.centre.direction, item.half_width + _CAP_OUT
+    return tuple(
+        Stroke(spot.moved(-way.y * half, way.x * half), spot.moved(way.y * half, -way.x * half))
+        for spot in (item.centre.a, item.centre.b)
+    )
 
 
 def _end(item: Drawn) -> tuple[Spot, Spot, Spot]:

@@ -4,26 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from framing.drawing.arrows import draw_span_arrows, draw_starts, place_spans, place_starts
-from framing.drawing.chains import SIDES, Chain, Side, find_chains
+from framing.drawing.arrows import draw_span_arrows, place_spans
+from framing.drawing.chains import find_chains
 from framing.drawing.dimensions import band, draw_chains, lay_rails
 from framing.drawing.fittings import block_fittings, draw_blocks, draw_bridging, draw_rim_boards, draw_spots
 from framing.drawing.ground import (
     block_care,
     block_ground,
+    draw_borders,
     draw_care,
     draw_outline,
-    draw_supports,
-    place_support_names,
+    place_free_edges,
 )
-from framing.drawing.key import draw_key
+from framing.drawing.key import ROW, draw_key, key_height
 from framing.drawing.labels import Scene
 from framing.drawing.marks import find_runs, place_marks
-from framing.drawing.members import block_members, draw_members, drawn_members
+from framing.drawing.members import Drawn, block_members, draw_members, drawn_members
 from framing.drawing.openings import block_openings, draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, View
 from framing.drawing.sheet import (
-    KEY,
     LARGE,
     MEDIUM,
     SMALL,
@@ -36,6 +35,10 @@ from framing.drawing.sheet import (
     draw_scale_bar,
     fit,
 )
+from framing.drawing.slants import Slant, block_slants, draw_slants, find_slants, overhangs
+from framing.drawing.starts import draw_starts, place_starts
+from framing.drawing.strings import SIDES, Chain, Side
+from framing.drawing.supports import draw_supports, name_room, place_support_names
 from framing.drawing.svg import Canvas
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan
@@ -46,6 +49,7 @@ from framing.engine.units import format_length
 _MARGIN = 3.0
 _TRIES = 6
 _MARKS_SCALE = 128.0
+_BAR = 48.0  # the longest scale bar with its words
 _NORTH = 16.0  # width kept free for the north arrow
 
 
@@ -62,11 +66,13 @@ def plan_svg(
     """
     chains = find_chains(result)
     fitted = _fit(result, sheet, chains)
-    rails = lay_rails(chains, fitted.view)
+    slants = find_slants(result.plan, fitted.view)
+    rails = lay_rails(chains, fitted.view, _taken(result, slants, fitted.outline))
     canvas = Canvas()
     draw_frame(canvas, sheet, fitted.words, result.plan.units)
-    draw_floor(canvas, result, fitted, highlight, spots)
+    draw_floor(canvas, result, fitted, slants, highlight, spots)
     draw_chains(canvas, rails, fitted.view, fitted.outline)
+    draw_slants(canvas, slants)
     _draw_foot(canvas, result, sheet, fitted)
     title = f"{sheet.floor or result.plan.name}: framing plan"
     return canvas.finish(sheet.paper.width, sheet.paper.height, title, describe(result), "dw-plan")
@@ -94,47 +100,65 @@ def _fit(result: FloorResult, sheet: SheetInfo, chains: tuple[Chain, ...]) -> Fi
     low, high = reach(result.plan)
     bands: dict[Side, float] = {}
     for _ in range(_TRIES):
-        field = _field(sheet, bands)
+        field = _field(result, sheet, bands)
         fitted = fit(low, high, field, result.plan.units)
-        needed = {side: band(lay_rails(chains, fitted.view), side) for side in SIDES}
+        taken = _taken(result, find_slants(result.plan, fitted.view), fitted.outline)
+        rails = lay_rails(chains, fitted.view, taken)
+        needed = {side: band(rails, side, taken[side]) for side in SIDES}
         if all(needed[side] <= bands.get(side, 0.0) for side in SIDES):
             break
         bands = {side: max(needed[side], bands.get(side, 0.0)) for side in SIDES}
     return fitted
 
 
-def _field(sheet: SheetInfo, bands: dict[Side, float]) -> Box:
+def _taken(result: FloorResult, slants: Sequence[Slant], outline: Box) -> dict[Side, float]:
+    """What stands beyond each side before the first string."""
+    over, names = overhangs(slants, outline), name_room(result.plan)
+    return {side: max(over[side], names[side]) for side in SIDES}
+
+
+def _key(result: FloorResult, sheet: SheetInfo) -> tuple[float, float]:
+    """Width and height of the key, left of the scale bar."""
+    width = sheet.paper.width - _BAR - 8.0
+    return width, key_height(result, width)
+
+
+def _field(result: FloorResult, sheet: SheetInfo, bands: dict[Side, float]) -> Box:
     """Where the outline may lie: the sheet without strip, key, strings and the north arrow's column."""
     right = max(bands.get("right", 0.0), _NORTH if sheet.north_deg is not None else 0.0)
     return Box(
         _MARGIN + bands.get("left", 0.0),
         _MARGIN + bands.get("top", 0.0),
         sheet.paper.width - _MARGIN - right,
-        sheet.paper.height - STRIP - KEY - 2.0 - bands.get("bottom", 0.0),
+        sheet.paper.height - STRIP - _key(result, sheet)[1] - 2.0 - bands.get("bottom", 0.0),
     )
 
 
 def draw_floor(
-    canvas: Canvas, result: FloorResult, fitted: Fitted, highlight: frozenset[str], spots: bool
+    canvas: Canvas,
+    result: FloorResult,
+    fitted: Fitted,
+    slants: Sequence[Slant],
+    highlight: frozenset[str],
+    spots: bool,
 ) -> None:
     """Everything inside and at the outline; labels are placed first, so that lines break under them."""
     view, plan = fitted.view, result.plan
     drawn = drawn_members(result, view)
-    scene = Scene()
-    block_ground(scene, plan, view)
-    block_openings(scene, plan, view)
     failing = frozenset(member for check in result.checks if not check.passes for member in check.members)
-    block_members(scene, drawn, failing)
-    block_fittings(scene, result, view)
     cares = placed_problems(result.warnings, view)
+    scene = _ground(result, drawn, view, failing)
+    block_slants(scene, slants)
     for _, spot, _ in cares:
         block_care(scene, spot)
-    place_starts(scene, result, fitted.outline)
+    starts = place_starts(scene, result, drawn, view)
+    place_free_edges(scene, plan, view)
     place_opening_names(scene, plan, view)
-    place_support_names(scene, plan, view)
+    place_support_names(scene, plan, view, fitted.outline)
     place_marks(scene, find_runs(drawn), fitted.outline)
     arrows = place_spans(scene, result, drawn, view)
     draw_outline(canvas, scene, plan, view)
+    draw_borders(canvas, scene, plan, view)
     draw_supports(canvas, scene, plan, view)
     draw_openings(canvas, scene, plan, view)
     draw_rim_boards(canvas, scene, result, view, highlight)
@@ -144,7 +168,7 @@ def draw_floor(
     if spots or highlight:
         draw_spots(canvas, result, view, highlight)
     draw_span_arrows(canvas, scene, arrows)
-    draw_starts(canvas, result, fitted.outline)
+    draw_starts(canvas, starts)
     canvas.open("dw-run")
     canvas.strokes(scene.strokes)
     canvas.close()
@@ -152,6 +176,16 @@ def draw_floor(
         label.draw(canvas)
     for words, spot, message in cares:
         draw_care(canvas, spot, words, message)
+
+
+def _ground(result: FloorResult, drawn: Sequence[Drawn], view: View, failing: frozenset[str]) -> Scene:
+    """What is drawn, before anything is written."""
+    scene = Scene()
+    block_ground(scene, result.plan, view)
+    block_openings(scene, result.plan, view)
+    block_members(scene, drawn, failing)
+    block_fittings(scene, result, view)
+    return scene
 
 
 def placed_problems(problems: Sequence[Problem], view: View) -> list[tuple[str, Spot, str]]:
@@ -164,8 +198,9 @@ def placed_problems(problems: Sequence[Problem], view: View) -> list[tuple[str, 
 
 
 def _draw_foot(canvas: Canvas, result: FloorResult, sheet: SheetInfo, fitted: Fitted) -> None:
-    middle = sheet.paper.height - STRIP - 1.5 - KEY / 2
-    draw_key(canvas, result, fitted.view, Spot(4.0, middle))
+    width, height = _key(result, sheet)
+    middle = sheet.paper.height - STRIP - 1.5 - ROW / 2
+    draw_key(canvas, result, fitted.view, Spot(4.0, middle - height + ROW), width)
     draw_scale_bar(canvas, sheet.paper.width - 4.0, middle, fitted.view, result.plan.units)
     if sheet.north_deg is not None:
         draw_north(canvas, Spot(sheet.paper.width - 10.0, 11.0), sheet.north_deg)

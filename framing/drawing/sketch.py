@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 
 from framing.drawing.fittings import block_fittings, draw_blocks, draw_bridging
-from framing.drawing.ground import block_care, draw_care, draw_outline, draw_supports, edge_strokes
+from framing.drawing.ground import (
+    block_care,
+    draw_borders,
+    draw_care,
+    draw_outline,
+    edge_strokes,
+)
 from framing.drawing.labels import SOLID, Label, Scene
 from framing.drawing.marks import find_runs, place_marks
 from framing.drawing.members import block_members, draw_members, drawn_members
 from framing.drawing.openings import draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.plan import describe, placed_problems, reach
+from framing.drawing.supports import draw_supports
 from framing.drawing.svg import CAP_HEIGHT, Canvas, Value, number
-from framing.engine.errors import Problem
+from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import FloorPlan, Units
 from framing.engine.geometry import Point
 from framing.engine.result import FloorResult
@@ -54,7 +62,7 @@ def sketch_svg(
         title, desc = f"{plan.name}: sketch of the framing", describe(source)
     else:
         _draw_plain(canvas, scene, plan, view)
-        draw_supports(canvas, scene, plan, view)
+        draw_supports(canvas, scene, plan, view, flush=True)
         draw_openings(canvas, scene, plan, view)
         title, desc = (
             f"{plan.name}: sketch of the outline",
@@ -97,10 +105,13 @@ def _draw_plain(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> No
     for index, stroke in enumerate(edge_strokes(plan, view)):
         canvas.strokes(scene.broken((stroke,)), {"data-id": f"edge:{index}"})
     canvas.close()
+    with suppress(FloorRefused):  # bays that do not fit the floor: the problems say so
+        draw_borders(canvas, scene, plan, view)
 
 
 def _draw_designed(canvas: Canvas, scene: Scene, result: FloorResult, view: View) -> None:
     draw_outline(canvas, scene, result.plan, view)
+    draw_borders(canvas, scene, result.plan, view)
     draw_supports(canvas, scene, result.plan, view)
     draw_openings(canvas, scene, result.plan, view)
     draw_bridging(canvas, scene, result, view, frozenset())

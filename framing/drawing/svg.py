@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Iterable, Mapping
+from math import cos, radians, sin
 from xml.sax.saxutils import escape, quoteattr
 
 from framing.drawing.paper import Box, Spot, Stroke
@@ -36,6 +37,8 @@ LOOKS: dict[str, dict[str, Value]] = {
     "dw-trimmer": _line(0.32),
     "dw-header": _line(0.5),
     "dw-beam": _line(0.5, stroke_dasharray="5 1 0.6 1"),
+    "dw-flush": _line(0.6),
+    "dw-border": _line(0.18, stroke_dasharray="0.5 0.9"),
     "dw-rim": _line(0.22),
     "dw-outline": _line(0.4, stroke_linejoin="miter"),
     "dw-wall": _line(0.18),
@@ -152,14 +155,18 @@ class Canvas:
         turned: bool = False,
         anchor: str = "middle",
         bold: bool = False,
+        angle: float = 0.0,
         more: Attributes | None = None,
     ) -> None:
-        """Text whose capitals are centred on `centre`; turned text reads upwards.
+        """Text whose capitals are centred on `centre`; turned text reads upwards, other text at `angle` degrees
+        clockwise.
 
         Anchor "start" or "end" moves the text along its own direction.
         """
         shift = size * CAP_HEIGHT / 2
-        x, y = (centre.x + shift, centre.y) if turned else (centre.x, centre.y + shift)
+        angle = -90.0 if turned else angle
+        lean = radians(angle)
+        x, y = centre.x - shift * sin(lean), centre.y + shift * cos(lean)
         values: dict[str, Value] = (
             {"class": css}
             | LOOKS["dw-text"]
@@ -173,8 +180,8 @@ class Canvas:
         )
         if bold:
             values["font-weight"] = "600"
-        if turned:
-            values["transform"] = f"rotate(-90 {number(x)} {number(y)})"
+        if angle:
+            values["transform"] = f"rotate({number(angle)} {number(x)} {number(y)})"
         self.raw(f"<text{attributes(values | dict(more or {}))}>{escape(text)}</text>")
 
     def finish(self, width: float, height: float, title: str, desc: str, css: str) -> str:

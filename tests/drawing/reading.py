@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import cos, radians, sin
 from xml.etree import ElementTree as ET
 
-from framing.drawing.paper import Box, Spot, Stroke
+from framing.drawing.paper import Box, Spot, Stroke, box_around
 from framing.drawing.svg import CAP_HEIGHT, text_width
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -15,12 +16,27 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 @dataclass(frozen=True)
 class Written:
-    """A text on the sheet and the box of its capitals."""
+    """A text on the sheet, the box around its capitals, and their corners: text may run askew."""
 
     text: str
     css: str
     size: float
     box: Box
+    corners: tuple[Spot, ...]
+
+    def meets(self, other: Written) -> bool:
+        """Whether two texts overlap: no side of either has the other wholly on its far side."""
+        return self.box.meets(other.box) and not (
+            _parted(self.corners, other.corners) or _parted(other.corners, self.corners)
+        )
+
+
+def _parted(ring: tuple[Spot, ...], other: tuple[Spot, ...]) -> bool:
+    for a, b in zip(ring, (*ring[1:], ring[0]), strict=True):
+        sides = [(b.x - a.x) * (spot.y - a.y) - (b.y - a.y) * (spot.x - a.x) for spot in other]
+        if all(side <= 0 for side in sides):
+            return True
+    return False
 
 
 def root_of(svg: str) -> ET.Element:
@@ -34,14 +50,19 @@ def texts(svg: str) -> list[Written]:
 def _written(node: ET.Element) -> Written:
     x, y, size = (float(node.attrib[name]) for name in ("x", "y", "font-size"))
     text = node.text or ""
+    turn = re.match(r"rotate\((\S+)", node.attrib.get("transform", ""))
+    angle = float(turn[1]) if turn else 0.0
     drop = float(node.attrib.get("dy", "0em").removesuffix("em")) * size
-    x, y = (x + drop, y) if "transform" in node.attrib else (x, y + drop)
     width = text_width(text, size, "Mono" in node.attrib["font-family"])
-    height = size * CAP_HEIGHT
     before = {"start": 0.0, "middle": width / 2, "end": width}[node.attrib["text-anchor"]]
-    if "transform" in node.attrib:
-        return Written(text, node.attrib["class"], size, Box(x - height, y + before - width, x, y + before))
-    return Written(text, node.attrib["class"], size, Box(x - before, y - height, x - before + width, y))
+    low, high = drop - size * CAP_HEIGHT, drop
+    own = ((-before, low), (width - before, low), (width - before, high), (-before, high))
+    lean = radians(angle)
+    corners = tuple(
+        Spot(x + along * cos(lean) - down * sin(lean), y + along * sin(lean) + down * cos(lean))
+        for along, down in own
+    )
+    return Written(text, node.attrib["class"], size, box_around(corners), corners)
 
 
 def strokes_of(node: ET.Element) -> Iterator[Stroke]:
