@@ -59,3 +59,28 @@ def measure(request: pytest.FixtureRequest) -> Measure:
         return mine / theirs
 
     return against
+
+
+@pytest.fixture
+def clock(request: pytest.FixtureRequest) -> Measure:
+    """Measure a call by itself; its median goes into the table. Returns milliseconds."""
+    rows = request.config.stash[_ROWS]
+
+    def timed(
+        what: str,
+        run: Callable[[], object],
+        *,
+        before: Callable[[], object] = lambda: None,
+        rounds: int = ROUNDS,
+    ) -> float:
+        times = []
+        for _ in range(rounds):
+            before()
+            start = perf_counter()
+            run()
+            times.append(perf_counter() - start)
+        ms = median(times) * 1000
+        rows.append((what, f"{ms:.2f}", "", ""))
+        return ms
+
+    return timed

@@ -12,25 +12,19 @@ from framing.engine import design_floor, design_package, load_catalogue
 from framing.engine.bundling.costs import Limits, Unit
 from framing.engine.bundling.cut import cut
 from framing.engine.bundling.plan import plan_bundles
-from framing.engine.fitout import clips, cutting, fit_out
+from framing.engine.fitout import cutting, fit_out
 from framing.engine.floor import FloorPlan
 from framing.engine.layout import assign_marks, layout_floor
 from framing.engine.members import BayLayout
 from framing.engine.practice import Practice
-from framing.engine.sizing import cases, check_members, demand, options, select
+from framing.engine.sizing import check_members, options
+from tests.bench.floors import forget
 from tests.engine.layout.builders import sample
 
 pytestmark = pytest.mark.bench
 Measure = Callable[..., float]
 CATALOGUE, PRACTICE = load_catalogue(), Practice()
 SAMPLES = ("house", "townhouse", "corridor")
-KEPT = (cases.cases_on, clips._off_centre, cutting._solve, demand.analyse, select._trial)
-
-
-def forget() -> None:
-    """Empty what the engine keeps between runs: every round starts as after a change of the drawing."""
-    for kept in KEPT:
-        kept.cache_clear()
 
 
 def lay(plan: FloorPlan, profile: str) -> tuple[BayLayout, ...]:
