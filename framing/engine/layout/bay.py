@@ -16,7 +16,7 @@ from framing.engine.layout.joists import lay_joists
 from framing.engine.layout.partitions import carry_partitions
 from framing.engine.layout.spans import find_spans
 from framing.engine.layout.stations import Station
-from framing.engine.members import BayLayout, EndKind, FramedOpening, Member, MemberKind
+from framing.engine.members import BayLayout, EndKind, FramedOpening, Member, MemberEnd, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.units import format_length
 
@@ -41,7 +41,9 @@ def lay_bay(
     frames = frame_openings(plan, ground, profile, plies)
     carried = carry_partitions(plan, ground, profile, plies)
     laid = lay_joists(ground, profile, stations, frames, carried)
-    joists = [member for member in laid if not _too_short(ground, member)]
+    askew = _askew(ground)
+    short = [member for member in laid if askew and _too_short(askew, member)]
+    joists = [member for member in laid if member not in short] if short else list(laid)
     own = {beam.support: beam.member for beam in beams if beam.bay == bay.id}
     members = [*own.values(), *joists, *carried, *(member for frame in frames for member in frame.members)]
     if not joists:
@@ -59,16 +61,22 @@ def lay_bay(
         find_spans(ground, sorted({station.scan_16 for station in stations})),
         None,
         beams=tuple((support, names[member.id]) for support, member in own.items()),
-        left_out=tuple(_left_out(plan, ground, member) for member in laid if _too_short(ground, member)),
+        left_out=tuple(_left_out(plan, ground, member) for member in short),
     )
     return layout, names
 
 
-def _too_short(ground: Ground, member: Member) -> bool:
-    """Whether a piece at a skewed wall is too short to set; on square floors such spans are refused instead."""
+def _askew(ground: Ground) -> set[str]:
+    """What stands askew to the joists, as members name what they meet."""
     askew = {w.host for w in ground.walls if not w.beside and w.track.lean.rise_16}
-    askew |= {f"support:{x.id}" for x in (*ground.lines, *ground.bearings) if x.track.lean.rise_16}
-    if not askew & {member.low.host, member.high.host, *(f"support:{c.support}" for c in member.crossings)}:
+    return askew | {f"support:{x.id}" for x in (*ground.lines, *ground.bearings) if x.track.lean.rise_16}
+
+
+def _too_short(askew: set[str], member: Member) -> bool:
+    """Whether a piece at a skewed wall is too short to set; on square floors such spans are refused instead."""
+    if askew.isdisjoint(
+        (member.low.host, member.high.host, *(f"support:{c.support}" for c in member.crossings))
+    ):
         return False
     return member.length_16 < LEAST_PIECE_16 or _least_clear_16(member) <= 0
 
@@ -109,15 +117,14 @@ def _named(bay: Bay, ordered: Sequence[Member]) -> tuple[tuple[Member, ...], dic
         counts[member.kind] = counts.get(member.kind, 0) + 1
         names[member.id] = f"{bay.id}.{member.kind}{counts[member.kind]}"
     named = tuple(
-        replace(
-            member,
-            id=names[member.id],
-            low=replace(member.low, host=names.get(member.low.host, member.low.host)),
-            high=replace(member.high, host=names.get(member.high.host, member.high.host)),
-        )
+        replace(member, id=names[member.id], low=_met(member.low, names), high=_met(member.high, names))
         for member in ordered
     )
     return named, names
+
+
+def _met(end: MemberEnd, names: Mapping[str, str]) -> MemberEnd:
+    return replace(end, host=names[end.host]) if end.host in names else end
 
 
 def _renamed(framed: FramedOpening, names: Mapping[str, str]) -> FramedOpening:

@@ -53,8 +53,9 @@ class Track:
 
     @property
     def lean(self) -> Lean:
-        rise = abs(self.along_1_16 - self.along_0_16)
-        return Lean(self.across_1_16 - self.across_0_16, rise) if rise else SQUARE
+        if self.along_0_16 == self.along_1_16:
+            return SQUARE
+        return Lean(self.across_1_16 - self.across_0_16, abs(self.along_1_16 - self.along_0_16))
 
 
 @dataclass(frozen=True, slots=True)

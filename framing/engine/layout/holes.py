@@ -3,34 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil
 
 from framing.engine.catalogue import JoistProfile
 from framing.engine.floor import FloorPlan
-from framing.engine.members import BayLayout, EndKind, Member, MemberKind
+from framing.engine.layout.hole_grid import Pattern, best_phase
+from framing.engine.members import BayLayout, EndKind, Member
 from framing.engine.practice import Practice
-
-
-@dataclass(frozen=True, slots=True)
-class _Pattern:
-    """Where holes may stand in members of one make; positions along the bay.
-
-    `kept_off` are (low, high, what) stretches, open at both ends, in which no hole centre may stand.
-    """
-
-    kind: MemberKind
-    low_16: int
-    high_16: int
-    kept_off: tuple[tuple[int, int, str], ...]
-
-    def grid(self, phase_16: int, pitch_16: int) -> range:
-        first = self.low_16 + 1 + (phase_16 - self.low_16 - 1) % pitch_16
-        return range(first, self.high_16, pitch_16)
-
-    def reason(self, along_16: int) -> str:
-        """Why no hole may stand there; "" where one may."""
-        return next((what for low, high, what in self.kept_off if low < along_16 < high), "")
 
 
 def punch(plan: FloorPlan, layout: BayLayout, profile: JoistProfile, practice: Practice) -> BayLayout:
@@ -47,7 +27,7 @@ def punch(plan: FloorPlan, layout: BayLayout, profile: JoistProfile, practice: P
     patterns = {m.id: _pattern(m, plan, layout, clear_16) for m in runners}
     distinct = sorted(set(patterns.values()), key=lambda p: (p.kind, p.low_16, p.high_16, p.kept_off))
     origin = min(member.low_16 for member in runners) - practice.rim_thickness_16 - practice.end_clearance_16
-    phase = _best_phase(distinct, practice.hole_pitch_16, origin)
+    phase = best_phase(distinct, practice.hole_pitch_16, origin)
     some = _allowed_anywhere(distinct, phase, practice.hole_pitch_16)
     members = tuple(
         _punched(m, patterns[m.id], phase, practice.hole_pitch_16, some) if m.id in patterns else m
@@ -71,7 +51,7 @@ def _without(member: Member, failing: Mapping[int, str]) -> Member:
     )
 
 
-def _pattern(member: Member, plan: FloorPlan, layout: BayLayout, clear_16: int) -> _Pattern:
+def _pattern(member: Member, plan: FloorPlan, layout: BayLayout, clear_16: int) -> Pattern:
     far = 1 << 40
     kept = [
         (-far, member.low.face_16 + clear_16, _at(member.low.kind)),
@@ -87,44 +67,14 @@ def _pattern(member: Member, plan: FloorPlan, layout: BayLayout, clear_16: int) 
         across = sorted(layout.frame.across_16(point) for point in (partition.start, partition.end))
         if partition.bearing and along[0] == along[1] and across[0] <= member.centre_16 <= across[1]:
             kept.append((along[0] - clear_16, along[0] + clear_16, "point load"))
-    return _Pattern(member.kind, member.low_16, member.high_16, tuple(kept))
+    return Pattern(member.kind, member.low_16, member.high_16, tuple(kept))
 
 
 def _at(kind: EndKind) -> str:
     return "header" if kind is EndKind.HEADER else "bearing"
 
 
-def _best_phase(patterns: Sequence[_Pattern], pitch_16: int, origin_16: int) -> int:
-    """Only whole inches and the places where an answer can change need a look."""
-    offsets = set(range(0, pitch_16, 16))
-    for pattern in patterns:
-        places = [pattern.low_16, pattern.high_16]
-        places += [place for low, high, _ in pattern.kept_off for place in (low, high)]
-        offsets |= {(place + step - origin_16) % pitch_16 for place in places for step in (-1, 0, 1)}
-    return origin_16 + min(
-        offsets,
-        key=lambda offset: (*_score(patterns, origin_16 + offset, pitch_16), offset % 16 != 0, offset),
-    )
-
-
-def _score(patterns: Sequence[_Pattern], phase_16: int, pitch_16: int) -> tuple[int, int, int]:
-    """(minus grid lines common to all, marks, minus holes): the least is the best."""
-    total = 0
-    common: dict[int, bool] = {}
-    marks = set()
-    for pattern in patterns:
-        holes = []
-        for along in pattern.grid(phase_16, pitch_16):
-            fits = not pattern.reason(along)
-            common[along] = fits and common.get(along, True)
-            if fits:
-                holes.append(along - pattern.low_16)
-        total += len(holes)
-        marks.add((pattern.kind, pattern.high_16 - pattern.low_16, tuple(holes)))
-    return -sum(common.values()), len(marks), -total
-
-
-def _allowed_anywhere(patterns: Sequence[_Pattern], phase_16: int, pitch_16: int) -> frozenset[int]:
+def _allowed_anywhere(patterns: Sequence[Pattern], phase_16: int, pitch_16: int) -> frozenset[int]:
     return frozenset(
         along
         for pattern in patterns
@@ -133,7 +83,7 @@ def _allowed_anywhere(patterns: Sequence[_Pattern], phase_16: int, pitch_16: int
     )
 
 
-def _punched(member: Member, pattern: _Pattern, phase: int, pitch: int, some: frozenset[int]) -> Member:
+def _punched(member: Member, pattern: Pattern, phase: int, pitch: int, some: frozenset[int]) -> Member:
     holes, omitted = [], []
     for along in pattern.grid(phase, pitch):
         reason = pattern.reason(along)

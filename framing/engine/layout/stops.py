@@ -206,7 +206,7 @@ def _resolve(ground: Ground, across_16: int, stops: list[Stop]) -> list[Stop]:
     for index, (stop, after) in enumerate(pairwise(stops[1:]), start=1):
         fits = after.arriving(practice, width)[0] - start <= practice.longest_piece_16
         keeps = index in held or (stop.through and fits)
-        made = replace(stop, through=keeps)
+        made = stop if stop.through is keeps else replace(stop, through=keeps)
         resolved.append(made)
         if not keeps:
             start, _ = made.leaving(practice, width)
