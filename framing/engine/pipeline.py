@@ -7,8 +7,10 @@ repeated storey, a new price or a new truck designs no floor anew, and what is t
 
 from __future__ import annotations
 
+import gc
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import fields, replace
 from threading import Lock
 from typing import Any, Final, Generic, TypeVar
@@ -58,6 +60,21 @@ _ROOM: Final = 100_000
 Answer = TypeVar("Answer")
 
 
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Python looks for garbage once, afterwards: what a floor is made of all stays, and it is much to look through.
+
+    Of overlapping runs the first to end lets it look again.
+    """
+    enabled = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if enabled:
+            gc.enable()
+
+
 class _Kept(Generic[Answer]):
     """Answers by what they were worked out from; the longest unused go when there is no more room."""
 
@@ -72,7 +89,8 @@ class _Kept(Generic[Answer]):
             if key in self._answers:
                 self._answers.move_to_end(key)
                 return self._answers[key][0]
-        answer = make()
+        with _uncollected():
+            answer = make()
         with self._lock:
             if key not in self._answers:  # else another thread was faster
                 self._answers[key] = answer, size(answer)

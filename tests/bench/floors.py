@@ -28,7 +28,8 @@ def forget() -> None:
     for name, module in list(sys.modules.items()):
         if name.startswith("framing.engine"):
             for kept in vars(module).values():
-                if not str(getattr(kept, "__module__", "")).startswith(LASTING):
+                lasting = str(getattr(kept, "__module__", "")).startswith(LASTING)
+                if not lasting and not isinstance(kept, type):
                     getattr(kept, "cache_clear", int)()
 
 
