@@ -46,7 +46,7 @@ def find_spans(ground: Ground, stations: Sequence[int]) -> tuple[Span, ...]:
     breaks |= {place for line in ground.lines for place in (line.across_low_16, line.across_high_16)}
     inside = sorted(place for place in breaks if 0 <= place <= ground.across_high_16)
     for start, end in pairwise(inside):
-        askew = any(stop.lean.rise_16 for bent in _bents(ground, start) for stop in (bent.low, bent.high))
+        askew = _askew(ground, start)
         within = [place for place in stations if start < place < end] if askew else []
         for at, until in pairwise([start, *within, end]):
             # The first strip up to a joist line is told by that line: corners may have no length of floor.
@@ -57,6 +57,14 @@ def find_spans(ground: Ground, stations: Sequence[int]) -> tuple[Span, ...]:
                     _home(gathered, bent.row, low, high).add((at, until, low, high))
     gathered.sort(key=lambda one: (one.row, min(strip[2] for strip in one.strips)))
     return tuple(one.span(index) for index, one in enumerate(gathered))
+
+
+def _askew(ground: Ground, across_16: int) -> bool:
+    """Whether a side or a bearing that covers a place stands askew to the joists."""
+    sides = (w.track for w in ground.walls if w.across_low_16 <= across_16 < w.across_high_16)
+    return any(
+        track.lean.rise_16 for track in (*sides, *(x.track for x in ground.lines if x.covers(across_16)))
+    )
 
 
 def _bents(ground: Ground, across_16: int) -> Iterator[Bent]:
