@@ -50,19 +50,7 @@ class _Joints:
         ]
         covered += openings_at(self._scene, joint_16)
         for joists in self._lines:
-            for stretch in self._on_floor(_reach(joists, joint_16), joint_16):
-                yield from subtract(stretch, covered)
-
-    def _on_floor(self, stretch: Interval, joint_16: Number) -> Iterator[Interval]:
-        """Beside a skewed wall the nearest joist can reach farther than the floor under the joint."""
-        if not self._scene.shape.skewed:
-            yield stretch
-            return
-        margin = self._scene.practice.rim_thickness_16 + self._scene.practice.end_clearance_16
-        for low, high in self._scene.shape.along_at(joint_16):
-            part = clip(stretch, (low.along_at(joint_16) + margin, high.along_at(joint_16) - margin))
-            if part is not None:
-                yield part
+            yield from subtract(_reach(joists, joint_16), covered)
 
 
 def _shifted_lines(runners: Sequence[Member]) -> list[list[Member]]:

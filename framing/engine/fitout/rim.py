@@ -126,7 +126,10 @@ def _why(plan: FloorPlan, index: int, parallel: tuple[bool, bool]) -> str:
 
 
 def _parallel_ends(plan: FloorPlan) -> list[tuple[bool, bool]]:
-    """Of each edge, whether joists run beside it at its start and at its end."""
+    """Of each edge, whether joists run beside it at its start and at its end.
+
+    One too short for any bay's side, under the rounding of corners, is what it was drawn as.
+    """
     axes = {bay.id: bay.axis for bay in plan.bays}
     parts: dict[int, list[tuple[Side, bool]]] = {}
     for region in regions_of(plan):
@@ -136,7 +139,11 @@ def _parallel_ends(plan: FloorPlan) -> list[tuple[bool, bool]]:
     ends = []
     for index, start in enumerate(plan.outline):
         end = plan.outline[(index + 1) % len(plan.outline)]
-        found = parts[index]
+        found = parts.get(index)
+        if found is None:
+            drawn = plan.edges[index].kind is EdgeKind.PARALLEL
+            ends.append((drawn, drawn))
+            continue
         first = min(found, key=lambda part: _apart(part[0].start, start))
         last = min(found, key=lambda part: _apart(part[0].end, end))
         ends.append((first[1], last[1]))

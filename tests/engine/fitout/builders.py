@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from typing import Any
 
 from framing.engine.catalogue import load_catalogue
+from framing.engine.document import read_document, to_plan
 from framing.engine.fitout import fit_out
 from framing.engine.floor import (
     Bay,
@@ -35,6 +37,7 @@ from framing.engine.members import (
     Piece,
     Span,
 )
+from framing.engine.placement import Placed
 from framing.engine.practice import Practice
 from framing.engine.result import BomLine
 from framing.engine.takeoff import bill_of_materials
@@ -143,10 +146,35 @@ def span(index: int, low: Inches, high: Inches, width: Inches) -> Span:
 
 
 def laid(floor: FloorPlan) -> BayLayout:
-    """The floor's bay from the layout step, punched and marked."""
-    profiles = {"A": load_catalogue().profile(PROFILE)}
+    """The floor's one bay from the layout step, punched and marked."""
+    (bay,) = laid_bays(floor)
+    return bay
+
+
+def laid_bays(floor: FloorPlan) -> tuple[BayLayout, ...]:
+    """All bays from the layout step, punched and marked."""
+    profiles = {bay.id: load_catalogue().profile(PROFILE) for bay in floor.bays}
     layouts = layout_floor(floor, profiles, Practice())
-    return assign_marks(floor, layouts, profiles, Practice())[0]
+    return assign_marks(floor, layouts, profiles, Practice())
+
+
+def typed(outline: Sequence[tuple[Inches, Inches]], **rest: Any) -> FloorPlan:
+    """A floor from a document, as typed in inches; `bays` without a drawn outline fill the floor."""
+    document = {
+        "format": "spanyard.floor",
+        "version": 1,
+        "name": "Typed",
+        "outline": [list(corner) for corner in outline],
+        "bays": [{"direction": "y"}],
+        "load_case": {"occupancy": "Rooms", "live_psf": 40, "layers": [{"name": "All", "psf": 10}]},
+        **rest,
+    }
+    return to_plan(read_document(document), Practice())
+
+
+def things(floor: FloorPlan) -> tuple[Placed, ...]:
+    """What fit-out places on the laid out floor."""
+    return fit_out(floor, laid_bays(floor), load_catalogue(), Practice())[0]
 
 
 def bill_of(floor: FloorPlan, bay: BayLayout) -> dict[str, BomLine]:
