@@ -33,8 +33,8 @@ Numbers = NDArray[np.int64]
 
 def cheapest(
     orders: Sequence[Sequence[int]], units: Sequence[Unit], limits: Limits
-) -> tuple[Score, int] | None:
-    """Score of the best exact cut of any order, and the order's index, the first of equals.
+) -> tuple[Score, int, list[int]] | None:
+    """Score of the best exact cut of any order, the order's index, the first of equals, and the cut's sizes.
 
     Args:
         orders: positions in `units`, each order with all of them.
@@ -49,40 +49,47 @@ def cheapest(
     costs = _range_costs(np.array(orders), units, limits, room)
     if room.bundles**3 * room.rest * room.squares < _KEY_MOST:
         squares = _sizes(limits.most)[:, :, None] ** 2
-        packed = np.where(costs < _NEVER, costs * room.squares + squares, _NEVER)
-        pairs = [divmod(key, room.squares) for key in _least(packed)]
-    else:
-        pairs = _least_pairs(costs)
-    index = pairs.index(min(pairs))
-    key, even = pairs[index]
-    return (room.cost(key), even), index
+        costs = np.where(costs < _NEVER, costs * room.squares + squares, _NEVER)
+        best = _least(costs)
+        index = int(best[0].argmin())
+        key, even = divmod(int(best[0, index]), room.squares)
+        _, sizes = _evenest(costs[:, :, index], best[:, index])
+        return (room.cost(key), even), index, sizes
+    best = _least(costs)
+    tied = np.flatnonzero(best[0] == best[0].min())
+    cuts = [_evenest(costs[:, :, index], best[:, index]) for index in tied]
+    even, sizes = min(cuts, key=lambda cut: cut[0])
+    index = int(tied[[cut[0] for cut in cuts].index(even)])
+    return (room.cost(int(best[0, index])), even), index, sizes
 
 
-def _least(costs: Numbers) -> list[int]:
-    """The least cost of a cut, by order."""
+def _least(costs: Numbers) -> Numbers:
+    """The least cost of a cut from each position on, by order; past the end no cut goes on."""
     most, count, tried = costs.shape
     best = np.full((count + most, tried), _NEVER, dtype=np.int64)
     best[count] = 0
     for first in range(count - 1, -1, -1):
         after = best[first + 1 : first + 1 + most]
         np.minimum.reduce(costs[:, first] + after, axis=0, out=best[first])
-    return [int(key) for key in best[0]]
+    return best
 
 
-def _least_pairs(costs: Numbers) -> list[tuple[int, int]]:
-    """The least cost of a cut, and the least squared sizes that it goes with, by order."""
-    most, count, tried = costs.shape
-    best = np.full((count + most, tried), _NEVER, dtype=np.int64)
-    best[count] = 0
-    even = np.zeros_like(best)
-    squares = _sizes(most) ** 2
-    for first in range(count - 1, -1, -1):
-        after = slice(first + 1, first + 1 + most)
-        cuts = costs[:, first] + best[after]
-        np.minimum.reduce(cuts, axis=0, out=best[first])
-        equals = np.where(cuts == best[first], squares + even[after], _NEVER)
-        np.minimum.reduce(equals, axis=0, out=even[first])
-    return [(int(key), int(square)) for key, square in zip(best[0], even[0], strict=True)]
+def _evenest(costs: Numbers, best: Numbers) -> tuple[int, list[int]]:
+    """Of one order's cheapest cuts the one of least squared sizes, among equals the earlier bundle larger."""
+    most, count = costs.shape
+    after = np.lib.stride_tricks.sliding_window_view(best[1:], most)[:count]
+    squares, sizes = [0] * (count + 1), [0] * count
+    places, fits = np.nonzero(costs.T + after == best[:count, None])
+    for first, less_one in zip(places[::-1].tolist(), fits[::-1].tolist(), strict=True):
+        size = less_one + 1  # sizes fall, so that a smaller one must be better
+        even = size * size + squares[first + size]
+        if not sizes[first] or even < squares[first]:
+            squares[first], sizes[first] = even, size
+    cut, first = [], 0
+    while first < count:
+        cut.append(sizes[first])
+        first += sizes[first]
+    return squares[0], cut
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,14 +119,17 @@ def _range_costs(orders: Numbers, units: Sequence[Unit], limits: Limits, room: _
     """Cost of each range, by size less one, first position and order."""
     # Ranges that would pass the end repeat the last piece: no cut can use them.
     ahead = np.arange(limits.most)[:, None] + np.arange(len(units))
-    held = np.array(units).T[:, orders.T[np.minimum(ahead, len(units) - 1)]]
-    reach, spread = np.maximum.accumulate(held[:2], axis=1) - np.minimum.accumulate(held[:2], axis=1)
+    at = orders.T[np.minimum(ahead, len(units) - 1)]
+    places, lengths, weights = np.array(units).T
+    held = np.stack([places, lengths])[:, at]
+    reach, spread = np.maximum.accumulate(held, axis=1) - np.minimum.accumulate(held, axis=1)
     size = _sizes(limits.most)[:, :, None]
     short = size < limits.least
     fixed = np.where(short, SHORT_COST + MISSING_COST * (limits.least - size), 0) - SKIP_COST * (size - 1)
     bundles = (short * room.bundles + (spread > limits.spread_16)) * room.bundles + 1
     key: Numbers = bundles * room.rest + (spread + SKIP_COST * reach + fixed)
-    key[(held[2].cumsum(axis=0) > limits.weight_100) & (size > 1)] = _NEVER
+    if np.sort(weights)[-limits.most :].sum() > limits.weight_100:
+        key[(weights[at].cumsum(axis=0) > limits.weight_100) & (size > 1)] = _NEVER
     return key
 
 

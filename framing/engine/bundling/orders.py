@@ -1,38 +1,42 @@
-"""Orders of pieces that are worth cutting, and which of them is best cut."""
+"""Orders of pieces that are worth cutting, and the best cut of them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from itertools import pairwise
+from itertools import islice, pairwise
 from typing import Final
 
 from framing.engine.bundling.batch import cheapest
-from framing.engine.bundling.costs import Limits, Score, Unit
+from framing.engine.bundling.costs import Bundle, Limits, Score, Unit
 from framing.engine.bundling.cut import cut_sizes
 
 _SPLITS_MOST: Final = 8
 Order = tuple[int, ...]  # positions in the install order
 
 
-def best_order(units: Sequence[Unit], limits: Limits) -> tuple[Score, list[Unit]]:
-    """The order whose cut is best, with the score of that cut; among equals the order tried first.
+def best_cut(units: Sequence[Unit], limits: Limits) -> tuple[Score, list[Bundle]]:
+    """The best exact cut of any order worth cutting, with its score; among equals the order tried first.
 
     `units` are in install order. Where on the floor they stand makes no difference: equal stretches are asked once.
     """
     first = units[0].place
-    found, order = _best_order(tuple(Unit(u.place - first, u.length_16, u.weight_100) for u in units), limits)
-    return found, [units[i] for i in order]
+    shifted = tuple(Unit(u.place - first, u.length_16, u.weight_100) for u in units)
+    found, order, sizes = _best_cut(shifted, limits)
+    pieces = (units[i] for i in order)
+    return found, [tuple(islice(pieces, size)) for size in sizes]
 
 
 @lru_cache(maxsize=1024)
-def _best_order(units: tuple[Unit, ...], limits: Limits) -> tuple[Score, Order]:
+def _best_cut(units: tuple[Unit, ...], limits: Limits) -> tuple[Score, Order, list[int]]:
     tried = orders([unit.length_16 for unit in units], limits)
     found = cheapest(tried, units, limits) if len(tried) > 1 else None
-    if found is None:
-        scores = [cut_sizes([units[i] for i in order], limits)[0] for order in tried]
-        found = min(scores), scores.index(min(scores))
-    return found[0], tried[found[1]]
+    if found is not None:
+        cheap, index, sizes = found
+        return cheap, tried[index], sizes
+    cuts = [cut_sizes([units[i] for i in order], limits) for order in tried]
+    (cheap, sizes), order = min(zip(cuts, tried, strict=True), key=lambda cut: cut[0][0])
+    return cheap, order, sizes
 
 
 def orders(lengths_16: Sequence[int], limits: Limits) -> tuple[Order, ...]:

@@ -20,7 +20,7 @@ from framing.engine.bundling.costs import (
     spread_16,
 )
 from framing.engine.bundling.cut import cut
-from framing.engine.bundling.orders import best_order
+from framing.engine.bundling.orders import best_cut
 from framing.engine.bundling.search import improved, in_order
 
 __all__ = [
@@ -44,7 +44,7 @@ def plan_bundles(units: Sequence[Unit], limits: Limits) -> tuple[Bundle, ...]:
     if not units:
         return ()
     ordered = sorted(units)
-    best = cut(best_order(ordered, limits)[1], limits)
+    _, best = best_cut(ordered, limits)
     if len(best) > least_bundles(ordered, limits):
         best = min(best, _first_fit(ordered, limits), key=lambda plan: score(plan, limits))
     return tuple(in_order(improved(best, limits)))

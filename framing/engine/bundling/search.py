@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from framing.engine.bundling.costs import BUNDLE_RANK, Bundle, Limits, Score, Unit, cost
-from framing.engine.bundling.cut import cut
+from framing.engine.bundling.costs import BUNDLE_RANK, Bundle, Limits, Score, cost
 from framing.engine.bundling.exchange import best_change
-from framing.engine.bundling.orders import best_order
+from framing.engine.bundling.orders import best_cut
 
 _ROUNDS: Final = 20
 _APART_MOST: Final = 3  # bundles farther apart than this exchange nothing
@@ -38,7 +37,7 @@ class _Search:
     def __init__(self, limits: Limits) -> None:
         self.limits = limits
         self._costs: dict[Bundle, int] = {}
-        self._orders: dict[Bundle, tuple[Score, list[Unit]]] = {}
+        self._cuts: dict[Bundle, tuple[Score, list[Bundle]]] = {}
         self._settled: set[tuple[Bundle, Bundle]] = set()
 
     def cost(self, bundle: Bundle) -> int:
@@ -57,17 +56,17 @@ class _Search:
                 window = plan[first : first + width]
                 if len(window) < width or self._is_clean(window):
                     continue
-                tried, order = self._best_order(window)
+                tried, bundles = self._best_cut(window)
                 if tried < self.score(window):
-                    plan = [*plan[:first], *in_order(cut(order, self.limits)), *plan[first + width :]]
+                    plan = [*plan[:first], *in_order(bundles), *plan[first + width :]]
             first += 1
         return plan
 
-    def _best_order(self, window: Sequence[Bundle]) -> tuple[Score, list[Unit]]:
+    def _best_cut(self, window: Sequence[Bundle]) -> tuple[Score, list[Bundle]]:
         union = tuple(sorted(unit for bundle in window for unit in bundle))
-        if union not in self._orders:
-            self._orders[union] = best_order(union, self.limits)
-        return self._orders[union]
+        if union not in self._cuts:
+            self._cuts[union] = best_cut(union, self.limits)
+        return self._cuts[union]
 
     def _is_clean(self, window: Sequence[Bundle]) -> bool:
         """Whether no re-cut can gain but by fewer bundles: nothing short, spread or skipped."""

@@ -27,10 +27,12 @@ LIMITS = st.builds(
 )
 
 
-def _plainly(units: list[Unit], limits: Limits) -> tuple[tuple[int, int], int]:
+def _plainly(units: list[Unit], limits: Limits) -> tuple[tuple[int, int], int, list[int]]:
     tried = orders([unit.length_16 for unit in units], limits)
-    scores = [cut_sizes([units[i] for i in order], limits)[0] for order in tried]
-    return min(scores), scores.index(min(scores))
+    cuts = [cut_sizes([units[i] for i in order], limits) for order in tried]
+    scores = [score for score, _ in cuts]
+    index = scores.index(min(scores))
+    return scores[index], index, cuts[index][1]
 
 
 @settings(max_examples=60, deadline=None)
