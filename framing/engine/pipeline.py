@@ -32,8 +32,10 @@ from framing.engine.sizing import (
     choose_profiles,
     depth_warnings,
     holes_left_out,
+    holes_matter,
     options,
     plies_needed,
+    same_loads,
     span_warnings,
 )
 from framing.engine.takeoff import TIMES, bill_of_materials, schedule
@@ -145,8 +147,7 @@ def _package_size(package: PackageResult) -> int:
 def _design(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> FloorResult:
     warnings = check_floor(plan, practice)
     plan = join_openings(plan)
-    layouts = _choose(plan, catalogue, practice)
-    layouts, checks, over = _ply_up(plan, layouts, catalogue, practice)
+    layouts, checks, over = _ply_up(plan, _choose(plan, catalogue, practice), catalogue, practice)
     pieces = list_pieces(plan, layouts)
     placed, lines = fit_out(plan, layouts, catalogue, practice)
     return FloorResult(
@@ -214,42 +215,86 @@ def _pack(plans: Sequence[FloorPlan], catalogue: Catalogue, practice: Practice) 
     )
 
 
-def _lay(
-    plan: FloorPlan,
-    profiles: Mapping[str, JoistProfile],
-    practice: Practice,
-    plies: Mapping[str, int],
-    left_out: Mapping[str, Mapping[int, str]] | None = None,
-) -> tuple[BayLayout, ...]:
-    return assign_marks(plan, layout_floor(plan, profiles, practice, plies), profiles, practice, left_out)
-
-
 def _profiles(layouts: Sequence[BayLayout], catalogue: Catalogue) -> dict[str, JoistProfile]:
     return {layout.bay.id: catalogue.profile(layout.profile) for layout in layouts}
+
+
+def _in_profiles(layouts: Sequence[BayLayout], profiles: Mapping[str, JoistProfile]) -> tuple[BayLayout, ...]:
+    """The same layout in profiles of the same flanges, by bay id: places depend on nothing else of a profile."""
+    return tuple(
+        replace(
+            layout,
+            profile=profiles[layout.bay.id].designator,
+            members=tuple(
+                replace(member, profile=profiles[layout.bay.id].designator) for member in layout.members
+            ),
+        )
+        for layout in layouts
+    )
 
 
 def _choose(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> tuple[BayLayout, ...]:
     """Lay out with a first profile, choose, lay out with the chosen one, until the choice stands (R18).
 
-    All bays get one depth, the deepest that any of them needs; a fixed profile stays.
+    All bays get one depth, the deepest that any of them needs; a fixed profile stays. Holes are punched before a
+    choice only where it heeds them; what is answered has none yet, and no marks.
     """
     first = catalogue.profiles[0].designator
     profiles = {bay.id: catalogue.profile(bay.profile or first) for bay in plan.bays}
+    laid = layout_floor(plan, profiles, practice, {})
     for _ in range(_ROUNDS):
-        layouts = _lay(plan, profiles, practice, {})
-        chosen = choose_profiles(plan, layouts, catalogue, practice)
+        heeded = holes_matter(plan, laid, practice)
+        tried = _mark(plan, laid, catalogue, practice) if heeded else laid
+        chosen = choose_profiles(plan, tried, catalogue, practice)
         if chosen == profiles:
-            return layouts
+            break
+        equal = all(chosen[bay].flange_16 == profile.flange_16 for bay, profile in profiles.items())
+        laid = (
+            _in_profiles(plan, laid, chosen, practice) if equal else layout_floor(plan, chosen, practice, {})
+        )
         profiles = chosen
-    return _lay(plan, profiles, practice, {})
+        if equal and not heeded:
+            break  # nothing that the choice reads has changed
+    return laid
+
+
+def _in_profiles(
+    plan: FloorPlan, laid: Sequence[BayLayout], profiles: Mapping[str, JoistProfile], practice: Practice
+) -> tuple[BayLayout, ...]:
+    """The same layout in profiles of the same flanges, by bay id: places depend on nothing else of a profile."""
+    names = {bay: profile.designator for bay, profile in profiles.items()}
+    turned = tuple(
+        replace(
+            layout,
+            profile=names[layout.bay.id],
+            members=tuple(replace(member, profile=names[layout.bay.id]) for member in layout.members),
+        )
+        for layout in laid
+    )
+    same_loads(plan, practice, laid, turned)
+    return turned
+
+
+def _mark(
+    plan: FloorPlan,
+    laid: Sequence[BayLayout],
+    catalogue: Catalogue,
+    practice: Practice,
+    left_out: Mapping[str, Mapping[int, str]] | None = None,
+) -> tuple[BayLayout, ...]:
+    """A layout with holes and marks, which weigh nothing."""
+    marked = assign_marks(plan, laid, _profiles(laid, catalogue), practice, left_out)
+    same_loads(plan, practice, laid, marked)
+    return marked
 
 
 def _ply_up(
-    plan: FloorPlan, layouts: tuple[BayLayout, ...], catalogue: Catalogue, practice: Practice
+    plan: FloorPlan, laid: tuple[BayLayout, ...], catalogue: Catalogue, practice: Practice
 ) -> tuple[tuple[BayLayout, ...], tuple[MemberCheck, ...], tuple[Problem, ...]]:
-    """Give what is built up the plies it needs (R7), and leave out failing holes (R10); with what to warn of."""
-    profiles = _profiles(layouts, catalogue)
+    """Give what is built up the plies it needs (R7), leave out failing holes (R10), mark; with what to warn of."""
+    profiles = _profiles(laid, catalogue)
     plies: dict[str, int] = {}
+    layouts = _mark(plan, laid, catalogue, practice)
     checks = check_members(plan, layouts, catalogue, practice)
     for _ in range(_ROUNDS):
         keys = {member: key for layout in layouts for member, key in ply_keys(plan, layout).items()}
@@ -258,10 +303,11 @@ def _ply_up(
         if not raised:
             break
         plies |= raised
-        layouts = _lay(plan, profiles, practice, plies)
+        laid = layout_floor(plan, profiles, practice, plies)
+        layouts = _mark(plan, laid, catalogue, practice)
         checks = check_members(plan, layouts, catalogue, practice)
     left_out = holes_left_out(plan, layouts, catalogue, practice)
     if left_out:
-        layouts = _lay(plan, profiles, practice, plies, left_out)
+        layouts = _mark(plan, laid, catalogue, practice, left_out)
         checks = check_members(plan, layouts, catalogue, practice)
     return layouts, checks, (*over, *depth_warnings(layouts, catalogue))

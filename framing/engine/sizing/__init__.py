@@ -1,6 +1,6 @@
 """Sizing of members by AISI S100; what is held and what is not is said in `checks`."""
 
-from framing.engine.sizing.cases import case_warnings, check_members, holes_left_out
+from framing.engine.sizing.cases import case_warnings, check_members, holes_left_out, holes_matter, same_loads
 from framing.engine.sizing.checks import check_profile
 from framing.engine.sizing.select import (
     choose_profile,
@@ -20,8 +20,10 @@ __all__ = [
     "choose_profiles",
     "depth_warnings",
     "holes_left_out",
+    "holes_matter",
     "member_sheets",
     "options",
     "plies_needed",
+    "same_loads",
     "span_warnings",
 ]

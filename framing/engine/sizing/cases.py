@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from framing.engine.catalogue import Catalogue, JoistProfile
 from framing.engine.errors import Problem
@@ -47,7 +47,11 @@ class Case:
 
     @property
     def is_tail(self) -> bool:
-        return EndKind.HEADER in (self.member.low.kind, self.member.high.kind)
+        return _is_tail(self.member)
+
+
+def _is_tail(member: Member) -> bool:
+    return EndKind.HEADER in (member.low.kind, member.high.kind)
 
 
 def cases_of(
@@ -62,17 +66,48 @@ def cases_of(
 
 def _cases_on(plan: FloorPlan, practice: Practice, *layouts: BayLayout) -> Mapping[str, tuple[Case, ...]]:
     """Cases of every bay of a floor, by bay id."""
-    carried = carried_on(plan, layouts, practice)
+    carried = loads_on(plan, practice, *layouts)
     return {layout.bay.id: _grouped(some) for layout, some in zip(layouts, carried, strict=True)}
 
 
+def _loads_on(plan: FloorPlan, practice: Practice, *layouts: BayLayout) -> tuple[tuple[Carried, ...], ...]:
+    """Loads and demand of every member, bay by bay."""
+    return carried_on(plan, layouts, practice)
+
+
 cases_on = Kept(_cases_on, 16)
+loads_on = Kept(_loads_on, 16)
+
+
+def same_loads(
+    plan: FloorPlan, practice: Practice, known: Sequence[BayLayout], alike: Sequence[BayLayout]
+) -> None:
+    """Take over what is known of a floor for one whose members differ in profile, holes and marks alone."""
+    loads_on.keep(
+        tuple(
+            tuple(
+                replace(carried, member=member) for carried, member in zip(some, layout.members, strict=True)
+            )
+            for some, layout in zip(loads_on(plan, practice, *known), alike, strict=True)
+        ),
+        plan,
+        practice,
+        *alike,
+    )
 
 
 def _grouped(members: Sequence[Carried]) -> tuple[Case, ...]:
     groups: dict[object, list[Carried]] = {}
+    alike: dict[object, list[Carried]] = {}  # worked out once already: no need to compare figures
     for carried in members:
-        groups.setdefault(_key(carried), []).append(carried)
+        member = carried.member
+        quick = (
+            id(carried.model), member.kind, _is_tail(member), member.profile, member.plies, member.holes_16,
+            member.low_16,
+        )  # fmt: skip
+        if quick not in alike:
+            alike[quick] = groups.setdefault(_key(carried), [])
+        alike[quick].append(carried)
     return tuple(
         Case(
             tuple(c.member.id for c in group),
@@ -101,6 +136,13 @@ def case_warnings(checks: Sequence[MemberCheck]) -> tuple[Problem, ...]:
         for warning in check.warnings:
             found.setdefault(warning, check)
     return tuple(Problem(check.members[0], f"{check.title}: {words}") for words, check in found.items())
+
+
+def holes_matter(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Practice) -> bool:
+    """Whether service holes can change the choice of a profile: where force goes into a bare web."""
+    return any(
+        case.first.seats.bears for layout in layouts for case in cases_of(plan, layout, practice, layouts)
+    )
 
 
 def holes_left_out(
@@ -218,7 +260,6 @@ def _uplift(case: Case) -> tuple[str, ...]:
 def _key(carried: Carried) -> object:
     """What makes two cases equal: makings, counts, places from the first support on, loads; but for rounding."""
     member, model = carried.member, carried.model
-    tail = EndKind.HEADER in (member.low.kind, member.high.kind)
     holes = hole_places_in(member.holes_16, member.low_16)
     places = [*model.supports_in, *model.ends_in, *model.braces_in, *holes]
     loads = [model.top_free_in]
@@ -230,7 +271,7 @@ def _key(carried: Carried) -> object:
         loads += point.dead_lb, point.live_lb
     start = model.supports_in[0]
     return (
-        (member.kind, tail, member.profile, member.plies, carried.seats),
+        (member.kind, _is_tail(member), member.profile, member.plies, carried.seats),
         (len(model.supports_in), len(model.braces_in), len(holes), len(model.lines)),
         tuple([round(place - start, _DIGITS) for place in places]),
         tuple([round(load, _DIGITS) for load in loads]),

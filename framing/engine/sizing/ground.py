@@ -38,6 +38,13 @@ class Ground:
         self.hosts = hosts
         self.half_16 = float(layout.bay.spacing_16) / 2
         self.region = next(region for region in regions_of(plan) if region.bay == layout.bay.id)
+        self.edges = {
+            f"edge:{side.edge.index}": sorted(
+                (self.frame.across_16(p), self.frame.along_16(p)) for p in side.line
+            )
+            for side in self.region.sides
+            if side.edge is not None
+        }
         self.runners = [m for m in layout.members if m.runs == "along"]
         self.openings = [(self._opening_reach(o), o) for o in layout.openings]
         self.reaches = {m.id: self.reach(m) for m in self.runners}
@@ -69,18 +76,21 @@ class Ground:
         if host is not None:
             return host.centre_16
         if end.kind is EndKind.FREE:
-            return self.tip_16(member, end, sign)
-        return member.high_16 if sign > 0 else member.low_16
+            return self._outline_16(member, end, sign, self.half_16)
+        cut = member.high_16 if sign > 0 else member.low_16
+        if end.host in self.edges:
+            at_centre, aside = (self._outline_16(member, end, sign, off) for off in (0.0, self.half_16))
+            return cut if at_centre == aside else at_centre
+        return cut
 
-    def tip_16(self, member: Member, end: MemberEnd, sign: int) -> float:
-        """Where a cantilever is taken to end: the outline at its farthest within half a spacing of its centre.
+    def _outline_16(self, member: Member, end: MemberEnd, sign: int, off_16: float) -> float:
+        """The outline at a member's end, at its farthest from the member within `off_16` of its centre.
 
-        The floor out to there weighs on the joist; on a skewed edge that is a little more than the floor there is.
+        A cantilever is taken to end there: the floor out to it weighs on the joist; on a skewed edge that is a
+        little more than the floor there is.
         """
-        edge = int(end.host.removeprefix("edge:"))
-        side = next(s for s in self.region.sides if s.edge is not None and s.edge.index == edge)
-        (x0, y0), (x1, y1) = sorted((self.frame.across_16(p), self.frame.along_16(p)) for p in side.line)
-        places = (min(max(member.centre_16 + off, x0), x1) for off in (-self.half_16, self.half_16))
+        (x0, y0), (x1, y1) = self.edges[end.host]
+        places = (min(max(member.centre_16 + off, x0), x1) for off in (-off_16, off_16))
         return sign * max(sign * (y0 + (y1 - y0) * (place - x0) / (x1 - x0)) for place in places)
 
     def ends_16(self, member: Member) -> tuple[float, float]:

@@ -1,13 +1,12 @@
-"""Answers kept for the latest inputs: the same objects are known at once, equal ones by their value.
+"""Answers kept for the latest inputs, told apart as objects: within a run a floor's parts are the same ones.
 
-Telling whole floors apart by value reads every member; within one run a floor's parts are the same objects.
+Telling floors apart by value would read every member each time.
 """
 
 from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable
-from functools import lru_cache
 from typing import Generic, ParamSpec, TypeVar
 
 P = ParamSpec("P")
@@ -15,27 +14,24 @@ T = TypeVar("T")
 
 
 class Kept(Generic[P, T]):
-    """A function of frozen inputs that keeps its latest answers."""
+    """A function of frozen inputs, given by place, that keeps its latest answers."""
 
     def __init__(self, made: Callable[P, T], size: int) -> None:
         self.__doc__ = made.__doc__
-        self._size = size
-        self._by_value = lru_cache(maxsize=size)(made)
-        self._by_object: OrderedDict[tuple[int, ...], tuple[tuple[object, ...], T]] = OrderedDict()
+        self._made, self._size = made, size
+        self._answers: OrderedDict[tuple[int, ...], tuple[tuple[object, ...], T]] = OrderedDict()
 
     def __call__(self, *args: P.args, **kwargs: P.kwargs) -> T:
-        if kwargs:
-            raise TypeError("inputs go by place")
-        key = tuple(map(id, args))
-        found = self._by_object.get(key)
-        if found is None:
-            found = args, self._by_value(*args)
-            self._by_object[key] = found  # holds the inputs, so that their ids stay theirs
-            while len(self._by_object) > self._size:
-                self._by_object.popitem(last=False)
-        return found[1]
+        found = self._answers.get(tuple(map(id, args)))
+        return found[1] if found else self.keep(self._made(*args, **kwargs), *args)
+
+    def keep(self, answer: T, *args: object) -> T:
+        """Keep an answer that is known already; the inputs are held, so that their ids stay theirs."""
+        self._answers[tuple(map(id, args))] = args, answer
+        while len(self._answers) > self._size:
+            self._answers.popitem(last=False)
+        return answer
 
     def cache_clear(self) -> None:
         """Forget all."""
-        self._by_object.clear()
-        self._by_value.cache_clear()
+        self._answers.clear()

@@ -21,6 +21,7 @@ from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.demand import Demand, analyse
 from framing.engine.sizing.ground import Ground
 from framing.engine.sizing.seats import Seats, seats_of
+from framing.engine.sizing.strip_parts import Share
 from framing.engine.sizing.walls import Walls
 from framing.engine.units import inches
 
@@ -87,6 +88,7 @@ class _Floor:
             for host in dict.fromkeys(e.host for e in (member.low, member.high) if e.kind in _HUNG):
                 self.riders.setdefault(host, []).append(member)
         self.done: dict[str, Carried] = {}
+        self.alike: dict[tuple[object, ...], Carried] = {}
 
     def carry(self, member: Member) -> Carried:
         """A member with all that it carries, after those that hang on it."""
@@ -97,8 +99,21 @@ class _Floor:
         return found
 
     def _along(self, member: Member) -> Carried:
+        """A runner; those that carry strips alone, in equal surroundings, are worked out once."""
+        shares = self.grounds[member.bay].shares(member)
+        if self.walls[member.bay].walls or member.id in self.riders:
+            return self._runner(member, shares)
+        ends = member.low.kind, member.low.face_16, member.high.kind, member.high.face_16
+        key = (member.bay, ends, member.crossings, shares)
+        found = self.alike.get(key)
+        if found is None:
+            found = self.alike[key] = self._runner(member, shares)
+        return Carried(
+            member, found.model, found.demand, found.seats, has_partition=False, partition_stays=False
+        )
+
+    def _runner(self, member: Member, shares: tuple[Share, ...]) -> Carried:
         ground, walls = self.grounds[member.bay], self.walls[member.bay]
-        shares = ground.shares(member)
         drawn_lines, drawn_points = walls.on_runner(member, shares)
         points = self._reactions(member)
         low, high = ground.ends_16(member)
