@@ -235,3 +235,22 @@ def test_a_flush_beam_over_an_inside_wall_is_nailed_to_its_plate() -> None:
     )
     nails = [n for n in things(floor) if n.why == "plates that flush beams cross"]
     assert [(n.host, n.quantity, n.at.x_16) for n in nails] == [("A.B1", 4, in16(96))]
+
+
+def test_a_flush_beam_under_one_of_two_bays_side_by_side_is_nailed_there_alone() -> None:
+    # Bays 100 and 92 wide along y, an inside wall between them; the beam lies in the left one, from the outside wall
+    # to that wall's centre less 3/16: 1.5 to 99.8125, in row 2, the row of 100 is cut at 64: 62.5 and
+    # 35.8125: 7 and 4 nails.
+    floor = typed(
+        _box(192, 200),
+        supports=[
+            {"id": "F", "kind": "flush_beam", "from": [0, 100], "to": [100, 100]},
+            {"id": "W", "from": [100, 0], "to": [100, 200]},
+        ],
+        bays=[
+            {"id": "A", "direction": "y", "outline": _box(100, 200)},
+            {"id": "B", "direction": "y", "outline": _box(92, 200, 100, 0)},
+        ],
+    )
+    nails = [(n.host, n.quantity) for n in things(floor) if n.why == "flush beams"]
+    assert nails == [("row:A:2:0:0", 7), ("row:A:2:0:1", 4)]
