@@ -12,6 +12,7 @@ the larger bundle first.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
@@ -80,10 +81,10 @@ def spread_16(bundle: Sequence[Unit]) -> int:
 
 def least_bundles(units: Sequence[Unit], limits: Limits) -> int:
     """A number that no plan can go below: by count, by weight, and by how many heavy pieces fit together."""
-    weights = [unit.weight_100 for unit in units]
+    weights = sorted(unit.weight_100 for unit in units)
     bounds = [ceil(len(units) / limits.most), ceil(sum(weights) / limits.weight_100)]
     for fit in range(1, limits.most + 1):
-        heavy = sum(1 for weight in weights if weight * (fit + 1) > limits.weight_100)
+        heavy = len(weights) - bisect_right(weights, limits.weight_100 // (fit + 1))
         bounds.append(ceil(heavy / fit))
     return max(bounds)
 

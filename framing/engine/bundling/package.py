@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from framing.engine.bundling.cartons import floor_words, pack_cartons
 from framing.engine.bundling.pieces import Delivered, Planned, bundles_of_profile, delivered_pieces
-from framing.engine.bundling.plan import Limits, Unit, spread_16
+from framing.engine.bundling.plan import Limits, Unit
 from framing.engine.catalogue import Catalogue
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan
@@ -128,7 +128,8 @@ def _note(
     words = []
     if len(group) < practice.bundle_least:
         words.append(f"short, {len(group)} of at least {practice.bundle_least} pieces.")
-    spread = spread_16([d.unit for d in group])
+    lengths = [d.piece.length_16 for d in group]
+    spread = max(lengths) - min(lengths)
     if spread > limits.spread_16:
         units = plans[group[0].piece.floor].units
         allowed = format_length(limits.spread_16, units)

@@ -43,9 +43,9 @@ def delivered_pieces(
     for index, (plan, pieces) in enumerate(floors):
         weight_plf = {name: catalogue.profile(name).weight_plf for name in {p.profile for p in pieces}}
         ordered = sorted(pieces, key=lambda p: (p.sequence, p.id))
+        weighed = [(p, round(feet(p.length_16) * weight_plf[p.profile], 2)) for p in ordered]
         for copy in range(1, plan.repeat + 1):
-            for piece in ordered:
-                weight_lb = round(feet(piece.length_16) * weight_plf[piece.profile], 2)
+            for piece, weight_lb in weighed:
                 placed = BundlePiece(
                     index, copy, piece.id, piece.mark, piece.length_16, piece.sequence, weight_lb
                 )
