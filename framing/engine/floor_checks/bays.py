@@ -124,8 +124,8 @@ def _border_problems(site: Site, index: int) -> Iterator[Problem]:
 
 def _bare_stretch(site: Site, line: Line) -> Point | None:
     """The middle of the longest stretch of a line that has no bearing's ground under it."""
-    strips = [*site.strips, *(strip for strip in site.wall_strips if strip is not None)]
-    covered = sorted(found for strip in strips if (found := strip.stretch(line)) is not None)
+    stretches = [strip.stretch(line) for strip in (*site.strips, *site.wall_strips) if strip is not None]
+    covered = sorted(stretch for stretch in stretches if stretch is not None)
     length_16, reached, bare = _length_16(line), 0.0, (0.0, 0.0)
     for low, high in (*covered, (1.0, 1.0)):
         if low - reached > bare[1] - bare[0]:

@@ -9,8 +9,8 @@ from itertools import pairwise
 
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan, Opening, OpeningKind
-from framing.engine.floor_checks.lines import ROUNDED_16, overlap, ring_holds_box
-from framing.engine.floor_checks.site import Site, beside, line_of
+from framing.engine.floor_checks.lines import ROUNDED_16, Strip, overlap, ring_holds_box
+from framing.engine.floor_checks.site import Site, beside
 from framing.engine.geometry import Axis, Point, Rect
 
 
@@ -60,10 +60,8 @@ def join_openings(plan: FloorPlan) -> FloorPlan:
 def opening_groups(openings: Sequence[Opening], among: Sequence[int]) -> tuple[tuple[int, ...], ...]:
     """Openings that overlap or share some length of border, and those that share it with them; in order."""
     group_of = {index: {index} for index in among}
-    for index in among:
-        for other in among:
-            if other >= index:
-                break
+    for count, index in enumerate(among):
+        for other in among[:count]:
             one, two = group_of[index], group_of[other]
             if one is not two and _shares(openings[index].rect, openings[other].rect):
                 one |= two
@@ -134,7 +132,8 @@ def _group_problems(site: Site, group: Sequence[int], rect: Rect) -> Iterator[Pr
         return
     axis = site.plan.bays[held[0] if held else 0].axis
     for index, support in enumerate(site.plan.supports):
-        if support.start != support.end and _support_crosses(site, index, axis, rect):
+        strip = site.strips[index]
+        if strip is not None and _crosses(strip, axis, rect):
             words = f"Bearing {support.id} crosses opening {name}; end the bearing at the opening or move one of them."
             yield site.problem(place, words, rect.low)
     yield from _partition_problems(site, axis, rect, name)
@@ -156,14 +155,12 @@ def _bays_under(site: Site, rect: Rect) -> list[int]:
     return found
 
 
-def _support_crosses(site: Site, index: int, axis: Axis, rect: Rect) -> bool:
+def _crosses(strip: Strip, axis: Axis, rect: Rect) -> bool:
     """A bearing crosses an opening whose inside it meets, unless an edge of it lies in the bearing's width.
 
     Worked out with the joists along y; where they run along x the plan is turned over.
     """
-    support = site.plan.supports[index]
-    ends = [_turned(point, axis) for point in line_of(support)]
-    (u0, v0), (u1, v1) = sorted(ends)
+    (u0, v0), (u1, v1) = sorted(_turned(point, axis) for point in strip.line)
     (low_u, low_v), (high_u, high_v) = _turned(rect.low, axis), _turned(rect.high, axis)
     if u0 == u1:
         return low_u < u0 < high_u and v0 < high_v and low_v < v1
@@ -173,7 +170,7 @@ def _support_crosses(site: Site, index: int, axis: Axis, rect: Rect) -> bool:
     at = [v0 + Fraction((u - u0) * (v1 - v0), u1 - u0) for u in (start, end)]
     if max(at) <= low_v or min(at) >= high_v:
         return False
-    half_16 = site.strips[index].left_16 * ((u1 - u0) ** 2 + (v1 - v0) ** 2) ** 0.5 / (u1 - u0)
+    half_16 = strip.left_16 * ((u1 - u0) ** 2 + (v1 - v0) ** 2) ** 0.5 / (u1 - u0)
     return not any(all(abs(edge - v) <= half_16 for v in at) for edge in (low_v, high_v))
 
 

@@ -42,15 +42,15 @@ class Site:
         return tuple(ring_lines(region.ring) for region in self.regions)
 
     @cached_property
-    def strips(self) -> tuple[Strip, ...]:
-        """The ground under each support, in order."""
+    def strips(self) -> tuple[Strip | None, ...]:
+        """The ground under each support, in order; None for one without length or width."""
         return tuple(support_strip(self.plan, support, self.practice) for support in self.plan.supports)
 
     @cached_property
     def wall_strips(self) -> tuple[Strip | None, ...]:
-        """The ground of the wall along each outline edge, None at a free one."""
+        """The ground of the wall along each outline edge, None at a free one or where it has no width."""
         return tuple(
-            None if edge.kind is EdgeKind.FREE else Strip(side, edge.width_16, 0)
+            None if edge.kind is EdgeKind.FREE or edge.width_16 <= 0 else Strip(side, edge.width_16, 0)
             for edge, side in zip(self.plan.edges, self.sides, strict=True)
         )
 
@@ -118,12 +118,14 @@ def line_of(support: Support) -> Line:
     return support.start, support.end
 
 
-def support_strip(plan: FloorPlan, support: Support, practice: Practice) -> Strip:
-    """The ground under a wall or beam, or that a flush beam of usual joists takes."""
+def support_strip(plan: FloorPlan, support: Support, practice: Practice) -> Strip | None:
+    """The ground under a wall or beam, or that a flush beam of usual joists takes; None where it has none."""
     width_16 = support.width_16
     if support.kind is SupportKind.FLUSH_BEAM:
         plies = dict(plan.plies).get(f"{support.id}:beam", practice.plies_default)
         width_16 = plies * USUAL_FLANGE_16
+    if support.start == support.end or width_16 <= 0:
+        return None
     return Strip(line_of(support), width_16 / 2, width_16 / 2)
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from framing.engine.errors import Problem
 from framing.engine.floor import Support, SupportKind
-from framing.engine.floor_checks.lines import Line, askew, meetings, same_way
+from framing.engine.floor_checks.lines import Line, Strip, askew, meetings, same_way
 from framing.engine.floor_checks.site import Site, beside, crosses, line_of
 from framing.engine.geometry import Point
 
@@ -36,16 +36,15 @@ def _clash(site: Site, index: int) -> str:
 
     A wall may cross another; flush beams lie at one level and may only meet end to end.
     """
-    support, strip = site.plan.supports[index], None
-    for number, other in enumerate(site.plan.supports[:index]):
-        if other.start == other.end or (other.width_16 <= 0 and other.kind is not SupportKind.FLUSH_BEAM):
+    support, strip = site.plan.supports[index], site.strips[index]
+    for other, others in zip(site.plan.supports[:index], site.strips, strict=False):
+        if strip is None or others is None:
             continue
-        strip = strip or site.strips[index]
-        alike = same_way(line_of(support), line_of(other))
-        if alike and strip.overlaps(site.strips[number]):
+        alike = same_way(strip.line, others.line)
+        if alike and strip.overlaps(others):
             return other.id
         flush = support.kind is other.kind is SupportKind.FLUSH_BEAM
-        if flush and not alike and meetings(line_of(support), line_of(other)):
+        if flush and not alike and meetings(strip.line, others.line):
             return other.id
     return ""
 
@@ -81,28 +80,24 @@ def _carrying_words(site: Site, line: Line) -> str:
             )
     if not carries:
         return "carries no joists; draw it square to the joists of a bay, or remove it."
-    inside = next((n for n, strip in enumerate(site.wall_strips) if strip and _lies_on(site, line, n)), None)
-    if inside is not None:
+    if any(strip is not None and _lies_on(strip, line) for strip in site.wall_strips):
         return "lies in an outside wall; move it inside the wall or remove it."
     return ""
 
 
-def _lies_on(site: Site, line: Line, wall: int) -> bool:
-    strip = site.wall_strips[wall]
-    if strip is None or not same_way(strip.line, line):
-        return False
-    return all(strip.covers(end) for end in line)
+def _lies_on(strip: Strip, line: Line) -> bool:
+    """Whether a line runs along a wall within its ground."""
+    return same_way(strip.line, line) and all(strip.covers(end) for end in line)
 
 
 def _stands(site: Site, line: Line, end: Point) -> bool:
     """Whether an outside wall, or a wall or beam that crosses, stands under an end of a flush beam."""
-    under = [strip for strip in site.wall_strips if strip is not None]
-    under += [
-        strip
-        for support, strip in zip(site.plan.supports, site.strips, strict=True)
-        if support.kind is not SupportKind.FLUSH_BEAM and support.start != support.end
-    ]
-    return any(crosses(strip, line) and strip.covers(end) for strip in under)
+    inside = zip(site.plan.supports, site.strips, strict=True)
+    bearings = [strip for support, strip in inside if support.kind is not SupportKind.FLUSH_BEAM]
+    return any(
+        strip is not None and crosses(strip, line) and strip.covers(end)
+        for strip in (*site.wall_strips, *bearings)
+    )
 
 
 def support_warnings(site: Site) -> Iterator[Problem]:
@@ -112,17 +107,17 @@ def support_warnings(site: Site) -> Iterator[Problem]:
         if support.kind is SupportKind.FLUSH_BEAM or askew(line):
             continue
         touched = {bay for pair in site.bays_beside(line) for bay in pair if bay is not None}
-        if any(not beside(line, site.plan.bays[bay].axis) for bay in touched) or _holds_beam(site, index):
+        if any(not beside(line, site.plan.bays[bay].axis) for bay in touched) or _holds_beam(
+            site.strips[index], site.plan.supports
+        ):
             continue
         words = f"Bearing {support.id} runs along the joists and carries none of them."
         yield site.problem(f"supports.{index}", words, support.start)
 
 
-def _holds_beam(site: Site, index: int) -> bool:
-    return any(
-        beam.kind is SupportKind.FLUSH_BEAM
-        and crosses(site.strips[index], line_of(beam))
-        # also where the beam runs on over it
-        and site.strips[index].stretch(line_of(beam)) is not None
-        for beam in site.plan.supports
+def _holds_beam(strip: Strip | None, beams: Sequence[Support]) -> bool:
+    """Whether a flush beam ends on a bearing or runs on over it."""
+    lines = [line_of(beam) for beam in beams if beam.kind is SupportKind.FLUSH_BEAM]
+    return strip is not None and any(
+        crosses(strip, line) and strip.stretch(line) is not None for line in lines
     )
