@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 
 from framing.engine.catalogue import Catalogue, JoistProfile
 from framing.engine.floor import Support, Units
-from framing.engine.geometry import Frame
+from framing.engine.geometry import Frame, Point
 from framing.engine.members import BayLayout, Member, MemberEnd
 from framing.engine.placement import Item, Placed
 from framing.engine.practice import Practice
@@ -76,6 +77,21 @@ class Conditions:
                 yield End(layout, member, "low", member.low, member.low_16)
                 yield End(layout, member, "high", member.high, member.high_16)
 
-    def centre_16(self, support: Support, layout_bay: str) -> int:
-        """Where a bearing's centre line lies along the joists of a bay."""
-        return self.frames[layout_bay].along_16(support.start)
+    def centre_16(self, support: Support, member: Member) -> int:
+        """Where a bearing's centre line crosses a member, on the member's own axis."""
+        return round(self.crossing_16(member, support.start, support.end)[0])
+
+    def crossing_16(self, member: Member, a: Point, b: Point) -> tuple[Fraction, Fraction]:
+        """Where a line crosses a member's centre line, on the member's own axis, and the line's slope to the square.
+
+        Raises ZeroDivisionError for a line along the member.
+        """
+        (own_a, other_a), (own_b, other_b) = (self._seen(member, point) for point in (a, b))
+        slope = Fraction(own_b - own_a, other_b - other_a)
+        return own_a + slope * (member.centre_16 - other_a), abs(slope)
+
+    def _seen(self, member: Member, point: Point) -> tuple[int, int]:
+        """A point on the member's own axis and on the other one."""
+        frame = self.frames[member.bay]
+        across, along = frame.across_16(point), frame.along_16(point)
+        return (along, across) if member.runs == "along" else (across, along)

@@ -39,8 +39,8 @@ def bearing_details(found: Conditions) -> Iterator[Detail]:
 
 def _draw_pair(found: Conditions, pair: Pair, pane: Pane) -> None:
     plate, low, high, support = pair
-    centre_16 = found.centre_16(support, low.bay)
-    past, before = low.high_16 - centre_16, centre_16 - high.low_16
+    past = low.high_16 - found.centre_16(support, low)
+    before = found.centre_16(support, high) - high.low_16
     profile, width = found.profile(low), support.width_16
     depth, middle = profile.depth_16, pane.right_16 / 2
     draw_joist(pane, profile, 0, middle + past, broken="low")
@@ -86,7 +86,7 @@ def _through(found: Conditions) -> Iterator[Detail]:
     groups: dict[tuple[str, int], list[tuple[Member, Crossing]]] = {}
     for member in found.result.members:
         for crossing in member.crossings:
-            key = (member.profile, crossing.high_face_16 - crossing.low_face_16)
+            key = (member.profile, found.supports[f"support:{crossing.support}"].width_16)
             groups.setdefault(key, []).append((member, crossing))
     for (profile, width), rows in groups.items():
         member, crossing = min(rows, key=lambda row: row[0].plies)

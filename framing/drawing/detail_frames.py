@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import partial
 
 from framing.drawing.conditions import Conditions
@@ -26,6 +27,7 @@ def frame_details(found: Conditions) -> Iterator[Detail]:
 def _headers(found: Conditions) -> Iterator[Detail]:
     openings = {opening.id: opening for opening in found.result.plan.openings}
     rows = [(framed, header) for layout in found.result.bays for framed in layout.openings
+            if framed.trimmer_low or framed.trimmer_high
             for header in (framed.header_low, framed.header_high) if header]  # fmt: skip
     if not rows:
         return
@@ -33,10 +35,38 @@ def _headers(found: Conditions) -> Iterator[Detail]:
         key=lambda row: (openings[row[0].opening].kind is not OpeningKind.STAIR, not _tails(found, row[1]))
     )
     framed, header = rows[0]
-    draw = partial(_draw_header, found, framed, openings[framed.opening], found.members[header])
+    draw = partial(_draw_header, found, _corner(found, framed, header), openings[framed.opening])
     title = f"Header at a trimmer, {found.members[header].profile}, from above"
     places = f"{len(rows)} header{'s' if len(rows) > 1 else ''}"
     yield Detail("header", title, "R7, R20", places, large_scale(found.units), found.units, draw)
+
+
+@dataclass(frozen=True, slots=True)
+class _Corner:
+    """The corner of a header and a trimmer: distances in sixteenths, `end` is the header's end there."""
+
+    trimmer: Member
+    header: Member
+    end: str
+    beside_16: int  # from the opening's edge to the trimmer's near face
+    off_16: int  # and to the header's
+    gap_16: int  # from the header's end to the trimmer
+
+
+def _corner(found: Conditions, framed: FramedOpening, name: str) -> _Corner:
+    """At the low trimmer, or at the high one where the low side lies at a wall."""
+    header, trimmer = found.members[name], found.members[framed.trimmer_low or framed.trimmer_high or ""]
+    if framed.trimmer_low:
+        face = 2 * trimmer.centre_16 + trimmer.width_16
+        beside, gap, end = 2 * framed.across_low_16 - face, 2 * header.low_16 - face, "low"
+    else:
+        face = 2 * trimmer.centre_16 - trimmer.width_16
+        beside, gap, end = face - 2 * framed.across_high_16, face - 2 * header.high_16, "high"
+    if name == framed.header_low:
+        off = 2 * framed.along_low_16 - (2 * header.centre_16 + header.width_16)
+    else:
+        off = (2 * header.centre_16 - header.width_16) - 2 * framed.along_high_16
+    return _Corner(trimmer, header, end, beside // 2, off // 2, gap // 2)
 
 
 def _tails(found: Conditions, header: str) -> list[tuple[Member, str]]:
@@ -44,22 +74,10 @@ def _tails(found: Conditions, header: str) -> list[tuple[Member, str]]:
             if end.host == header and m.runs == "along"]  # fmt: skip
 
 
-def _stand_offs(found: Conditions, framed: FramedOpening, header: Member) -> tuple[int, int]:
-    """From the opening's edge to the near faces of trimmer and header, in half sixteenths."""
-    trimmer = found.members[framed.trimmer_low]
-    beside = 2 * framed.across_low_16 - (2 * trimmer.centre_16 + trimmer.width_16)
-    if header.id == framed.header_low:
-        return beside, 2 * framed.along_low_16 - (2 * header.centre_16 + header.width_16)
-    return beside, (2 * header.centre_16 - header.width_16) - 2 * framed.along_high_16
-
-
-def _draw_header(
-    found: Conditions, framed: FramedOpening, opening: Opening, header: Member, pane: Pane
-) -> None:
+def _draw_header(found: Conditions, corner: _Corner, opening: Opening, pane: Pane) -> None:
     """The opening's corner at a trimmer: the trimmer upright, the header level under the opening, a tail under it."""
-    trimmer = found.members[framed.trimmer_low]
-    beside, off = (half // 2 for half in _stand_offs(found, framed, header))
-    gap = header.low_16 - (2 * trimmer.centre_16 + trimmer.width_16) // 2
+    trimmer, header = corner.trimmer, corner.header
+    beside, off, gap = corner.beside_16, corner.off_16, corner.gap_16
     face, near = trimmer.width_16, 64 + off  # the trimmer's near face, the header's
     far = near + header.width_16
     bottom = far + _REACH_16
@@ -72,13 +90,13 @@ def _draw_header(
     pane.cut(pane.right_16, near, far)
     pane.path("dw-opening", ((face + beside, 0), (face + beside, near - off), (pane.right_16, near - off)))
     pane.path("dw-opening", ((face + beside, near - off), (face + beside + 60, 0)))
-    _header_clips(found, pane, header, face, near)
+    _header_clips(found, pane, corner, face, near)
     label = "trimmer and header" + (", inner rim board between" if opening.kind is OpeningKind.STAIR else "")
     pane.note(f"Opening edge {pane.length(off)} off {label}", face + beside + 40, near - off)
     pane.note(
         f"Header of {header.plies} plies ends {pane.length(gap)} short of the trimmer", face + gap, near + 6
     )
-    clip = f"clip:{header.id}:low:0"
+    clip = f"clip:{header.id}:{corner.end}:0"
     each = found.count(clip, Item.STEEL_SCREW) // 2
     pane.note(f"Clip angle per ply, {each} self-drilling screws in each leg", face + gap + 14, far - 6)
     if tails:
@@ -94,10 +112,11 @@ def _plies(pane: Pane, member: Member, left: float, top: float, bottom: float) -
         pane.path("dw-run", ((left - 8, y), (left + member.width_16 + 8, y)))
 
 
-def _header_clips(found: Conditions, pane: Pane, header: Member, face: float, near: float) -> None:
+def _header_clips(found: Conditions, pane: Pane, corner: _Corner, face: float, near: float) -> None:
     """One angle per ply of the header, both legs seen from above."""
+    header = corner.header
     clips = [thing for thing in found.by_host.get(header.id, ())
-             if thing.item is Item.CLIP_ANGLE and thing.id.startswith(f"clip:{header.id}:low:")]  # fmt: skip
+             if thing.item is Item.CLIP_ANGLE and thing.id.startswith(f"clip:{header.id}:{corner.end}:")]  # fmt: skip
     flange = header.width_16 / header.plies
     for index, _ in enumerate(clips):
         y = near + flange * (index + 0.25)

@@ -12,6 +12,7 @@ from framing.drawing.conditions import Conditions
 from framing.drawing.detail_bearings import bearing_details
 from framing.drawing.detail_ends import end_details
 from framing.drawing.detail_frames import frame_details
+from framing.drawing.detail_open import open_details
 from framing.drawing.detail_plies import ply_details
 from framing.drawing.pane import PANE_HEIGHT, PANE_WIDTH, Detail
 from framing.drawing.sheet import STRIP, SheetInfo, draw_frame
@@ -26,7 +27,7 @@ _EDGE = 4.0
 def floor_details(result: FloorResult, catalogue: Catalogue, practice: Practice) -> tuple[Detail, ...]:
     """All details of a floor, from the outside in; the practice set is the one it was designed by."""
     found = Conditions(result, catalogue, practice)
-    makers = (end_details, bearing_details, frame_details, ply_details)
+    makers = (end_details, open_details, bearing_details, frame_details, ply_details)
     return tuple(detail for maker in makers for detail in maker(found))
 
 

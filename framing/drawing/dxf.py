@@ -7,36 +7,46 @@ and carries its member, mark, profile and length as extended data of the applica
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING, Final
 
 from framing.drawing.chains import find_chains
 from framing.drawing.dimensions import TICK, Rail, lay_rails, name_of
-from framing.drawing.dxf_layers import APPLICATION, DASHED, KIND_LAYERS, LAYERS, TEXT_STYLE
-from framing.drawing.dxf_marks import MARK, MarkPlace, Place, mark_places, on_plan
-from framing.drawing.paper import MM_PER_16, Box, Spot, View, box_around
+from framing.drawing.dxf_layers import (
+    APPLICATION,
+    BORDERS,
+    DASHED,
+    FLUSH,
+    KIND_LAYERS,
+    LAYERS,
+    TEXT_STYLE,
+    Layer,
+)
+from framing.drawing.dxf_marks import MARK, MarkPlace, Place, mark_places, on_plan, support_name
+from framing.drawing.dxf_sheet import SCALE, TEXT_IN, DxfSheet
+from framing.drawing.paper import MM_PER_16, Box, Spot, Stroke, View, box_around
 from framing.drawing.sheet import CAUTION
-from framing.drawing.svg import CAP_HEIGHT, TIMES
-from framing.engine.floor import FloorPlan, Support
+from framing.drawing.slants import find_slants, overhangs, ticks
+from framing.drawing.svg import TIMES
+from framing.drawing.walls import borders, within
+from framing.engine.floor import FloorPlan, Support, SupportKind
 from framing.engine.geometry import Point, Rect
-from framing.engine.members import BayLayout, Member
+from framing.engine.members import BayLayout, Member, MemberKind
 from framing.engine.placement import Item, Placed
 from framing.engine.result import FloorResult
 from framing.engine.units import format_length, inches
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.layouts.layout import Modelspace
 
-_SCALE: Final = 48.0  # strings and texts are sized to be read at 1 : 48
-_TEXT: Final = 3.0 * CAP_HEIGHT * _SCALE / 25.4  # height of capitals in inches
 _END: Final = 6.0  # length of the printed-end triangle
 _HOLE: Final = 0.75  # radius of the sign of a service hole
 _SPOT: Final = 1.0  # radius of a packer's sign
 _LINE: Final = 1.7  # from line to line of the notes, in text heights
 _NOTE_SIGNS: Final = 72
-_INSIDE: Final = 2.0  # from a bearing's end to its name, clear of the rim
+_INCHES: Final = View(25.4, Point(0, 0), Spot(0.0, 0.0))
+"""The plan in inches instead of millimetres of paper; y still points down."""
 _BLOCKS: Final = (Item.SOLID_BLOCK, Item.LADDER_BLOCK, Item.WOOD_PACKER)
 
 
@@ -53,8 +63,8 @@ def plan_dxf(result: FloorResult, *, title: Sequence[str] = ()) -> str:
     # The library's one switch for a file without its clock and without random ids; nothing else hangs on it.
     options.write_fixed_meta_data_for_testing = True
     drawing = new("R2010", units=1)
-    _set_up(drawing)
-    sheet = _Sheet(drawing.modelspace())
+    _set_up(drawing, result)
+    sheet = DxfSheet(drawing.modelspace())
     _draw_ground(sheet, result.plan)
     marks = mark_places(result)
     for layout in result.bays:
@@ -74,55 +84,13 @@ def plan_dxf(result: FloorResult, *, title: Sequence[str] = ()) -> str:
     return stream.getvalue()
 
 
-class _Sheet:
-    """The model space with what the plan is made of; remembers how far it reaches."""
-
-    def __init__(self, space: Modelspace) -> None:
-        self.space = space
-        self.places: list[Place] = []
-
-    def line(self, layer: str, a: Place, b: Place) -> None:
-        self.places += (a, b)
-        self.space.add_line(a, b, dxfattribs={"layer": layer})
-
-    def ring(
-        self, layer: str, corners: Iterable[Place], data: Sequence[tuple[int, str | float]] = ()
-    ) -> None:
-        places = list(corners)
-        self.places += places
-        ring = self.space.add_lwpolyline(places, close=True, dxfattribs={"layer": layer})
-        if data:
-            ring.set_xdata(APPLICATION, list(data))
-
-    def circle(self, layer: str, centre: Place, radius: float) -> None:
-        self.space.add_circle(centre, radius, dxfattribs={"layer": layer})
-
-    def text(
-        self,
-        layer: str,
-        words: str,
-        at: Place,
-        *,
-        turned: bool = False,
-        height: float = _TEXT,
-        to: str = "middle",
-    ) -> None:
-        """Words on one line at the middle of their height; `to` says which part of them stands at the place."""
-        from ezdxf.enums import TextEntityAlignment as Align
-
-        self.places.append(at)
-        attributes = {"layer": layer, "style": TEXT_STYLE, "rotation": 90 if turned else 0}
-        text = self.space.add_text(_one_line(words), height=height, dxfattribs=attributes)
-        align = {"start": Align.MIDDLE_LEFT, "middle": Align.MIDDLE_CENTER, "end": Align.MIDDLE_RIGHT}[to]
-        text.set_placement(at, align=align)
+def _further(result: FloorResult) -> list[Layer]:
+    """The layers that only this floor needs."""
+    beams = any(member.kind is MemberKind.BEAM for member in result.members)
+    return [layer for layer, here in ((FLUSH, beams), (BORDERS, len(result.bays) > 1)) if here]
 
 
-def _one_line(words: str) -> str:
-    """No line ends and no control signs, which a DXF text can't hold."""
-    return " ".join("".join(sign if sign.isprintable() else " " for sign in words).split())
-
-
-def _set_up(drawing: Drawing) -> None:
+def _set_up(drawing: Drawing, result: FloorResult) -> None:
     """Inches, architectural lengths to the sixteenth, the layers, one text style."""
     drawing.header["$MEASUREMENT"] = 0
     drawing.header["$LUNITS"] = 4
@@ -131,7 +99,7 @@ def _set_up(drawing: Drawing) -> None:
     drawing.appids.add(APPLICATION)
     drawing.styles.add(TEXT_STYLE, font="txt.shx")
     drawing.linetypes.add(DASHED, pattern=[9.0, 6.0, -3.0], description="Dashed __ __ __")
-    for layer in LAYERS:
+    for layer in (*LAYERS, *_further(result)):
         line = DASHED if layer.dashed else "Continuous"
         made = drawing.layers.add(layer.name, color=layer.colour, linetype=line, lineweight=layer.line_weight)
         made.description = layer.words
@@ -146,11 +114,13 @@ def _corners(rect: Rect) -> tuple[Place, ...]:
     return ((left, bottom), (right, bottom), (right, top), (left, top))
 
 
-def _draw_ground(sheet: _Sheet, plan: FloorPlan) -> None:
+def _draw_ground(sheet: DxfSheet, plan: FloorPlan) -> None:
     """Outline, inner bearings with their names, openings with name, size and a diagonal."""
     sheet.ring("OUTLINE", map(_place, plan.outline))
     for support in plan.supports:
-        _draw_support(sheet, support)
+        _draw_support(sheet, support, plan)
+    for border in borders(plan, _INCHES):
+        sheet.line(BORDERS.name, (border.a.x, 0.0 - border.a.y), (border.b.x, 0.0 - border.b.y))
     for opening in plan.openings:
         corners = _corners(opening.rect)
         sheet.ring("OPENINGS", corners)
@@ -160,24 +130,27 @@ def _draw_ground(sheet: _Sheet, plan: FloorPlan) -> None:
         size = f" {TIMES} ".join(
             format_length(side, plan.units) for side in (opening.rect.width_16, opening.rect.height_16)
         )
-        for words, off in ((opening.name, _TEXT), (size, -_TEXT)):
+        for words, off in ((opening.name, TEXT_IN), (size, -TEXT_IN)):
             sheet.text("OPENINGS", words, (x - off, y) if turned else (x, y + off), turned=turned)
 
 
-def _draw_support(sheet: _Sheet, support: Support) -> None:
-    """A bearing as wide as it is; its name stands at its far end, beside it and inside the outline."""
+def _draw_support(sheet: DxfSheet, support: Support, plan: FloorPlan) -> None:
+    """A bearing as wide as it is; its name stands at its far end, beside it and inside the outline.
+
+    A flush beam has the name only: its members are drawn.
+    """
     a, b = sorted((support.start, support.end))
+    centre = Stroke(Spot(*_place(a)), Spot(*_place(b)))
     half = inches(support.width_16 / 2)
-    level = a.y_16 == b.y_16
-    dx, dy = (0.0, half) if level else (half, 0.0)
-    (ax, ay), (bx, by) = _place(a), _place(b)
-    sheet.ring("SUPPORTS", ((ax - dx, ay - dy), (bx - dx, by - dy), (bx + dx, by + dy), (ax + dx, ay + dy)))
-    off = half + MARK
-    at = (bx - _INSIDE, by + off) if level else (bx - off, by - _INSIDE)
-    sheet.text("SUPPORTS", support.id, at, turned=not level, height=MARK, to="end")
+    if support.kind is not SupportKind.FLUSH_BEAM:
+        ring = [Spot(*_place(point)) for point in plan.outline]
+        low, high = (within(centre.beside(off), ring, half) for off in (half, -half))
+        sheet.ring("SUPPORTS", ((s.x, s.y) for s in (high.a, high.b, low.b, low.a)))
+    name = support_name(support)
+    sheet.text("SUPPORTS", support.id, name.at, turned=name.turned, height=MARK)
 
 
-def _draw_member(sheet: _Sheet, member: Member, layout: BayLayout, mark: MarkPlace) -> None:
+def _draw_member(sheet: DxfSheet, member: Member, layout: BayLayout, mark: MarkPlace) -> None:
     """Each ply's outline, the printed end (R9), holes (R10) and the mark beside it."""
     layer = KIND_LAYERS[member.kind]
     flange_16 = member.width_16 / member.plies
@@ -200,7 +173,7 @@ def _draw_member(sheet: _Sheet, member: Member, layout: BayLayout, mark: MarkPla
     sheet.text("MARKS", member.mark or member.id, mark.at, turned=mark.turned, height=MARK)
 
 
-def _draw_bridging(sheet: _Sheet, result: FloorResult) -> None:
+def _draw_bridging(sheet: DxfSheet, result: FloorResult) -> None:
     frames = {layout.bay.id: layout.frame for layout in result.bays}
     for line in result.lines:
         for run in line.runs:
@@ -209,24 +182,29 @@ def _draw_bridging(sheet: _Sheet, result: FloorResult) -> None:
             sheet.line("BRIDGING", _place(low), _place(high))
 
 
-def _draw_block(sheet: _Sheet, thing: Placed) -> None:
+def _draw_block(sheet: DxfSheet, thing: Placed) -> None:
     if thing.to is None or thing.to == thing.at:
         sheet.circle("BLOCKS", _place(thing.at), _SPOT)
     else:
         sheet.line("BLOCKS", _place(thing.at), _place(thing.to))
 
 
-def _draw_strings(sheet: _Sheet, result: FloorResult) -> None:
+def _draw_strings(sheet: DxfSheet, result: FloorResult) -> None:
     """The dimension strings of the printed plan, laid as on paper at 1 : 48."""
     xs, ys = [p.x_16 for p in result.plan.outline], [p.y_16 for p in result.plan.outline]
     low, high = Point(min(xs), min(ys)), Point(max(xs), max(ys))
-    view = View(_SCALE, low, Spot(0.0, 0.0))
+    view = View(SCALE, low, Spot(0.0, 0.0))
     outline = box_around((view.spot(low), view.spot(high)))
-    for rail in lay_rails(find_chains(result), view):
+    slants = find_slants(result.plan, view)
+    for rail in lay_rails(find_chains(result), view, overhangs(slants, outline)):
         _draw_string(sheet, rail, view, outline)
+    for slant in slants:
+        for stroke in (slant.line, *ticks(slant.line)):
+            sheet.line("DIMENSIONS", _unpapered(stroke.a, view), _unpapered(stroke.b, view))
+        sheet.text("DIMENSIONS", slant.words, _unpapered(slant.middle, view), angle=-slant.angle)
 
 
-def _draw_string(sheet: _Sheet, rail: Rail, view: View, outline: Box) -> None:
+def _draw_string(sheet: DxfSheet, rail: Rail, view: View, outline: Box) -> None:
     def at(place: float, beside: float = 0.0) -> Place:
         return _unpapered(rail.spot(outline, place, beside), view)
 
@@ -252,16 +230,16 @@ def _unpapered(spot: Spot, view: View) -> Place:
     )
 
 
-def _draw_notes(sheet: _Sheet, title: Sequence[str]) -> None:
+def _draw_notes(sheet: DxfSheet, title: Sequence[str]) -> None:
     """Title and cautions under all else."""
     left = min(x for x, _ in sheet.places)
-    bottom = min(y for _, y in sheet.places) - 3 * _TEXT
+    bottom = min(y for _, y in sheet.places) - 3 * TEXT_IN
     lines = [*title, *(line for words in CAUTION for line in wrap(words, _NOTE_SIGNS))]
     for number, words in enumerate(lines):
-        sheet.text("NOTES", words, (left, bottom - number * _LINE * _TEXT), to="start")
+        sheet.text("NOTES", words, (left, bottom - number * _LINE * TEXT_IN), to="start")
 
 
-def _look_at(drawing: Drawing, sheet: _Sheet) -> None:
+def _look_at(drawing: Drawing, sheet: DxfSheet) -> None:
     """The drawing opens on the whole plan."""
     xs, ys = [x for x, _ in sheet.places], [y for _, y in sheet.places]
     low, high = (min(xs), min(ys)), (max(xs), max(ys))

@@ -28,7 +28,7 @@ LAYERS: Final = (
     Layer("OUTLINE", 7, 50, "Floor outline: the outer face of the rim"),
     Layer("JOISTS", 142, 25, "Joists and tails, one outline a piece"),
     Layer("TRIMMERS", 32, 35, "Trimmers, one outline a ply"),
-    Layer("HEADERS", 12, 35, "Headers and beams, one outline a ply"),
+    Layer("HEADERS", 12, 35, "Headers, one outline a ply"),
     Layer("SUPPORTS", 54, 25, "Inner bearing walls and beams", dashed=True),
     Layer("OPENINGS", 212, 25, "Clear openings with name and size"),
     Layer("BRIDGING", 94, 18, "Lines of strap"),
@@ -39,10 +39,15 @@ LAYERS: Final = (
     Layer("NOTES", 7, 18, "Title and cautions"),
 )
 
+FLUSH: Final = Layer("BEAMS", 22, 40, "Flush beams, one outline a ply")
+BORDERS: Final = Layer("BAYS", 9, 13, "Borders between bays", dashed=True)
+FURTHER: Final = (FLUSH, BORDERS)
+"""Layers of what few floors have: only in the drawing where something stands on them."""
+
 KIND_LAYERS: Final = {
     MemberKind.JOIST: "JOISTS",
     MemberKind.TRIMMER: "TRIMMERS",
     MemberKind.HEADER: "HEADERS",
-    MemberKind.BEAM: "HEADERS",
+    MemberKind.BEAM: FLUSH.name,
     MemberKind.BLOCK: "BLOCKS",
 }

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Final
 
-from framing.drawing.paper import Box, Ground, Spot, box_around, box_at
+from framing.drawing.paper import Box, Ground, Spot, Stroke, box_around, box_at
+from framing.engine.floor import Support, SupportKind
 from framing.engine.geometry import Frame
 from framing.engine.members import BayLayout, Member, MemberKind
 from framing.engine.result import FloorResult
@@ -20,6 +21,8 @@ _AIRS: Final = (1.0, 2.5)  # between a flange and its mark; the second passes an
 _FIRST: Final = 24.0  # from the printed end to the middle of the mark, short of most bridging lines
 _STEP: Final = 12.0
 _STEPS: Final = 6
+_INSIDE: Final = 2.0  # from a bearing's end to its name, clear of the rim
+_PLIES_HALF: Final = 3.2  # more than half of a flush beam's plies
 
 Place = tuple[float, float]
 
@@ -47,6 +50,26 @@ def member_box(frame: Frame, member: Member) -> Box:
     return box_around((Spot(*low), Spot(*high)))
 
 
+def support_name(support: Support) -> MarkPlace:
+    """At a bearing's far end, beside it and inside the outline; clear of three plies of a flush beam."""
+    a, b = (Spot(inches(p.x_16), inches(p.y_16)) for p in sorted((support.start, support.end)))
+    line, half = Stroke(a, b), inches(support.width_16 / 2)
+    turned = abs(line.direction.y) > abs(line.direction.x)
+    half = max(half, _PLIES_HALF) if support.kind is SupportKind.FLUSH_BEAM else half
+    middle = line.beside(half + MARK).at(line.length - _INSIDE - _name_long(support.id) / 2)
+    return MarkPlace((middle.x, middle.y), turned)
+
+
+def _name_long(text: str) -> float:
+    return len(text) * MARK * _ADVANCE
+
+
+def _name_box(support: Support) -> Box:
+    place, long = support_name(support), _name_long(support.id)
+    size = (MARK, long) if place.turned else (long, MARK)
+    return box_at(Spot(*place.at), *size)
+
+
 def _ground(result: FloorResult) -> Ground:
     """Members, bridging and the edges of openings, in inches."""
     ground = Ground()
@@ -59,6 +82,8 @@ def _ground(result: FloorResult) -> Ground:
             ends = (run.across_low_16, run.across_high_16)
             points = [frames[line.bay].point(across_16, line.along_16) for across_16 in ends]
             ground.add(box_around(Spot(inches(p.x_16), inches(p.y_16)) for p in points).grown(0.5), 1.0)
+    for support in result.plan.supports:
+        ground.add(_name_box(support), 2.0)
     for opening in result.plan.openings:
         low, high = opening.rect.low, opening.rect.high
         left, right, bottom, top = (inches(s) for s in (low.x_16, high.x_16, low.y_16, high.y_16))
@@ -87,11 +112,14 @@ def mark_places(result: FloorResult) -> dict[str, MarkPlace]:
 def _candidates(member: Member, layout: BayLayout) -> Iterator[tuple[MarkPlace, Box]]:
     """From the printed end on, first away from the start edge, headers first into their opening."""
     turned = (layout.frame.axis == "y") == (member.runs == "along")
-    long = len(member.mark or member.id) * MARK * _ADVANCE
+    long = _name_long(member.mark or member.id)
     into_low = member.kind is MemberKind.HEADER and member.id in {o.header_high for o in layout.openings}
     middle = inches(member.length_16) / 2
-    for step in range(_STEPS):
-        own = min(_FIRST + step * _STEP, max(middle, inches(member.length_16) - _FIRST))
+    fine = member.kind is MemberKind.BEAM  # between the joists that end on it
+    for step in range(_STEPS * 6 if fine else _STEPS):
+        own = min(
+            _FIRST + step * (_STEP / 6 if fine else _STEP), max(middle, inches(member.length_16) - _FIRST)
+        )
         along_16 = member.low_16 + (min(own, middle) if member.runs == "across" else own) * 16
         for air, sign in product(_AIRS, (-1, 1) if into_low else (1, -1)):
             off_16 = member.width_16 / 2 + (air + MARK / 2) * 16

@@ -13,6 +13,7 @@ from framing.drawing.stretch import Stretch, lay_stretch
 from framing.drawing.svg import TIMES, text_width
 from framing.engine.catalogue import Catalogue, JoistProfile
 from framing.engine.floor import Units
+from framing.engine.members import EndKind
 from framing.engine.result import FloorResult, ScheduleLine
 from framing.engine.units import format_length
 
@@ -20,7 +21,7 @@ SCALES: dict[Units, tuple[tuple[float, str], ...]] = {
     "imperial": ((24.0, '1/2" = 1\'-0"'), (32.0, '3/8" = 1\'-0"'), (48.0, '1/4" = 1\'-0"')),
     "metric": ((25.0, "1 : 25"), (30.0, "1 : 30"), (50.0, "1 : 50")),
 }
-KINDS = {"J": "joist", "T": "trimmer", "H": "header", "B": "beam", "K": "block"}
+KINDS = {"J": "joist", "T": "trimmer", "H": "header", "B": "flush beam", "K": "block"}
 WIDTH = 246.0  # mm that a row may take
 LEFT, LINE = 8.0, 4.2
 APART = 14.0  # mm between two marks beside each other
@@ -47,6 +48,7 @@ class Elevation:
     units: Units
     stretch: Stretch
     turned: bool
+    ends: str = ""
 
     @property
     def depth(self) -> float:
@@ -55,8 +57,8 @@ class Elevation:
 
     @property
     def words(self) -> tuple[str, ...]:
-        """Lines under the drawing that say which holes are left out and why."""
-        return tuple(_left_out_words(self))
+        """Lines under the drawing: which holes are left out and why, and ends with no wall over them."""
+        return (*_left_out_words(self), *([self.ends] if self.ends else []))
 
     @property
     def head(self) -> str:
@@ -132,9 +134,8 @@ def _left_out_words(row: Elevation) -> Iterator[str]:
         yield line
 
 
-def _elevation(
-    line: ScheduleLine, profile: JoistProfile, left_out: tuple[LeftOut, ...], units: Units, scale: float
-) -> Elevation:
+def _elevation(result: FloorResult, line: ScheduleLine, profile: JoistProfile, scale: float) -> Elevation:
+    left_out, units = _left_out(result, line.mark), result.plan.units
     places = [*line.holes_16, *(hole.place_16 for hole in left_out)]
     stretch = lay_stretch(LEFT, line.length_16, places, scale, WIDTH - 2 * LEFT)
     xs = [stretch.x(place) for place in line.holes_16]
@@ -144,16 +145,27 @@ def _elevation(
         for (a, b), (one, other) in zip(pairwise(xs), pairwise(widths), strict=True)
     )
     outside = bool(xs) and (xs[0] - widths[0] / 2 < 1 or xs[-1] + widths[-1] / 2 > WIDTH - 1)
-    return Elevation(line, profile, left_out, units, stretch, tight or outside)
+    return Elevation(line, profile, left_out, units, stretch, tight or outside, _end_words(result, line.mark))
+
+
+def _end_words(result: FloorResult, mark: str) -> str:
+    """Ends at a flush beam or a free edge, which take a clip angle and no nails (R20, R21)."""
+    members = [member for member in result.members if member.mark == mark]
+    words = []
+    for end, pick in (("Printed end", "low"), ("far end", "high")):
+        kinds = [getattr(member, pick).kind for member in members]
+        for kind, place in ((EndKind.FLUSH, "at a flush beam"), (EndKind.FREE, "at a free edge")):
+            if kind in kinds:
+                few = "" if kinds.count(kind) == len(kinds) else f" (in {kinds.count(kind)} of them)"
+                words.append(f"{end} {place}{few}")
+    text = ", ".join(words)
+    return f"{text[0].upper()}{text[1:]}: clip angle, no nails." if text else ""
 
 
 def elevations(result: FloorResult, catalogue: Catalogue) -> tuple[Elevation, ...]:
     """One for each mark, in the order of the schedule."""
-    scale, units = scale_for(result, catalogue)[0], result.plan.units
-    return tuple(
-        _elevation(line, catalogue.profile(line.profile), _left_out(result, line.mark), units, scale)
-        for line in result.schedule
-    )
+    scale = scale_for(result, catalogue)[0]
+    return tuple(_elevation(result, line, catalogue.profile(line.profile), scale) for line in result.schedule)
 
 
 def scale_for(result: FloorResult, catalogue: Catalogue) -> tuple[float, str]:

@@ -87,6 +87,7 @@ def _draw_sign(canvas: Canvas, name: str, centre: Spot) -> None:
 
 
 def _draw_flush_sign(canvas: Canvas, bar: Stroke) -> None:
+    bar = Stroke(bar.at(0.5), bar.at(bar.length - 0.8))
     ends = (Stroke(end.moved(0, -1.2), end.moved(0, 1.2)) for end in (bar.a, bar.b))
     canvas.open("dw-flush")
     canvas.strokes((bar.beside(-0.45), bar.beside(0.45), *ends))
