@@ -117,16 +117,13 @@ def design_floor(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> F
 
     Raises FloorRefused (R51) and UnknownProfile; a floor whose members fail is answered, with failing checks.
     """
-    bare, heeded = replace(plan, name="", level="", repeat=1), replace(practice, **_BLIND)
-    words = repr(bare), repr(heeded)  # 40 and 40.0 are equal, but may be told apart
-
-    def unmarked() -> FloorResult:
-        return _FLOORS.get((words, catalogue, ""), lambda: _design(bare, catalogue, heeded), _size)
-
-    def marked() -> FloorResult:
-        return _marked(unmarked(), plan.level)
-
-    floor = _FLOORS.get((words, catalogue, plan.level), marked, _size) if plan.level else unmarked()
+    bare, heeded = replace(plan, name="", repeat=1), replace(practice, **_BLIND)
+    # 40 and 40.0 are equal, but may be told apart.
+    key = repr(replace(bare, level="")), repr(heeded), catalogue
+    floor = _FLOORS.get(key, lambda: _design(bare, catalogue, heeded), _size)
+    if floor.plan.level != plan.level:
+        first = floor
+        floor = _FLOORS.get((*key, plan.level), lambda: _marked(first, plan.level), _size)
     return replace(floor, plan=join_openings(plan))
 
 
@@ -173,25 +170,30 @@ def _design(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> FloorR
 
 
 def _marked(floor: FloorResult, level: str) -> FloorResult:
-    """A floor of no level with its level before every mark (R11)."""
+    """The same floor on another level: its marks begin with that (R11)."""
+    skip = len(floor.plan.level)
     bays = tuple(
-        replace(bay, members=tuple(replace(m, mark=level + m.mark) for m in bay.members))
+        replace(bay, members=tuple(replace(m, mark=level + m.mark[skip:]) for m in bay.members))
         for bay in floor.bays
     )
     rolled = {member.profile for member in floor.members}
     return replace(
         floor,
+        plan=replace(floor.plan, level=level),
         bays=bays,
-        pieces=tuple(replace(piece, mark=level + piece.mark) for piece in floor.pieces),
-        schedule=tuple(replace(line, mark=level + line.mark) for line in floor.schedule),
-        bill=tuple(_marked_line(line, level) if line.code in rolled else line for line in floor.bill),
+        pieces=tuple(replace(piece, mark=level + piece.mark[skip:]) for piece in floor.pieces),
+        schedule=tuple(replace(line, mark=level + line.mark[skip:]) for line in floor.schedule),
+        bill=tuple(
+            _marked_line(line, floor.plan.level, level) if line.code in rolled else line
+            for line in floor.bill
+        ),
     )
 
 
-def _marked_line(line: BomLine, level: str) -> BomLine:
+def _marked_line(line: BomLine, old: str, level: str) -> BomLine:
     """A rolled profile's line: in its terms the mark follows the times sign."""
-    terms = (replace(t, words=t.words.replace(f"{TIMES} ", f"{TIMES} {level}", 1)) for t in line.terms)
-    return replace(line, terms=tuple(terms))
+    before, after = f"{TIMES} {old}", f"{TIMES} {level}"
+    return replace(line, terms=tuple(replace(t, words=t.words.replace(before, after, 1)) for t in line.terms))
 
 
 def _pack(plans: Sequence[FloorPlan], catalogue: Catalogue, practice: Practice) -> PackageResult:
