@@ -30,18 +30,22 @@ from tests.engine.hand.floors_on_paper import cut, designed, inches, lengths, pa
 from tests.engine.hand.real_floors import bill, boxes, cells, rectangle
 
 
-@pytest.fixture(scope="module")
-def floor() -> FloorResult:
+def over_wall(low: list[list[str]], high: list[list[str]]) -> FloorResult:
     made = {"direction": "y", "profile": "1000S162-54"}
     return designed(
         name="Border wall",
         outline=rectangle(192, 264),
         supports=[{"id": "W", "from": ["0", "132"], "to": ["192", "132"], "joint": "lap"}],
         bays=[
-            {"id": "A", "spacing": "16", "outline": rectangle(192, 132), **made},
-            {"id": "B", "spacing": "24", "outline": rectangle(192, 132, along=132), **made},
+            {"id": "A", "spacing": "16", "outline": low, **made},
+            {"id": "B", "spacing": "24", "outline": high, **made},
         ],
     )
+
+
+@pytest.fixture(scope="module")
+def floor() -> FloorResult:
+    return over_wall(rectangle(192, 132), rectangle(192, 132, along=132))
 
 
 def test_joists(floor: FloorResult) -> None:
@@ -84,3 +88,8 @@ def test_bill(floor: FloorResult) -> None:
         "strap_screw": 21 + 17,
     }
     assert boxes(floor) == {"steel_screw": 2, "wood_screw": 1, "bearing_nail": 1, "strap_screw": 1}
+
+
+def test_what_lies_in_the_floor_counts(floor: FloorResult) -> None:
+    wider = over_wall(rectangle(400, 232, -100, -100), rectangle(300, 200, -50, 132))
+    assert (wider.placed, wider.pieces, wider.lines) == (floor.placed, floor.pieces, floor.lines)

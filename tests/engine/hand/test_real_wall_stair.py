@@ -133,3 +133,18 @@ def test_exactly_room_enough() -> None:
 
 def test_a_sixteenth_too_little() -> None:
     assert len(members(beside_wall("198 9/16"), MemberKind.TRIMMER)) == 1
+
+
+def test_mirrored(floor: FloorResult) -> None:
+    # the stair at the left wall, counted from the right: the same floor in a mirror
+    mirror = designed(
+        name="Mirror",
+        outline=rectangle(240, 192),
+        openings=[{"id": "S", "kind": "stair", "corner": ["4", "44"], "size": ["36", "96"]}],
+        bays=[{"id": "A", "direction": "y", "start": "high", "spacing": "16", "profile": "1000S162-54"}],
+        overrides={"plies": [{"of": "S", "part": p, "plies": 2} for p in ("trimmer_low", "header_high")]},
+    )
+    assert bill(mirror) == bill(floor)
+    (trimmer,) = members(mirror, MemberKind.TRIMMER)
+    bay = mirror.bays[0]
+    assert inches(trimmer.plan_ends(bay.frame)[0].x_16) == 240 - 197.25
