@@ -41,7 +41,7 @@ def lay_bay(
     frames = frame_openings(plan, ground, profile, plies)
     carried = carry_partitions(plan, ground, profile, plies)
     laid = lay_joists(ground, profile, stations, frames, carried)
-    askew = _askew(ground)
+    askew = ground.askew
     short = [member for member in laid if askew and _too_short(askew, member)]
     joists = [member for member in laid if member not in short] if short else list(laid)
     own = {beam.support: beam.member for beam in beams if beam.bay == bay.id}
@@ -66,13 +66,7 @@ def lay_bay(
     return layout, names
 
 
-def _askew(ground: Ground) -> set[str]:
-    """What stands askew to the joists, as members name what they meet."""
-    askew = {w.host for w in ground.walls if not w.beside and w.track.lean.rise_16}
-    return askew | {f"support:{x.id}" for x in (*ground.lines, *ground.bearings) if x.track.lean.rise_16}
-
-
-def _too_short(askew: set[str], member: Member) -> bool:
+def _too_short(askew: frozenset[str], member: Member) -> bool:
     """Whether a piece at a skewed wall is too short to set; on square floors such spans are refused instead."""
     if askew.isdisjoint(
         (member.low.host, member.high.host, *(f"support:{c.support}" for c in member.crossings))

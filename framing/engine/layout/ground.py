@@ -168,6 +168,13 @@ class Ground:
         """Sides beside the joists with a rim on them: on the outline, not at borders."""
         return tuple(wall for wall in self.walls if wall.beside and wall.edge)
 
+    @property
+    def askew(self) -> frozenset[str]:
+        """Sides and bearings that stand askew to the joists, as members name what they meet; "" for a border."""
+        sides = {w.host for w in self.walls if not w.beside and w.track.lean.rise_16}
+        lines = (x for x in (*self.lines, *self.bearings) if x.track.lean.rise_16)
+        return frozenset(sides | {f"support:{x.id}" for x in lines})
+
     def reaches(self, across_16: int) -> tuple[Reach, ...]:
         """Stretches of the bay that a station at `across_16` meets, low to high."""
         if across_16 not in self._kept:

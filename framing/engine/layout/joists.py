@@ -56,7 +56,7 @@ def lay_joists(
         bents = find_bents(ground, station.scan_16, station.reach)
         for chain in find_chains(bents):
             members += setter.lay(station, chain, f"s{number}")
-    return _part_laps(members, setter.moved, setter.width_16)
+    return _part_laps(members, setter)
 
 
 class _Setter:
@@ -70,7 +70,9 @@ class _Setter:
         self.profile = profile
         self.width_16 = profile.flange_16 * ground.bay.plies
         self.frames = frames
+        self.askew = ground.askew
         self.moved: set[str] = set()
+        self.set_from: dict[str, tuple[Station, list[Bent], str]] = {}
         self.bands = [Band.of(t) for frame in frames for t in frame.trimmers] + [Band.of(m) for m in carried]
 
     def lay(self, station: Station, chain: list[Bent], key: str) -> list[Member]:
@@ -83,11 +85,30 @@ class _Setter:
         settled = self._settle(centre, chain)
         if settled is None:
             return []
-        made = self._pieces(station, chain, settled, key)
+        made = self._pieces(station, self._met(station, chain, settled), settled, key)
+        if self.askew:
+            self.set_from |= dict.fromkeys((member.id for member in made), (station, chain, key))
         if settled != centre:
             self.moved.update(member.id for member in made)
             made = [replace(m, why=f"{m.why}, moved to touch what stands beside it") for m in made]
         return made
+
+    def reset(self, member: Member, centre: int) -> Member:
+        """The same joist on another centre line: at skewed walls its ends move too."""
+        if member.id not in self.set_from:
+            return replace(member, centre_16=centre)
+        station, chain, key = self.set_from[member.id]
+        again = self._pieces(station, self._met(station, chain, centre), centre, key)
+        made = next((one for one in again if one.id == member.id), member)
+        return replace(made, centre_16=centre, why=member.why)
+
+    def _met(self, station: Station, chain: list[Bent], centre: int) -> list[Bent]:
+        """What a joist off its station meets on its own centre line; on square floors it is the same."""
+        if not self.askew or centre == station.scan_16:
+            return chain
+        reach = next((r for r in self.ground.reaches(centre) if r.overlaps(station.reach)), None)
+        found = {} if reach is None else {b.row: b for b in find_bents(self.ground, centre, reach)}
+        return [replace(found[b.row], line=b.line, shifted=b.shifted) if b.row in found else b for b in chain]
 
     def _settle(self, centre: int, chain: list[Bent]) -> int | None:
         """The centre line clear of all bands, or None where the joist goes (R7).
@@ -227,16 +248,18 @@ def _runs_without(chain: list[Bent], taken: list[Bent]) -> list[list[Bent]]:
     return [run for run in runs if run]
 
 
-def _part_laps(members: list[Member], moved: set[str], flange: int) -> tuple[Member, ...]:
+def _part_laps(members: list[Member], setter: _Setter) -> tuple[Member, ...]:
     """A joist moved off its station must not run into the neighbour that it laps: that one moves clear."""
-    movers = [member for member in members if member.id in moved]
+    movers = [member for member in members if member.id in setter.moved]
+    flange = setter.width_16
     parted = []
     for member in members:
-        for other in movers if member.id not in moved else []:
+        for other in movers if member.id not in setter.moved else []:
             meets = member.low_16 < other.high_16 and other.low_16 < member.high_16
             gap = member.centre_16 - other.centre_16
             if member.line != other.line and meets and abs(gap) < flange:
                 clear = other.centre_16 + (flange if gap >= 0 else -flange)
-                member = replace(member, centre_16=clear, why=f"{member.why}, moved clear of its neighbour")
+                member = setter.reset(member, clear)
+                member = replace(member, why=f"{member.why}, moved clear of its neighbour")
         parted.append(member)
     return tuple(parted)

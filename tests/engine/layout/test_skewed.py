@@ -48,3 +48,22 @@ def test_a_skewed_inner_wall_is_met_on_the_joists_line() -> None:
     ]
     # Half of 3 1/2 through the slant: 1.804; the nearest sixteenth of the whole, 3.6079 -> 3 5/8, halved: 1 13/16.
     assert joists(bay, line=0)[0].high.face_16 / 16 == 64 - 1.8125
+
+
+def test_a_shifted_joist_meets_the_skewed_wall_on_its_own_line() -> None:
+    # Lapped at y = 60, the second line stands 1 5/8 on: at 17 5/8 the wall is at 144 - 17.625 / 4 = 139.594, less
+    # 1 1/2: 138.094; from 54: 84.094, 84 1/16 long. The first line ends at the wall's lap, untouched.
+    wall = {"id": "W1", "from": [0, 60], "to": [96, 60]}
+    (bay,) = lay_all(real_plan([(0, 0), (96, 0), (96, 120), (0, 144)], supports=[wall]))
+    assert reach(joists(bay, line=1)[0]) == (17.625, 54.0, 54 + 84.0625)
+
+
+def test_a_joist_that_gives_way_keeps_off_the_skewed_wall() -> None:
+    # Opening x 50 to 80 against the low wall's bearing: its first trimmer stands on 45 5/8 to 48 7/8, the station 48
+    # goes. Station 80 lies between: a tail; 96 at the trimmer 81 1/8 to 84 3/8 stays. With the opening from 34 3/4
+    # its trimmer takes 30 3/8 to 33 5/8: the joist at 32 goes; the one at 28 (offset 12, 16 on) moves to 29 9/16.
+    stair = {"id": "S1", "corner": [34.75, 5], "size": [20, 40]}
+    outline = [(0, 0), (144, 0), (144, 108), (0, 144)]
+    (bay,) = lay_all(real_plan(outline, bays=[{"direction": "y", "offset": "13 3/4"}], openings=[stair]))
+    moved = [m for m in joists(bay) if "moved" in m.why]
+    assert [reach(m) for m in moved] == [(29.5625, 1.5, 1.5 + 133.5625)]
