@@ -88,4 +88,5 @@ def _forget_answers() -> None:
     for name, module in list(sys.modules.items()):
         if name.startswith("framing.engine"):
             for kept in vars(module).values():
-                getattr(kept, "cache_clear", int)()
+                if not isinstance(kept, type):
+                    getattr(kept, "cache_clear", int)()
