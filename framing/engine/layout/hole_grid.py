@@ -80,8 +80,6 @@ def _offsets(patterns: Sequence[Pattern], pitch_16: int, origin_16: int) -> list
         places = {pattern.low_16, pattern.high_16}
         places.update(place for low, high, _ in pattern.kept_off for place in (low, high))
         offsets |= {(place + step - origin_16) % pitch_16 for place in places for step in (-1, 0, 1)}
-        if len(offsets) == pitch_16:
-            break
     return sorted(offsets)
 
 

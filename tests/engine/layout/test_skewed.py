@@ -67,3 +67,13 @@ def test_a_joist_that_gives_way_keeps_off_the_skewed_wall() -> None:
     (bay,) = lay_all(real_plan(outline, bays=[{"direction": "y", "offset": "13 3/4"}], openings=[stair]))
     moved = [m for m in joists(bay) if "moved" in m.why]
     assert [reach(m) for m in moved] == [(29.5625, 1.5, 1.5 + 133.5625)]
+
+
+def test_a_lap_neighbour_that_moves_clear_meets_the_skewed_wall_there() -> None:
+    # The stair's first trimmer takes 28 to 31 1/4; the joist lapping beside it at 33 5/8 (32 shifted) moves clear of
+    # its moved neighbour, to 33 11/16: the wall is at 288 - 33.6875 / 4 = 279.578; from 138, less 1 1/2: 140.078.
+    wall = {"id": "W1", "from": [0, 144], "to": [192, 144]}
+    stair = {"id": "S1", "corner": [32.375, 20], "size": [40, 100]}
+    (bay,) = lay_all(real_plan([(0, 0), (192, 0), (192, 240), (0, 288)], supports=[wall], openings=[stair]))
+    (clear,) = [m for m in joists(bay, line=1) if "moved clear" in m.why]
+    assert reach(clear) == (33.6875, 138.0, 138 + 140.0625)
