@@ -90,6 +90,25 @@ def test_another_name_level_or_count_is_marked_anew_and_nothing_more(
         assert {member.mark[: len(plan.level) + 1] for member in floor.members} >= {f"{plan.level}J"}
 
 
+def test_joined_openings_of_another_level_are_told_as_without(no_work: Callable[..., None]) -> None:
+    halves = [
+        {
+            "id": f"S{half}",
+            "name": f"Stair {half}",
+            "corner": [f"{6 + 2 * half}'", "6'"],
+            "size": ["2'", "4'"],
+        }
+        for half in (1, 2)
+    ]
+    plans = [replace(rectangle("20'", "16'", openings=halves), level=level) for level in ("1", "2")]
+    wanted = [as_without(floor_of, plan) for plan in plans]
+    floor_of(plans[0])
+    no_work(*WORK)
+    told = [floor_of(plan) for plan in plans]
+    assert [repr(floor) for floor in told] == wanted
+    assert [len(floor.plan.openings) for floor in told] == [1, 1]
+
+
 def test_equal_storeys_of_a_package_are_designed_once(monkeypatch: pytest.MonkeyPatch) -> None:
     storeys = [replace(sample("house"), name=f"Level {n}", level=str(n)) for n in (1, 2, 3)]
     wanted = as_without(package_of, *storeys)
