@@ -127,3 +127,16 @@ def test_a_border_across_the_joists_bears_all_along(to: str | None) -> None:
         {**ONE[0], "id": "B", "outline": rectangle(192, 90, along=90)},
     ]
     assert refused(outline=rectangle(192, 180), supports=walls, bays=bays)
+
+
+@pytest.mark.parametrize("clear", ["1", "3", "4.25", "4.5", "5.125"])
+def test_an_opening_just_beside_a_flush_beam_leaves_no_room_for_its_header(clear: str) -> None:
+    # The edge lies off the beam's face, so R7 asks for a header: 1.125 + 3.25 wide. Up to 4.375 it would stand in
+    # the beam; up to 5.125 the tails between would be 4.375 + 2 x 0.375 less: 0 or under (R51).
+    beam = {"id": "B1", "kind": "flush_beam", "from": ["0", "120"], "to": ["192", "120"]}
+    edge = str(120 + 1.625 + float(clear))
+    hole = {"id": "O", "kind": "shaft", "corner": ["60", edge], "size": ["40", "40"]}
+    parts = ("trimmer_low", "trimmer_high", "header_low", "header_high")
+    plies = [{"of": "B1", "part": "beam", "plies": 2}, *({"of": "O", "part": p, "plies": 2} for p in parts)]
+    entries = {"supports": [beam], "openings": [hole], "overrides": {"plies": plies}}
+    assert refused(outline=rectangle(192, 264), bays=ONE, **entries)
