@@ -11,6 +11,7 @@ from framing.engine.loads import LineLoad, strip_load
 from framing.engine.members import BayLayout, EndKind, FramedOpening, Member, MemberEnd
 from framing.engine.practice import Practice
 from framing.engine.regions import regions_of
+from framing.engine.sizing.segments import Place, inside
 from framing.engine.sizing.strip_parts import Bound, Gap, Runner, Share
 from framing.engine.sizing.strips import Strips
 from framing.engine.units import inches
@@ -45,6 +46,9 @@ class Ground:
             for side in self.region.sides
             if side.edge is not None
         }
+        self.slanted = frozenset(
+            host for host, ((x0, y0), (x1, y1)) in self.edges.items() if x0 != x1 and y0 != y1
+        )
         self.runners = [m for m in layout.members if m.runs == "along"]
         self.openings = [(self._opening_reach(o), o) for o in layout.openings]
         self.reaches = {m.id: self.reach(m) for m in self.runners}
@@ -54,14 +58,25 @@ class Ground:
             low, high = self.reaches[runner.id]
             lines.setdefault(self.line_of(runner), []).append(Runner(runner.centre_16, low, high))
         bounds = list(self._bounds())
-        beside = others if any(bound.shared for bound in bounds) else ()
-        self.strips = Strips(self.half_16, lines, bounds, self._gaps(), sorted(self._beyond(beside)))
+        self.beyond = sorted(self._beyond(others))
+        beside = self.beyond if any(bound.shared for bound in bounds) else ()
+        self.strips = Strips(self.half_16, lines, bounds, self._gaps(), beside)
         self.straps_16 = [
             span.low_face_16 + span.clear_16 * step / spaces
             for span in layout.spans
             for spaces in [max(1, ceil(span.clear_16 / practice.bridging_most_16))]
             for step in range(1, spaces)
         ]
+
+    def parts_along(self, start: Place, end: Place) -> Iterator[tuple[Place, Place]]:
+        """The parts of a line that lie in bays whose joists run as this one's do."""
+        if len(self.plan.bays) == 1:
+            yield start, end
+            return
+        for bay, region in zip(self.plan.bays, regions_of(self.plan), strict=True):
+            if bay.axis == self.layout.bay.axis:
+                ring = [(self.frame.across_16(p), self.frame.along_16(p)) for p in region.ring]
+                yield from inside(start, end, ring)
 
     def line_of(self, member: Member) -> int:
         """Members of a line share floor; where bearings stand askew, lines run beside each other and all share."""
@@ -77,11 +92,9 @@ class Ground:
             return host.centre_16
         if end.kind is EndKind.FREE:
             return self._outline_16(member, end, sign, self.half_16)
-        cut = member.high_16 if sign > 0 else member.low_16
-        if end.host in self.edges:
-            at_centre, aside = (self._outline_16(member, end, sign, off) for off in (0.0, self.half_16))
-            return cut if at_centre == aside else at_centre
-        return cut
+        if end.host in self.slanted:
+            return self._outline_16(member, end, sign, 0.0)
+        return member.high_16 if sign > 0 else member.low_16
 
     def _outline_16(self, member: Member, end: MemberEnd, sign: int, off_16: float) -> float:
         """The outline at a member's end, at its farthest from the member within `off_16` of its centre.

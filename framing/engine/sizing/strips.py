@@ -7,6 +7,7 @@ with the outline: its width is straight between two places. Positions in sixteen
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from itertools import chain, pairwise
 from math import inf
@@ -68,7 +69,9 @@ class Strips:
                         yield from self._widths((g, h), away, edge, rim, across * sign, sign)
 
     def _nearest(self, line: int, across: float, sign: int) -> Runner | None:
-        return next(iter(self._outward(line, across, sign)), None)
+        centres = self.centres[line]
+        place = bisect_right(centres, across) if sign > 0 else bisect_left(centres, across) - 1
+        return self.lines[line][place] if 0 <= place < len(centres) else None
 
     def _outward(self, line: int, across: float, sign: int) -> Iterator[Runner]:
         """Runners of a line on one side, nearest first."""

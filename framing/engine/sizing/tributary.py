@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import FloorPlan
 from framing.engine.loads import LineLoad, PointLoad
 from framing.engine.members import BayLayout, EndKind, Member, MemberKind
@@ -52,7 +53,10 @@ def carried_by(plan: FloorPlan, layout: BayLayout, practice: Practice) -> tuple[
 def carried_on(
     plan: FloorPlan, layouts: Sequence[BayLayout], practice: Practice
 ) -> tuple[tuple[Carried, ...], ...]:
-    """Loads and demand of every member of a floor, bay by bay in member order."""
+    """Loads and demand of every member of a floor, bay by bay in member order.
+
+    Raises FloorRefused for a member that runs out to a free edge over its only bearing.
+    """
     floor = _Floor(plan, layouts, practice)
     return tuple(tuple(floor.carry(member) for member in layout.members) for layout in layouts)
 
@@ -117,8 +121,13 @@ class _Floor:
         drawn_lines, drawn_points = walls.on_runner(member, shares)
         points = self._reactions(member)
         low, high = ground.ends_16(member)
+        supports = supports_in(member)
+        if len(supports) < 2:
+            at = ground.frame.point(member.centre_16, member.low_16)
+            words = f"{member.id} runs out to a free edge over one bearing only; give it a second one."
+            raise FloorRefused((Problem("supports", words, at.x_16, at.y_16),))
         model = BeamModel(
-            supports_in(member),
+            supports,
             (*ground.strip_lines(shares), *drawn_lines),
             (*points, *drawn_points),
             inches(low) if member.low.kind is EndKind.FREE else None,

@@ -8,14 +8,14 @@ and flush beams it weighs where the joists have ended.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
-from math import hypot
+from itertools import chain, pairwise
+from math import hypot, inf
 from typing import NamedTuple
 
 from framing.engine.loads import LineLoad, PointLoad, partition_line
 from framing.engine.members import Member
 from framing.engine.sizing.ground import Ground
-from framing.engine.sizing.segments import clipped, inside
+from framing.engine.sizing.segments import clipped
 from framing.engine.sizing.strip_parts import Share
 from framing.engine.units import SIXTEENTHS_PER_INCH, feet, inches
 
@@ -23,7 +23,7 @@ _ROUNDING = 1e-9
 
 
 class Wall(NamedTuple):
-    """A partition that weighs something, or its part in the bay: its ends in the bay's frame, (across, along)."""
+    """A partition that weighs something: its ends in the bay's frame, (across, along)."""
 
     id: str
     load_plf: float
@@ -105,34 +105,31 @@ class Walls:
         return not wall.askew and point.live_lb >= whole_lb * (1 - _ROUNDING)
 
     def _walls(self) -> Iterator[Wall]:
-        ground = self.ground
-        for partition in ground.plan.partitions:
-            ends = [
-                (ground.frame.across_16(p), ground.frame.along_16(p))
-                for p in (partition.start, partition.end)
-            ]
-            if not partition.load_plf:
-                continue
-            if len(ground.plan.bays) == 1:
+        frame = self.ground.frame
+        for partition in self.ground.plan.partitions:
+            if partition.load_plf:
+                ends = [(frame.across_16(p), frame.along_16(p)) for p in (partition.start, partition.end)]
                 yield Wall(partition.id, partition.load_plf, *ends[0], *ends[1])
-                continue
-            ring = [(ground.frame.across_16(p), ground.frame.along_16(p)) for p in ground.region.ring]
-            for start, end in inside(ends[0], ends[1], ring):
-                yield Wall(partition.id, partition.load_plf, *start, *end)
 
     def _stood_on(self, wall: Wall) -> Iterator[tuple[Member, float, float]]:
-        """The nearest member under each stretch of a wall along the joists."""
-        ground, (low, high) = self.ground, sorted((wall.y0, wall.y1))
+        """The nearest member of the bay under each stretch of a wall along the joists; none where another's is."""
+        ground = self.ground
         reaches = ground.reaches
-        places = {end for runner in ground.runners for end in reaches[runner.id] if low < end < high}
-        for a, b in pairwise(sorted({low, high, *places})):
-            middle = (a + b) / 2
-            there = (r for r in ground.runners if reaches[r.id][0] <= middle <= reaches[r.id][1])
-            nearest = min(
-                there, key=lambda r: (abs(r.centre_16 - wall.x0), r.centre_16, r.line), default=None
+        for start, end in ground.parts_along((wall.x0, wall.y0), (wall.x1, wall.y1)):
+            low, high = sorted((start[1], end[1]))
+            ends = (
+                *chain.from_iterable(reaches.values()),
+                *(e for r in ground.beyond for e in (r.low, r.high)),
             )
-            if nearest is not None:
-                yield nearest, a, b
+            for a, b in pairwise(sorted({low, high, *(place for place in ends if low < place < high)})):
+                middle = (a + b) / 2
+                there = (r for r in ground.runners if reaches[r.id][0] <= middle <= reaches[r.id][1])
+                nearest = min(
+                    there, key=lambda r: (abs(r.centre_16 - wall.x0), r.centre_16, r.line), default=None
+                )
+                others = (abs(r.across - wall.x0) for r in ground.beyond if r.low <= middle <= r.high)
+                if nearest is not None and abs(nearest.centre_16 - wall.x0) <= min(others, default=inf):
+                    yield nearest, a, b
 
     def _crossing(self, member: Member, wall: Wall, shares: Sequence[Share]) -> Iterator[PointLoad]:
         """A wall across the joists: what stands on a member's strip, at its centre line."""
