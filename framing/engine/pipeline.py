@@ -57,7 +57,7 @@ _BLIND: Final[dict[str, Any]] = {
     field.name: field.default for field in fields(Practice) if field.name in _BUNDLING
 }
 _ROOM: Final = 100_000
-"""Pieces and placed things that a stage keeps, at about 0.4 kB each; a floor of 600 pieces has 8,000."""
+"""Pieces, placed things and checks that a stage keeps, at about 0.4 kB each; a floor of 600 pieces has 8,000."""
 
 Answer = TypeVar("Answer")
 
@@ -134,7 +134,7 @@ def design_package(plans: Sequence[FloorPlan], catalogue: Catalogue, practice: P
 
 
 def _size(floor: FloorResult) -> int:
-    return len(floor.pieces) + len(floor.placed)
+    return len(floor.pieces) + len(floor.placed) + sum(len(case.checks) for case in floor.checks)
 
 
 def _package_size(package: PackageResult) -> int:
