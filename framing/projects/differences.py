@@ -34,6 +34,10 @@ class Difference:
         return asdict(self)
 
 
+_SINCE = {"bays": {"plies": 1}}
+"""Fields that entries of a list have gained, with what their absence in an older document means."""
+
+
 def find_differences(
     *, base: Mapping[str, Any], yours: Mapping[str, Any], theirs: Mapping[str, Any]
 ) -> tuple[Difference, ...]:
@@ -78,7 +82,8 @@ _ENTRIES = {
 
 def _leaves(value: Any, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
     if isinstance(value, Mapping):
-        for key, inner in value.items():
+        known = _SINCE.get(path[0], {}) if len(path) == 2 else {}
+        for key, inner in (known | dict(value)).items():
             yield from _leaves(inner, (*path, str(key)))
     elif isinstance(value, (list, tuple)):
         for index, inner in enumerate(value):

@@ -14,7 +14,17 @@ from django.http import QueryDict
 
 from framing.engine.document import FloorDocument
 from framing.engine.errors import Problem
+from framing.engine.floor import Units
 from framing.engine.loads import load_dead_layers, load_occupancies
+from framing.projects.entry_bays import (
+    FIELDS,
+    FIRST,
+    bay_values,
+    free_letters,
+    read_corners,
+    read_loads,
+    runs_clockwise,
+)
 from framing.projects.entry_fields import ROWS, FloorForm, RowForm, Rows, TypedForm
 from framing.projects.entry_values import (
     CORNERS,
@@ -43,7 +53,8 @@ class FloorEntry:
     @classmethod
     def posted(cls, data: QueryDict) -> FloorEntry:
         """The form as it was sent."""
-        return cls(FloorForm(data), {name: Rows(name, data=data) for name in ROWS})
+        main = FloorForm(data)
+        return cls(main, {name: Rows(name, data=data, units=main.text("units")) for name in ROWS})
 
     @classmethod
     def blank(cls, units: str, name: str) -> FloorEntry:
@@ -51,15 +62,17 @@ class FloorEntry:
         layer = load_dead_layers()[0].layer
         layers = [{"name": layer.name, "psf": number_text(layer.load_psf)}]
         main = FloorForm(usual_values(units) | {"name": name})
-        return cls(main, {key: Rows(key, values=layers if key == "layer" else []) for key in ROWS})
+        return cls(
+            main, {key: Rows(key, values=layers if key == "layer" else [], units=units) for key in ROWS}
+        )
 
     @classmethod
     def of_document(cls, document: FloorDocument) -> FloorEntry:
-        """The form of a saved document; `fits_form` tells whether it can hold it."""
-        return cls(
-            FloorForm(main_values(document)),
-            {name: Rows(name, values=make(document)) for name, make in ROW_VALUES.items()},
-        )
+        """The form of a document."""
+        first, *further = [bay_values(bay) for bay in document.bays]
+        main = FloorForm(main_values(document) | {FIRST[name]: text for name, text in first.items()})
+        values = {name: make(document) for name, make in ROW_VALUES.items()} | {"bay": further}
+        return cls(main, {name: Rows(name, values=values[name], units=document.units) for name in ROWS})
 
     @property
     def shape(self) -> str:
@@ -98,24 +111,22 @@ class FloorEntry:
     def choose(self, option: str) -> None:
         """Fill in profile and spacing of an option of the matrix; one that is none of ours changes nothing."""
         chosen = parse_option(option)
-        if chosen is not None:
-            texts = {name: self.main.text(name) for name in self.main.fields}
-            self.main = FloorForm(texts | {"profile": chosen[1], "spacing": chosen[2]})
+        if chosen is None:
+            return
+        bay, profile, spacing = chosen
+        fixed = {"profile": profile, "spacing": spacing}
+        rows = [Rows.texts(row) for row in self.rows["bay"]]
+        if any(row["id"] == bay for row in rows):
+            self.rows["bay"].replace([row | fixed if row["id"] == bay else row for row in rows])
+        else:
+            texts = {name: self.main.long_text(name) for name in self.main.fields}
+            self.main = FloorForm(texts | fixed)
 
     def raw_document(self) -> dict[str, Any]:
         """The document as typed, not read yet; remembers which field each place came from."""
         self._places = {}
         main = self.main
-        bay = {
-            "id": main.text("bay_id") or "A",
-            "direction": main.text("direction"),
-            "start": main.text("start"),
-            "spacing": main.text("spacing"),
-            "offset": main.text("offset") or None,
-            "profile": main.text("profile") or None,
-            "outline": None,
-        }
-        self._note("bays.0", {name: name for name in bay})
+        outline = self._outline()
         self._note("", {name: name for name in ("name", "level", "repeat", "units")})
         return {
             "format": "spanyard.floor",
@@ -124,11 +135,11 @@ class FloorEntry:
             "level": main.text("level") or "1",
             "units": main.text("units") or "imperial",
             "repeat": _number(main.text("repeat") or "1"),
-            "outline": self._outline(),
-            "edges": self._edges(),
+            "outline": outline,
+            "edges": self._edges(outline),
             "supports": self._supports(),
             "openings": self._openings(),
-            "bays": [bay],
+            "bays": self._bays(),
             "partitions": self._partitions(),
             "load_case": self._load_case(),
             "overrides": {"plies": self._plies()},
@@ -164,31 +175,46 @@ class FloorEntry:
         dot = f"{place}." if place else ""
         self._places |= {f"{dot}{step}": field for step, field in fields.items()}
 
-    def _outline(self) -> list[list[str]]:
-        corners = [row for row in self.rows["corner"] if not row.blank]
-        if self.shape == CORNERS and corners:
-            self._note("", {"outline": corners[0].field_name("x")})
-            for index, row in enumerate(corners):
-                names = {"0": row.field_name("x"), "1": row.field_name("y")}
-                self._note(f"outline.{index}", names)
-                self._note("", {f"outline.{index}": row.field_name("x")})
-            return [[row.text("x"), row.text("y")] for row in corners]
-        self._note("", {"outline": "width"})
-        self._note("outline", _RECTANGLE_PLACES)
-        width, depth = self.main.text("width"), self.main.text("depth")
-        return [["0", "0"], [width, "0"], [width, depth], ["0", depth]]
+    @property
+    def _corner_rows(self) -> list[RowForm]:
+        """Rows of the outline's corners; none where it is typed as a rectangle."""
+        if self.shape != CORNERS:
+            return []
+        return [row for row in self.rows["corner"] if not row.blank]
 
-    def _edges(self) -> list[dict[str, Any]]:
-        corners = [row for row in self.rows["corner"] if not row.blank]
-        if self.shape == CORNERS and corners:
-            sources = [(row.text("kind"), row.text("wall"), row.field_name("kind")) for row in corners]
-        else:
-            text = self.main.text
-            sources = [(text(f"edge_{side}"), text(f"wall_{side}"), f"edge_{side}") for side in SIDES]
+    def _outline(self) -> list[list[str]]:
+        rows = self._corner_rows
+        if not rows:
+            self._note("", {"outline": "width"})
+            self._note("outline", _RECTANGLE_PLACES)
+            width, depth = self.main.text("width"), self.main.text("depth")
+            return [["0", "0"], [width, "0"], [width, depth], ["0", depth]]
+        corners = [[row.text("x"), row.text("y")] for row in rows]
+        self._note("", {"outline": rows[0].field_name("x")})
+        turned = runs_clockwise(corners, self._units)
+        for index, row in enumerate(rows):
+            self._note(f"outline.{index}", {"0": row.field_name("x"), "1": row.field_name("y")})
+            # what the checks say of a whole corner counts in the plan, which runs counter-clockwise
+            in_plan = -index % len(rows) if turned else index
+            self._note("", {f"outline.{in_plan}": row.field_name("x")})
+        return corners
+
+    @property
+    def _units(self) -> Units:
+        return "metric" if self.main.text("units") == "metric" else "imperial"
+
+    def _edges(self, outline: Sequence[Sequence[str]]) -> list[dict[str, Any]]:
+        rows, text = self._corner_rows, self.main.text
+        sources = [(row.text("kind"), row.text("wall"), row.add_prefix("%s")) for row in rows]
+        if not rows:
+            sources = [(text(f"edge_{side}"), text(f"wall_{side}"), f"%s_{side}") for side in SIDES]
+        turned = runs_clockwise(outline, self._units)
         edges: list[dict[str, Any]] = []
-        for index, (kind, width, field) in enumerate(sources):
+        for index, (kind, width, pattern) in enumerate(sources):
+            field, wall = pattern % ("kind" if rows else "edge"), pattern % "wall"
+            in_plan = len(sources) - 1 - index if turned else index
+            self._note("", {f"edges.{in_plan}": field})
             if kind or width:
-                wall = field.replace("edge_", "wall_") if field.startswith("edge_") else f"{field[:-4]}wall"
                 self._note(f"edges.{len(edges)}", {"edge": field, "kind": field, "width": wall})
                 edges.append({"edge": index, "kind": kind or None, "width": width or None})
         return edges
@@ -197,13 +223,44 @@ class FloorEntry:
         """Rows that hold something, with their place and id; rows without an id get the next free one."""
         rows = [row for row in self.rows[name] if not row.blank]
         taken = {row.text("id") for row in rows}
-        free = (f"{prefix}{number}" for number in range(1, 1000))
         for index, row in enumerate(rows):
+            letter = "B" if name == "support" and row.text("kind") == "flush_beam" else prefix
+            free = (f"{letter}{number}" for number in range(1, 1000))
             own = row.text("id") or next(id_ for id_ in free if id_ not in taken)
+            taken.add(own)
             place = f"{list_name}.{index}"
             self._note("", {place: row.field_name("id")})
             self._note(place, {name: row.field_name(name) for name in row.fields})
             yield row, place, own
+
+    def _bays(self) -> list[dict[str, Any]]:
+        """The first bay from the form's own fields, the rest from their rows."""
+        rows = [row for row in self.rows["bay"] if not row.blank]
+        forms: list[tuple[TypedForm, Mapping[str, str]]] = [(self.main, FIRST)]
+        forms += [(row, dict(zip(FIRST, FIRST, strict=True))) for row in rows]
+        free = free_letters({form.text(names["id"]) for form, names in forms})
+        bays = []
+        for index, (form, names) in enumerate(forms):
+            place = f"bays.{index}"
+            self._note(place, {name: form.add_prefix(field) for name, field in names.items()})
+            # loads of its own are not edited here: what is wrong with them is said at the bay's name
+            self._note("", {place: form.add_prefix(names["id"])})
+            self._note(place, {"load_case": form.add_prefix(names["id"])})
+            texts = {name: form.text(names[name]) for name in FIELDS}
+            bays.append(
+                {
+                    **texts,
+                    "id": form.text(names["id"]) or next(free),
+                    "offset": texts["offset"] or None,
+                    "profile": texts["profile"] or None,
+                    "plies": _number(texts["plies"] or "1"),
+                    "outline": read_corners(form.long_text(names["outline"])),
+                    "load_case": read_loads(form.long_text(names["load_case"])),
+                }
+            )
+        if rows:
+            self._note("", {"bays": "bay_outline"})
+        return bays
 
     def _supports(self) -> list[dict[str, Any]]:
         found = []
@@ -277,11 +334,6 @@ class FloorEntry:
             for (x, y), side in zip(pairs, SIDES, strict=True)
         ]
         self.rows["corner"].replace(values)
-
-
-def fits_form(document: FloorDocument) -> bool:
-    """Whether the form can hold the document: one bay over the whole outline."""
-    return len(document.bays) == 1 and document.bays[0].outline is None
 
 
 def _line(row: RowForm) -> dict[str, list[str]]:

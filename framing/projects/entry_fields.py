@@ -11,17 +11,23 @@ from django.http import QueryDict
 
 from framing.engine.catalogue import load_catalogue
 from framing.engine.loads import load_dead_layers, load_occupancies
+from framing.projects.entry_bays import loads_words
 
 ROWS_MOST = 400
 TEXT_MOST = 400
+LONG_MOST = 60_000
 Choices = Sequence[tuple[str, str]]
 
 EDGE_KINDS: Final = (
     ("", "By joist direction"),
     ("platform", "Bearing, platform"),
     ("balloon", "Bearing, ledger"),
+    ("free", "Free, nothing under it"),
     ("parallel", "Beside the joists"),
 )
+DIRECTIONS: Final = (("y", "Bottom to top"), ("x", "Left to right"))
+STARTS: Final = (("low", "Left, or bottom"), ("high", "Right, or top"))
+PLIES: Final = (("1", "Single"), ("2", "Double"), ("3", "Triple"))
 SPACINGS: Final = (("12", "12 in"), ("16", "16 in"), ("19.2", "19.2 in"), ("24", "24 in"))
 SPACINGS_METRIC: Final = (
     ('12"', "305 mm (12 in)"),
@@ -54,6 +60,11 @@ def _text(label: str, *, help_text: str = "", **attrs: str) -> forms.CharField:
     return TypedField(label=label, widget=widget, help_text=help_text)
 
 
+def _corners(label: str, *, help_text: str = "") -> forms.CharField:
+    attrs = {"rows": 2, "spellcheck": "false", "placeholder": "0, 0; 12', 0; 12', 26'; 0, 26'"}
+    return TypedField(label=label, widget=forms.Textarea(attrs=attrs), help_text=help_text)
+
+
 def _length(label: str, *, help_text: str = "", placeholder: str = "") -> forms.CharField:
     return _text(label, help_text=help_text, **{"class": "length", "placeholder": placeholder})
 
@@ -74,15 +85,23 @@ class TypedForm(forms.Form):
 
     def text(self, name: str) -> str:
         """The field's text, stripped and cut to a sane length."""
+        return self.long_text(name)[:TEXT_MOST]
+
+    def long_text(self, name: str) -> str:
+        """The whole text of a field that may hold a list of corners or a bay's loads."""
         value = self[name].value()
-        return "" if value is None else str(value).strip()[:TEXT_MOST]
+        return "" if value is None else str(value).strip()[:LONG_MOST]
 
 
 class FloorForm(TypedForm):
     """The single fields of a floor."""
 
     units = forms.CharField(required=False, widget=forms.HiddenInput)
-    bay_id = forms.CharField(required=False, widget=forms.HiddenInput)
+    bay_id = _text("Name of this bay")
+    bay_outline = _corners(
+        "Its corners", help_text="Across, up; corner after corner. Empty: the whole floor."
+    )
+    bay_loads = forms.CharField(required=False, widget=forms.HiddenInput)
     name = _text("Name")
     level = _text("Level", title="The first sign of every mark, as the 2 of 2J07")
     repeat = _figure("Equal floors", title="How many floors are built just like this one")
@@ -101,14 +120,20 @@ class FloorForm(TypedForm):
     wall_right = _length("Its width", placeholder='5 1/2"')
     wall_top = _length("Its width", placeholder='5 1/2"')
     wall_left = _length("Its width", placeholder='5 1/2"')
-    direction = _choice("Joists run", (("y", "Bottom to top"), ("x", "Left to right")))
-    start = _choice("Count from", (("low", "Left, or bottom"), ("high", "Right, or top")))
+    direction = _choice("Joists run", DIRECTIONS)
+    start = _choice("Count from", STARTS)
+    plies = _choice("Each joist", PLIES)
     spacing = _choice("Spacing", SPACINGS)
     offset = _length("First joist at", placeholder="one spacing")
     profile = _choice("Joist profile", ())
     occupancy = _choice("Use", ())
     live_psf = _figure("Live load", placeholder="by use")
     partition_psf = _figure("Partition allowance", placeholder="0")
+
+    @property
+    def loads_words(self) -> str:
+        """The first bay's own loads in a sentence; "" where it takes the floor's."""
+        return loads_words(self.long_text("bay_loads"))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -127,9 +152,18 @@ class RowForm(TypedForm):
 
     TEXTS: tuple[str, ...] = ()
 
+    @classmethod
+    def usual(cls, units: str) -> dict[str, str]:
+        """What a new row begins with."""
+        del units
+        return {}
+
+    def use_units(self, units: str) -> None:
+        """Offer what is offered in the floor's units."""
+
     @property
     def blank(self) -> bool:
-        return not any(self.text(name) for name in self.TEXTS)
+        return not any(self.long_text(name) for name in self.TEXTS)
 
     @property
     def address(self) -> str:
@@ -148,10 +182,37 @@ class CornerRow(RowForm):
     wall = _length("Its width", placeholder='5 1/2"')
 
 
+class BayRow(RowForm):
+    """A further bay; the first one's fields are the form's own."""
+
+    TEXTS = ("id", "outline", "load_case")
+    id = _text("Name", placeholder="B")
+    plies = _choice("Each joist", PLIES)
+    direction = _choice("Joists run", DIRECTIONS)
+    spacing = _choice("Spacing", SPACINGS)
+    start = _choice("Count from", STARTS)
+    offset = _length("First joist at", placeholder="one spacing")
+    profile = _choice("Joist profile", ())
+    outline = _corners("Its corners", help_text="Across, up; corner after corner.")
+    load_case = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    @property
+    def loads_words(self) -> str:
+        return loads_words(self.long_text("load_case"))
+
+    @classmethod
+    def usual(cls, units: str) -> dict[str, str]:
+        return {"spacing": '16"' if units == "metric" else "16"}
+
+    def use_units(self, units: str) -> None:
+        self.fields["profile"].widget.choices = profile_choices()
+        self.fields["spacing"].widget.choices = SPACINGS_METRIC if units == "metric" else SPACINGS
+
+
 class SupportRow(RowForm):
     TEXTS = ("from_x", "from_y", "to_x", "to_y", "width")
     id = _text("Name", placeholder="W1")
-    kind = _choice("Kind", (("wall", "Bearing wall"), ("beam", "Beam")))
+    kind = _choice("Kind", (("wall", "Bearing wall"), ("beam", "Beam below"), ("flush_beam", "Flush beam")))
     from_x = _length("From, across")
     from_y = _length("From, up")
     to_x = _length("To, across")
@@ -196,14 +257,16 @@ class PliesRow(RowForm):
         ("header_low", "Header, low side"),
         ("header_high", "Header, high side"),
         ("joist", "Joist under a partition"),
+        ("beam", "Flush beam"),
     )
-    of = _text("Opening or partition", placeholder="O1")
+    of = _text("Opening, partition or beam", placeholder="O1")
     part = _choice("Member", PARTS)
     plies = _figure("Plies", placeholder="2")
 
 
 ROWS: Final[Mapping[str, type[RowForm]]] = {
     "corner": CornerRow,
+    "bay": BayRow,
     "support": SupportRow,
     "opening": OpeningRow,
     "partition": PartitionRow,
@@ -216,16 +279,21 @@ class Rows:
     """The rows of one table: `<name>-<number>-<field>` in the form, `<name>-count` says how many."""
 
     def __init__(
-        self, name: str, *, data: QueryDict | None = None, values: Sequence[dict[str, str]] = ()
+        self,
+        name: str,
+        *,
+        data: QueryDict | None = None,
+        values: Sequence[dict[str, str]] = (),
+        units: str = "imperial",
     ) -> None:
         self.name = name
-        self.row_class = ROWS[name]
+        self.units = units
         if data is None:
             self.replace(values)
         else:
             count = data.get(self.count_name, "0")
             most = min(int(count), ROWS_MOST) if count.isascii() and count.isdigit() and len(count) < 6 else 0
-            self.forms = [self.row_class(data, prefix=f"{name}-{number}") for number in range(most)]
+            self.forms = [self._row(data, number) for number in range(most)]
 
     @property
     def count_name(self) -> str:
@@ -243,29 +311,35 @@ class Rows:
     @property
     def template(self) -> RowForm:
         """An empty row for the script to copy; its number is `__number__`."""
-        return self.row_class({}, prefix=f"{self.name}-__number__")
+        return self._new("__number__")
 
     def add(self) -> None:
         if len(self.forms) < ROWS_MOST:
-            self.forms.append(self.row_class({}, prefix=f"{self.name}-{len(self.forms)}"))
+            self.forms.append(self._new(len(self.forms)))
 
     def remove(self, number: int) -> None:
         """Take a row away and number the rest anew."""
-        self.replace([self._texts(form) for index, form in enumerate(self.forms) if index != number])
+        self.replace([self.texts(form) for index, form in enumerate(self.forms) if index != number])
 
-    def replace(self, values: Sequence[dict[str, str]]) -> None:
+    def replace(self, values: Sequence[Mapping[str, str]]) -> None:
         """Make the rows anew from field values."""
-        self.forms = [
-            self.row_class(
-                {f"{self.name}-{number}-{field}": text for field, text in texts.items()},
-                prefix=f"{self.name}-{number}",
-            )
-            for number, texts in enumerate(values)
-        ]
+        self.forms = [self._filled(number, texts) for number, texts in enumerate(values)]
 
     @staticmethod
-    def _texts(form: RowForm) -> dict[str, str]:
-        return {name: form.text(name) for name in form.fields}
+    def texts(form: RowForm) -> dict[str, str]:
+        """A row's field values."""
+        return {name: form.long_text(name) for name in form.fields}
+
+    def _new(self, number: int | str) -> RowForm:
+        return self._filled(number, ROWS[self.name].usual(self.units))
+
+    def _filled(self, number: int | str, texts: Mapping[str, str]) -> RowForm:
+        return self._row({f"{self.name}-{number}-{field}": text for field, text in texts.items()}, number)
+
+    def _row(self, data: Any, number: int | str) -> RowForm:
+        row = ROWS[self.name](data, prefix=f"{self.name}-{number}")
+        row.use_units(self.units)
+        return row
 
 
 def profile_choices() -> list[tuple[str, str]]:

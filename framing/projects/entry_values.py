@@ -19,6 +19,7 @@ _USUAL: Final = {
     "shape": RECTANGLE,
     "direction": "y",
     "start": "low",
+    "plies": "1",
     "occupancy": "Living rooms (other than sleeping)",
 }
 
@@ -32,7 +33,8 @@ def number_text(value: float) -> str:
     return f"{value:g}"
 
 
-def _text(length: str | float | None) -> str:
+def length_text(length: str | float | None) -> str:
+    """A length of a document as it is typed; numbers in full."""
     if length is None:
         return ""
     return length if isinstance(length, str) else f"{length:.10g}"
@@ -40,7 +42,7 @@ def _text(length: str | float | None) -> str:
 
 def _is_zero(length: str | float) -> bool:
     try:
-        return parse_length(_text(length), "imperial", allow_negative=True) == 0
+        return parse_length(length_text(length), "imperial", allow_negative=True) == 0
     except LengthUnreadable:
         return False
 
@@ -55,29 +57,24 @@ def _is_rectangle(document: FloorDocument) -> bool:
 
 
 def main_values(document: FloorDocument) -> dict[str, str]:
-    bay, case = document.bays[0], document.load_case
+    """Single fields of the form but those of the bays."""
+    case = document.load_case
     known = {use.name: use.live_psf for use in load_occupancies()}
     values = {
         "name": document.name,
         "level": document.level,
         "repeat": str(document.repeat),
         "units": document.units,
-        "bay_id": bay.id,
-        "direction": bay.direction,
-        "start": bay.start,
-        "spacing": _text(bay.spacing),
-        "offset": _text(bay.offset),
-        "profile": bay.profile or "",
         "occupancy": case.occupancy,
         "live_psf": "" if known.get(case.occupancy) == case.live_psf else number_text(case.live_psf),
         "partition_psf": number_text(case.partition_psf) if case.partition_psf else "",
         "shape": RECTANGLE if _is_rectangle(document) else CORNERS,
     }
     if values["shape"] == RECTANGLE:
-        values |= {"width": _text(document.outline[2][0]), "depth": _text(document.outline[2][1])}
+        values |= {"width": length_text(document.outline[2][0]), "depth": length_text(document.outline[2][1])}
         for edge in document.edges:
             values[f"edge_{SIDES[edge.edge]}"] = edge.kind or ""
-            values[f"wall_{SIDES[edge.edge]}"] = _text(edge.width)
+            values[f"wall_{SIDES[edge.edge]}"] = length_text(edge.width)
     return values
 
 
@@ -88,20 +85,25 @@ def _corner_values(document: FloorDocument) -> list[dict[str, str]]:
     found = []
     for index, (x, y) in enumerate(document.outline):
         edge = edges.get(index)
-        kind, wall = (edge.kind or "", _text(edge.width)) if edge else ("", "")
-        found.append({"x": _text(x), "y": _text(y), "kind": kind, "wall": wall})
+        kind, wall = (edge.kind or "", length_text(edge.width)) if edge else ("", "")
+        found.append({"x": length_text(x), "y": length_text(y), "kind": kind, "wall": wall})
     return found
 
 
 def _ends(entry: Any) -> dict[str, str]:
     (from_x, from_y), (to_x, to_y) = entry.start, entry.end
-    return {"from_x": _text(from_x), "from_y": _text(from_y), "to_x": _text(to_x), "to_y": _text(to_y)}
+    return {
+        "from_x": length_text(from_x),
+        "from_y": length_text(from_y),
+        "to_x": length_text(to_x),
+        "to_y": length_text(to_y),
+    }
 
 
 ROW_VALUES: Final[Mapping[str, Callable[[FloorDocument], list[dict[str, str]]]]] = {
     "corner": _corner_values,
     "support": lambda document: [
-        {"id": e.id, "kind": e.kind, "width": _text(e.width), "joint": e.joint} | _ends(e)
+        {"id": e.id, "kind": e.kind, "width": length_text(e.width), "joint": e.joint} | _ends(e)
         for e in document.supports
     ],
     "opening": lambda document: [
@@ -109,10 +111,10 @@ ROW_VALUES: Final[Mapping[str, Callable[[FloorDocument], list[dict[str, str]]]]]
             "id": e.id,
             "name": e.name,
             "kind": e.kind,
-            "corner_x": _text(e.corner[0]),
-            "corner_y": _text(e.corner[1]),
-            "size_x": _text(e.size[0]),
-            "size_y": _text(e.size[1]),
+            "corner_x": length_text(e.corner[0]),
+            "corner_y": length_text(e.corner[1]),
+            "size_x": length_text(e.size[0]),
+            "size_y": length_text(e.size[1]),
         }
         for e in document.openings
     ],

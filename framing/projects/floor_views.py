@@ -23,7 +23,7 @@ from framing.engine.errors import DocumentRefused, Problem
 from framing.engine.practice import Practice
 from framing.projects import selectors, services
 from framing.projects.differences import Difference
-from framing.projects.entry import FloorEntry, fits_form
+from framing.projects.entry import FloorEntry
 from framing.projects.entry_fields import layer_names
 from framing.projects.models import Floor, Project
 from framing.projects.options import option_document, parse_option
@@ -42,7 +42,6 @@ class FloorPage:
     preview: Preview
     base_version: int = 0
     status: int = 200
-    form_holds_it: bool = True
     document_text: str = ""
     document_problems: tuple[Problem, ...] = ()
     stale: dict[str, Any] = field(default_factory=dict)
@@ -186,18 +185,16 @@ def _post_document(request: HttpRequest, page: FloorPage) -> HttpResponse:
     if page.floor is not None:
         saved = selectors.floor_version(page.floor)
         kept = _page_of(read_document(saved.document), page.project, page.floor, page.practice)
-        page.entry, page.preview, page.form_holds_it = kept.entry, kept.preview, kept.form_holds_it
+        page.entry, page.preview = kept.entry, kept.preview
     return _render(request, page)
 
 
 def _page_of(document: FloorDocument, project: Project, floor: Floor | None, practice: Practice) -> FloorPage:
     entry = FloorEntry.of_document(document)
-    holds = fits_form(document)
     preview = preview_document(document, practice)
-    if holds:
-        entry.raw_document()
-        entry.add_problems(preview.problems)
-    page = FloorPage(project, floor, practice, entry, preview, form_holds_it=holds)
+    entry.raw_document()
+    entry.add_problems(preview.problems)
+    page = FloorPage(project, floor, practice, entry, preview)
     page.document_text = _shown(dump_document(document))
     return page
 
@@ -240,7 +237,7 @@ def _render(request: HttpRequest, page: FloorPage) -> HttpResponse:
         "problems": _placed(page.entry, page.preview.problems),
         "may_change": may_change,
         "matrix": page.preview.matrix,
-        "choose_by": "" if not may_change else "form" if page.form_holds_it else "address",
+        "choose_by": "form" if may_change else "",
         "may_price": role_may(request, "price_book", "read"),
         "layer_names": layer_names(),
         "history": selectors.history_list(page.floor) if page.floor else (),

@@ -38,6 +38,24 @@ def test_rows_that_only_one_has_are_listed() -> None:
     assert found == [("outline.2.0", "9'", "none"), ("outline.2.1", "8'", "none")]
 
 
+def test_a_field_that_older_documents_lack_is_no_difference() -> None:
+    old = {"bays": [{"id": "A"}]}
+    new = {"bays": [{"id": "A", "plies": 1, "load_case": None}]}
+    assert find_differences(base=old, yours=new, theirs=old) == ()
+    double = {"bays": [{"id": "A", "plies": 2, "load_case": None}]}
+    (found,) = find_differences(base=old, yours=double, theirs=old)
+    assert (found.words, found.base, found.yours, found.theirs, found.by) == (
+        "bay 1, plies",
+        "1",
+        "2",
+        "1",
+        "you",
+    )
+    # A bay that only one has shows all that it is.
+    places = [d.place for d in find_differences(base={"bays": []}, yours=old, theirs={"bays": []})]
+    assert places == ["bays.0.plies", "bays.0.id"]
+
+
 @pytest.mark.parametrize(
     ("place", "words"),
     [
@@ -48,6 +66,9 @@ def test_rows_that_only_one_has_are_listed() -> None:
         ("load_case.live_psf", "load case, live load"),
         ("load_case.layers.0.psf", "load case, layer 1, psf"),
         ("bays.0.spacing", "bay 1, spacing"),
+        ("bays.1.outline.3.1", "bay 2, corner 4, y"),
+        ("bays.1.load_case.layers.0.psf", "bay 2, load case, layer 1, psf"),
+        ("overrides.plies.0.of", "overrides, fixed plies 1, of"),
     ],
 )
 def test_places_are_named_in_words(place: str, words: str) -> None:

@@ -51,6 +51,12 @@ function cornersOfRectangle(table) {
   }
 }
 
+/** The row of a further bay by its name; the first bay has none, its fields are the form's own. */
+function rowOfBay(name) {
+  const names = [...form.querySelectorAll("[data-rows=bay] [data-list] [name$='-id']")];
+  return names.find((field) => field.value.trim() === name)?.closest("[data-row]");
+}
+
 /** A chosen list of corners begins with the rectangle; the style sheet shows the chosen kind only. */
 function showShape() {
   const shape = form.elements.shape.value;
@@ -108,8 +114,10 @@ if (form && !form.querySelector("fieldset.entry-form:disabled")) {
     const button = event.target.closest("button[data-choose]");
     if (!button) return;
     event.preventDefault();
-    form.elements.profile.value = button.dataset.profile;
-    form.elements.spacing.value = button.dataset.spacing;
+    const row = rowOfBay(button.value.split(":")[0]);
+    const field = (name) => row?.querySelector(`[name$="-${name}"]`) ?? form.elements[name];
+    field("profile").value = button.dataset.profile;
+    field("spacing").value = button.dataset.spacing;
     redraw();
   });
 
