@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from framing.engine.errors import Problem
-from framing.engine.floor_checks.lines import at_share, meetings, share_of, turn
+from framing.engine.floor_checks.lines import Line, at_share, meetings, share_of, turn
 from framing.engine.floor_checks.site import Site
 from framing.engine.geometry import Point, signed_area_2
 from framing.engine.units import round_half_up
+
+Numbered = tuple[int, Line]
+"""A side of some length with its number in the outline."""
 
 
 def outline_problems(site: Site) -> Iterator[Problem]:
@@ -17,36 +20,36 @@ def outline_problems(site: Site) -> Iterator[Problem]:
     if len(ring) < 3:
         yield Problem("outline", f"The outline has {len(ring)} corners; a floor needs 3 or more.")
         return
-    doubled = [index for index, (a, b) in enumerate(sides) if a == b]
-    for index in doubled:
-        words = f"Two corners lie on each other at {site.where(ring[index])}; remove one of them."
-        yield site.problem(f"outline.{index}", words, ring[index])
-    folds = [] if doubled else list(_folds(site))
+    real = [(index, side) for index, side in enumerate(sides) if side[0] != side[1]]
+    for index, (corner, end) in enumerate(sides):
+        if corner == end:
+            words = f"Two corners lie on each other at {site.where(corner)}; remove one of them."
+            yield site.problem(f"outline.{index}", words, corner)
+    folds = list(_folds(site, real))
     yield from folds
-    if not doubled and not folds:
-        for index in range(len(sides)):
-            yield from _meeting(site, index)
+    if not folds:
+        for number in range(len(real)):
+            yield from _meeting(site, real, number)
     if signed_area_2(ring) == 0:
         yield Problem("outline", "The outline encloses nothing; draw its corners in order around the floor.")
 
 
-def _folds(site: Site) -> Iterator[Problem]:
+def _folds(site: Site, sides: Sequence[Numbered]) -> Iterator[Problem]:
     """Corners where a side runs back along the one before it."""
-    sides = site.sides
-    for index, side in enumerate(sides):
-        before, (corner, end) = sides[index - 1], side
+    for number, (index, (corner, end)) in enumerate(sides):
+        before = sides[number - 1][1]
         if turn(*before, end) == 0 and share_of(before, end) < 1:
             words = f"The outline folds back on itself at {site.where(corner)}; remove that corner."
             yield site.problem(f"outline.{index}", words, corner)
 
 
-def _meeting(site: Site, index: int) -> Iterator[Problem]:
-    """The first earlier side, not its neighbour, that this one crosses or touches."""
-    sides = site.sides
-    first = 1 if index == len(sides) - 1 else 0
-    for other in sides[first : max(index - 1, 0)]:
-        if met := meetings(sides[index], other):
-            x, y = at_share(sides[index], met[0])
+def _meeting(site: Site, sides: Sequence[Numbered], number: int) -> Iterator[Problem]:
+    """The first earlier side, not its neighbour, that a side crosses or touches."""
+    index, side = sides[number]
+    first = 1 if number == len(sides) - 1 else 0
+    for _, other in sides[first : max(number - 1, 0)]:
+        if met := meetings(side, other):
+            x, y = at_share(side, met[0])
             at = Point(round_half_up(x), round_half_up(y))
             words = f"The outline crosses or touches itself at {site.where(at)}; mend it there."
             yield site.problem(f"outline.{index}", words, at)
