@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from framing.drawing.labels import SOLID, TEXT, Candidate, Label, Scene
+from framing.drawing.labels import HEAVY, SOLID, TEXT, Candidate, Label, Scene
 from framing.drawing.members import Drawn
 from framing.drawing.paper import MM_PER_16, Spot, Stroke, View
 from framing.drawing.svg import Canvas, text_width
@@ -34,7 +34,8 @@ def place_spans(scene: Scene, result: FloorResult, drawn: Sequence[Drawn], view:
             lanes = _lanes(layout, span, drawn, view)
             length = format_length(span.clear_16, result.plan.units)
             for words in (f"clear {length}", length):
-                candidates = [c for lane in lanes for c in _along(scene, lane, words)]
+                candidates = [c for lane in lanes for c in _along(scene, lane, words, SOLID)]
+                candidates = candidates or [c for lane in lanes for c in _along(scene, lane, words, HEAVY)]
                 if candidates:
                     break
             if scene.place(Label(words, Spot(0, 0), False, css="dw-text"), candidates):
@@ -76,18 +77,18 @@ def _lanes(layout: BayLayout, span: Span, drawn: Sequence[Drawn], view: View) ->
     return [Stroke(view.spot(a), view.spot(b)) for a, b in ends]
 
 
-def _along(scene: Scene, lane: Stroke, words: str) -> Iterator[Candidate]:
-    """Places on one arrow; an arrow over texts, blocks or an opening's name costs as much as they weigh."""
+def _along(scene: Scene, lane: Stroke, words: str, most: float) -> Iterator[Candidate]:
+    """Places on one arrow, if what it crosses weighs less than `most`: over a text none ever goes."""
     half = text_width(words, TEXT, mono=True) / 2
-    line_cost = scene.ground.weight_under(lane.box.grown(0.3), SOLID, SOLID)
+    line_cost = scene.ground.weight_under(lane.box.grown(0.3), most, SOLID)
     room = lane.length - 2 * half - 4
-    if room < 0 or line_cost >= SOLID:
+    if room < 0 or line_cost >= most:
         return
     turned = lane.a.x == lane.b.x
     steps = max(int(room / 2), 1)
     for step in range(steps + 1):
         share = step / steps
-        yield Candidate(lane.at(half + 2 + room * share), turned, abs(share - 0.25) * 4)
+        yield Candidate(lane.at(half + 2 + room * share), turned, line_cost + abs(share - 0.25) * 4)
 
 
 def draw_span_arrows(canvas: Canvas, scene: Scene, arrows: Sequence[SpanArrow]) -> None:

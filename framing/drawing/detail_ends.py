@@ -115,7 +115,7 @@ def note_clearance(pane: Pane, met: tuple[Fraction, Fraction], rim: float, y: fl
         pane.note(f"End clearance {pane.length(gap)}, made up by the clip", float(back_16), y)
         return
     angle, back = degrees(atan(slope)), pane.length(round(back_16))
-    words = f"Wall {angle:.1f}\N{DEGREE SIGN} off square; cut square, {back} back from the outline"
+    words = f"Rim {angle:.1f}\N{DEGREE SIGN} off square; cut square, {back} back from the outline"
     pane.note(words, float(back_16), y)
 
 

@@ -69,7 +69,7 @@ def _draw_passed(found: Conditions, end: End, crossing: Crossing, pane: Pane, de
     pane.shanks([(x, depth - 6, x, depth + 20) for x in places], "bearing-nail")
     face = crossing.low_face_16 if end.name == "low" else crossing.high_face_16
     over = abs(face - end.meets.face_16)
-    words = f"Runs out {pane.length(over)} over the bearing in one piece, nothing under it"
+    words = f"Runs out {pane.length(over)} past the bearing, in one piece; nothing under it"
     pane.note(words, _BREAK_16 - 30, depth * 0.12)
     words = f"Bearing {crossing.support}, {pane.length(width)} wide; {nails} nails per ply"
     pane.note(words, places[-1] if places else low + width, depth + 13)

@@ -20,6 +20,7 @@ _OVER = _CAP / 2 + 0.8  # from the line to the middle of a text on its outer sid
 _UNDER = _CAP / 2 + 1.5  # and on its inner side, clear of the ticks
 TICK = 1.1  # half a tick's length
 _NAMED_AT: dict[Side, Side] = {"top": "left", "right": "top", "bottom": "right", "left": "bottom"}
+_APART = 1.6  # from the ends of a string and its texts to its name
 _LEVEL_LEAST = _CAP + 0.7  # a part this high takes a level text beside an upright string
 
 
@@ -69,19 +70,29 @@ def lay_rails(
     `taken`: mm beyond a side that something else stands on.
     """
     firsts = taken or {}
-    reached: dict[Side, float] = {}
+    laid: list[tuple[Side, float, float, float]] = []  # side, reach along, how far out it is taken
     rails = []
     for chain in chains:
         places = [chain.parts[0].low_16, *(part.high_16 for part in chain.parts)]
         ends = tuple(view.x(place) if chain.level else view.y(place) for place in places)
         texts = _texts(chain, ends)
         inner, outer = _rooms(chain, texts)
-        before = reached.get(chain.side)
+        low, high = _extent(chain, ends, texts)
+        under = [out for side, a, b, out in laid if side == chain.side and a < high and low < b]
         first = max(FIRST, firsts.get(chain.side, 0.0) + 0.6)
-        off = first + inner if before is None else before + max(inner + 0.9, PITCH / 2)
-        reached[chain.side] = off + max(outer, PITCH / 2)
+        off = max(under) + max(inner + 0.9, PITCH / 2) if under else first + inner
+        laid.append((chain.side, low, high, off + max(outer, PITCH / 2)))
         rails.append(Rail(chain, off, off + outer + 0.6, ends, texts))
     return tuple(rails)
+
+
+def _extent(chain: Chain, ends: tuple[float, ...], texts: tuple[Text, ...]) -> tuple[float, float]:
+    """How far a string with its texts and its name reaches along its side: others beyond it may lie as near."""
+    reaches = [text.along if text.turned != chain.level else _CAP / 2 for text in texts]
+    low = min([*ends, *(t.place - r for t, r in zip(texts, reaches, strict=True))]) - _APART
+    high = max([*ends, *(t.place + r for t, r in zip(texts, reaches, strict=True))]) + _APART
+    name = text_width(chain.name, TEXT, mono=False)
+    return (low - name, high) if chain.side in ("bottom", "left") else (low, high + name)
 
 
 def _rooms(chain: Chain, texts: tuple[Text, ...]) -> tuple[float, float]:
@@ -102,13 +113,20 @@ def _texts(chain: Chain, ends: tuple[float, ...]) -> tuple[Text, ...]:
     ]
     texts: dict[Part, Text] = {}
     for part, low, high in parts:
-        text = Text(part.text, (low + high) / 2, -_OVER, not chain.level)
-        if 2 * text.along <= high - low - 1.6:
-            texts[part] = text
+        for words in dict.fromkeys((part.text, _close(part.text))):
+            text = Text(words, (low + high) / 2, -_OVER, not chain.level)
+            if 2 * text.along <= high - low - 1.6:
+                texts[part] = text
+                break
     over = tuple(texts.values())
     squeezed = [(part, low, high) for part, low, high in parts if part not in texts]
     texts |= _beside(chain, squeezed, ends, over) or _level_or_moved(chain, squeezed)
     return tuple(texts[part] for part, _, _ in parts)
+
+
+def _close(words: str) -> str:
+    """A run of equal spaces without blanks."""
+    return words.replace(" @ ", "@").replace(" = ", "=")
 
 
 Place = tuple[Part, float, float]
@@ -196,8 +214,8 @@ def name_of(rail: Rail, outline: Box) -> tuple[Spot, Anchor]:
     each side, so that names never meet."""
     chain = rail.chain
     reaches = [text.along if text.turned != chain.level else _CAP / 2 for text in rail.texts]
-    low = min([*rail.ends, *(t.place - r for t, r in zip(rail.texts, reaches, strict=True))]) - 1.6
-    high = max([*rail.ends, *(t.place + r for t, r in zip(rail.texts, reaches, strict=True))]) + 1.6
+    low = min([*rail.ends, *(t.place - r for t, r in zip(rail.texts, reaches, strict=True))]) - _APART
+    high = max([*rail.ends, *(t.place + r for t, r in zip(rail.texts, reaches, strict=True))]) + _APART
     ways: dict[Side, tuple[float, Anchor]] = {
         "bottom": (low, "end"),
         "left": (low, "start"),

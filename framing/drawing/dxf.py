@@ -202,6 +202,8 @@ def _draw_strings(sheet: DxfSheet, result: FloorResult) -> None:
         for stroke in (slant.line, *ticks(slant.line)):
             sheet.line("DIMENSIONS", _unpapered(stroke.a, view), _unpapered(stroke.b, view))
         sheet.text("DIMENSIONS", slant.words, _unpapered(slant.middle, view), angle=-slant.angle)
+        if slant.note:
+            sheet.text("DIMENSIONS", slant.note, _unpapered(slant.note_middle, view), angle=-slant.angle)
 
 
 def _draw_string(sheet: DxfSheet, rail: Rail, view: View, outline: Box) -> None:

@@ -7,6 +7,7 @@ from math import pi, sin
 
 from framing.drawing.labels import HEAVY, LIGHT, MIDDLE, TEXT, Candidate, Label, Scene
 from framing.drawing.paper import Box, Spot, Stroke, View
+from framing.drawing.slants import FREE_WORDS
 from framing.drawing.supports import between, draw_wall, support_lines
 from framing.drawing.svg import Canvas
 from framing.drawing.walls import Stretch, borders, stretches
@@ -102,14 +103,13 @@ def draw_borders(canvas: Canvas, scene: Scene, plan: FloorPlan, view: View) -> N
 
 
 def place_free_edges(scene: Scene, plan: FloorPlan, view: View) -> None:
-    """The words that say that nothing stands under an edge, outside it."""
+    """The words that say that nothing stands under an edge, outside it; skewed edges have them at their length."""
     for part in stretches(plan):
-        if part.bears and part.edge.kind is EdgeKind.FREE:
-            stroke = part.stroke(view)
-            turned = abs(stroke.direction.y) > abs(stroke.direction.x)
-            label = Label(
-                "free edge", stroke.a, turned, mono=False, css="dw-text", owner=f"edge:{part.edge.index}"
-            )
+        stroke = part.stroke(view)
+        turned = stroke.a.x == stroke.b.x
+        if part.bears and part.edge.kind is EdgeKind.FREE and (turned or stroke.a.y == stroke.b.y):
+            owner = f"edge:{part.edge.index}"
+            label = Label(FREE_WORDS, stroke.a, turned, mono=False, css="dw-text", owner=owner)
             scene.place(label, _outside(stroke, turned))
 
 

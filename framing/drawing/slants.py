@@ -11,10 +11,13 @@ from framing.drawing.labels import HEAVY, TEXT, Scene
 from framing.drawing.paper import Box, Spot, Stroke, View, box_around, box_at
 from framing.drawing.strings import SIDES, Side, short_length
 from framing.drawing.svg import CAP_HEIGHT, Canvas, text_width
-from framing.engine.floor import FloorPlan
+from framing.engine.floor import EdgeKind, FloorPlan
+
+FREE_WORDS = "free edge"
 
 _OFF = 3.2  # mm from the edge to its string, clear of the joints of rim boards
 _CAP = TEXT * CAP_HEIGHT
+_ROW = 3.4  # from the length to a note over it
 _OVER = _CAP / 2 + 0.9  # from the string to the middle of its text
 
 
@@ -28,6 +31,19 @@ class Slant:
     line: Stroke
     middle: Spot
     angle: float
+    note: str = ""
+
+    @property
+    def note_middle(self) -> Spot:
+        """The note stands over the length, further out."""
+        way = self.line.direction
+        return self.middle.moved(-way.y * _ROW, way.x * _ROW)
+
+    @property
+    def note_line(self) -> Stroke:
+        half, way = text_width(self.note, TEXT, mono=False) / 2, self.line.direction
+        middle = self.note_middle
+        return Stroke(middle.moved(-way.x * half, -way.y * half), middle.moved(way.x * half, way.y * half))
 
     @property
     def text_line(self) -> Stroke:
@@ -41,9 +57,10 @@ class Slant:
     @property
     def corners(self) -> tuple[Spot, ...]:
         """What the string and its text reach to."""
-        upper, lower = self.text_line.beside(_CAP / 2), self.text_line.beside(-_CAP / 2)
+        texts = (self.text_line, *((self.note_line,) if self.note else ()))
+        sides = [line.beside(sign * _CAP / 2) for line in texts for sign in (1, -1)]
         ends = (self.line.beside(TICK), self.line.beside(-TICK))
-        return tuple(spot for stroke in (upper, lower, *ends) for spot in (stroke.a, stroke.b))
+        return tuple(spot for stroke in (*sides, *ends) for spot in (stroke.a, stroke.b))
 
 
 def find_slants(plan: FloorPlan, view: View) -> tuple[Slant, ...]:
@@ -56,7 +73,9 @@ def find_slants(plan: FloorPlan, view: View) -> tuple[Slant, ...]:
             line, outer = edge.beside(_OFF), edge.beside(_OFF + _OVER)
             length_16 = round(hypot(dx, dy))
             words = short_length(length_16, plan.units)
-            found.append(Slant(index, length_16, words, line, outer.at(outer.length / 2), _readable(edge)))
+            note = FREE_WORDS if plan.edges[index].kind is EdgeKind.FREE else ""
+            middle = outer.at(outer.length / 2)
+            found.append(Slant(index, length_16, words, line, middle, _readable(edge), note))
     return tuple(found)
 
 
@@ -86,10 +105,10 @@ def block_slants(scene: Scene, slants: Iterable[Slant]) -> None:
     """Nothing else is written on a slant's text or string."""
     for slant in slants:
         scene.block((slant.line,), HEAVY, 0.4)
-        line = slant.text_line
-        count = max(int(line.length / _CAP), 1)
-        for index in range(count + 1):
-            scene.ground.add(box_at(line.at(line.length * index / count), _CAP * 1.4, _CAP * 1.4), HEAVY)
+        for line in (slant.text_line, slant.note_line):
+            count = max(int(line.length / _CAP), 1)
+            for index in range(count + 1):
+                scene.ground.add(box_at(line.at(line.length * index / count), _CAP * 1.4, _CAP * 1.4), HEAVY)
 
 
 def draw_slants(canvas: Canvas, slants: Iterable[Slant]) -> None:
@@ -98,6 +117,8 @@ def draw_slants(canvas: Canvas, slants: Iterable[Slant]) -> None:
         canvas.strokes(ticks(slant.line))
         canvas.strokes((slant.line,), {"data-length-16": str(slant.length_16)})
         canvas.text(slant.words, slant.middle, TEXT, "dw-dim-text", mono=True, angle=slant.angle)
+        if slant.note:
+            canvas.text(slant.note, slant.note_middle, TEXT, "dw-text", angle=slant.angle)
         canvas.close()
 
 

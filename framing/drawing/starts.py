@@ -20,7 +20,7 @@ _LONG = 5.0
 _NARROW = 3.4  # between the floor and the strings beside it
 _SHORT = 2.0  # the least an arrow inside a bay is long
 _HEAD = 1.3
-_OTHER_END, _INSIDE = 2.0, 30.0  # costs of the places after the first
+_OTHER_END, _BEFORE, _INSIDE = 2.0, 15.0, 30.0  # costs of the places after the first
 
 
 def place_starts(scene: Scene, result: FloorResult, drawn: Sequence[Drawn], view: View) -> list[Stroke]:
@@ -30,7 +30,11 @@ def place_starts(scene: Scene, result: FloorResult, drawn: Sequence[Drawn], view
     for layout, region in zip(result.bays, regions_of(result.plan), strict=True):
         words = "start" if len(result.bays) == 1 else f"start {layout.bay.id}"
         line = _start_line(layout, region, view)
-        candidates = [*_outside(layout, line, words, ring), *_inside(layout, line, words, drawn)]
+        candidates = [
+            *_outside(layout, line, words, ring),
+            *_before(layout, line, words, ring),
+            *_inside(layout, line, words, drawn),
+        ]
         best = scene.place(Label(words, line.a, False, mono=False, css="dw-text"), candidates)
         if best is not None:
             arrows += best.strokes
@@ -78,6 +82,22 @@ def _outside(layout: BayLayout, line: Stroke, words: str, ring: Sequence[Spot]) 
 def _beside(spot: Spot, box: Box, upright: bool) -> bool:
     """Whether strings at the side of the floor pass here."""
     return box.top <= spot.y <= box.bottom if upright else box.left <= spot.x <= box.right
+
+
+def _before(layout: BayLayout, line: Stroke, words: str, ring: Sequence[Spot]) -> Iterator[Candidate]:
+    """Along the line's outer side, where that is outside the floor: the arrow up to it, the word beside the arrow."""
+    way, half = _way(layout), text_width(words, TEXT, mono=False) / 2
+    reach = half + CAP_HEIGHT * TEXT / 2 + 1.2
+    along = line.direction
+    place = half + 4.0
+    while place < max(line.length - half, half + 4.1):
+        foot, word = line.at(place - reach), line.at(place)
+        arrow = Stroke(foot.moved(-way.x * 4.3, -way.y * 4.3), foot.moved(-way.x * 0.6, -way.y * 0.6))
+        centre = word.moved(-way.x * 2.5, -way.y * 2.5)
+        ends = (centre.moved(along.x * half, along.y * half), centre.moved(-along.x * half, -along.y * half))
+        if not any(holds(ring, spot) for spot in (arrow.a, centre, *ends)):
+            yield Candidate(centre, abs(along.y) > abs(along.x), _BEFORE + place * 0.1, (arrow,), own=True)
+        place += 3.0
 
 
 def _inside(layout: BayLayout, line: Stroke, words: str, drawn: Sequence[Drawn]) -> Iterator[Candidate]:

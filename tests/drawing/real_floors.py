@@ -37,9 +37,9 @@ def stair(name: str, corner: tuple[float, float], size: tuple[float, float]) -> 
     }
 
 
-def feet(corners: Corners) -> list[list[float]]:
-    """Inches, as a document takes plain numbers."""
-    return [[x * 12, y * 12] for x, y in corners]
+def feet(corners: Corners) -> list[list[str]]:
+    """Lengths that say their unit, in imperial and metric documents alike."""
+    return [[f"{x:g}'", f"{y:g}'"] for x, y in corners]
 
 
 def document(name: str, outline: Corners, bays: list[Part], **more: Any) -> Part:
@@ -95,6 +95,35 @@ DOCUMENTS = {
         ((0, 0), (25, 0), (25, 16), (0, 16)),
         [bay("A", "y")],
         openings=[stair("S1", (21.2, 3), (3.5, 9))],
+    ),
+    "stair at the start": document(
+        "Stair at the start",
+        ((0, 0), (25, 0), (25, 16), (0, 16)),
+        [bay("A", "y")],
+        openings=[stair("S1", (0.3, 3), (3.5, 9))],
+    ),
+    "skewed deck": document(
+        "Skewed deck",
+        ((0, 0), (18, 0), (20, 14), (0, 14)),
+        [bay("A", "x", start="high", spacing="406")],
+        supports=[support("W1", "wall", ((16, 0), (16, 14)), "through")],
+        edges=[{"edge": 1, "kind": "free"}, {"edge": 3, "kind": "balloon"}],
+        units="metric",
+    ),
+    "corner house": document(
+        "Corner house",
+        ((0, 0), (44, 0), (44, 14), (30, 14), (30, 34), (16, 34), (0, 20)),
+        [
+            bay("A", "y", ((0, 0), (30, 0), (30, 14), (0, 14))),
+            bay("B", "x", ((30, 0), (44, 0), (44, 14), (30, 14)), plies=2),
+            bay("C", "y", ((0, 14), (30, 14), (30, 34), (0, 34)), spacing="19.2"),
+        ],
+        supports=[
+            support("Wall-1", "wall", ((0, 14), (30, 14))),
+            support("W2", "wall", ((30, 0), (30, 14))),
+            support("B1", "beam", ((4, 23.5), (30, 23.5)), "lap"),
+        ],
+        openings=[stair("S1", (20, 2), (3.5, 9))],
     ),
 }
 
