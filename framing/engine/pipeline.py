@@ -221,20 +221,6 @@ def _profiles(layouts: Sequence[BayLayout], catalogue: Catalogue) -> dict[str, J
     return {layout.bay.id: catalogue.profile(layout.profile) for layout in layouts}
 
 
-def _in_profiles(layouts: Sequence[BayLayout], profiles: Mapping[str, JoistProfile]) -> tuple[BayLayout, ...]:
-    """The same layout in profiles of the same flanges, by bay id: places depend on nothing else of a profile."""
-    return tuple(
-        replace(
-            layout,
-            profile=profiles[layout.bay.id].designator,
-            members=tuple(
-                replace(member, profile=profiles[layout.bay.id].designator) for member in layout.members
-            ),
-        )
-        for layout in layouts
-    )
-
-
 def _choose(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> tuple[BayLayout, ...]:
     """Lay out with a first profile, choose, lay out with the chosen one, until the choice stands (R18).
 

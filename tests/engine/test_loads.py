@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from framing.engine.errors import CatalogueRefused
@@ -16,9 +18,11 @@ from framing.engine.loads import (
     partition_line,
     strip_load,
     unchecked_loads,
+    unchecked_loads_on,
 )
 from framing.engine.method import Combination, Method
 from framing.engine.tables import data_text, read_table
+from tests.engine.layout.builders import rectangle
 
 
 def test_live_loads_come_by_use_with_their_source() -> None:
@@ -84,6 +88,31 @@ def test_a_use_with_a_concentrated_load_says_that_it_is_not_checked() -> None:
     assert "2,000 lb (ASCE 7-16 Table 4.3-1); it is not checked here" in problem.message
     assert unchecked_loads(LoadCase("Living rooms (other than sleeping)", 40.0, ())) == ()
     assert unchecked_loads(LoadCase("A use of our own", 40.0, ())) == ()
+
+
+def test_each_bays_own_use_is_told_of_and_the_floors_where_a_bay_has_it() -> None:
+    offices, living = (LoadCase(name, 50.0, ()) for name in ("Offices", "Living rooms (other than sleeping)"))
+    bays = rectangle("24'", "16'").bays
+
+    def places(floor: LoadCase, *own: LoadCase | None) -> list[str]:
+        plan = replace(
+            rectangle("24'", "16'"),
+            load_case=floor,
+            bays=tuple(replace(bays[0], load_case=case) for case in own),
+        )
+        return [problem.place for problem in unchecked_loads_on(plan)]
+
+    assert places(offices, None) == ["load_case.occupancy"]
+    assert places(living, None, offices) == ["bays.1.load_case.occupancy"]
+    assert places(offices, None, offices) == ["load_case.occupancy", "bays.1.load_case.occupancy"]
+    assert places(offices, living) == []
+
+
+def test_a_strip_that_narrows_weighs_straight_between_its_ends() -> None:
+    case = LoadCase("living_rooms", 40.0, (DeadLayer("Floor", 10.0),))
+    load = strip_load(case, 16.0, 0.0, 120.0, 4.0)
+    assert [12 * end for end in load.dead_ends_lb_in] == pytest.approx([10 * 16 / 12, 10 * 4 / 12])
+    assert [12 * end for end in load.live_ends_lb_in] == pytest.approx([40 * 16 / 12, 40 * 4 / 12])
 
 
 def test_a_concentrated_load_under_nought_is_refused() -> None:
