@@ -44,7 +44,8 @@ def layout_floor(
     beams = lay_beams(plan, profiles, practice, chosen)
     under = beams_by_support(beams)
     grounds = [survey(plan, bay, practice, under) for bay in plan.bays]
-    stations = close_borders(grounds, [find_stations(ground) for ground in grounds])
+    widths = [profiles[bay.id].flange_16 * bay.plies for bay in plan.bays]
+    stations = close_borders(grounds, [find_stations(ground) for ground in grounds], widths)
     laid = [
         lay_bay(plan, ground, some, profiles[ground.bay.id], chosen, beams)
         for ground, some in zip(grounds, stations, strict=True)

@@ -49,6 +49,7 @@ def lay_bay(
     if not joists:
         where = "floor" if len(plan.bays) == 1 else f"bay {bay.id}"
         raise FloorRefused((Problem("outline", f"The {where} is too narrow for a joist; widen it."),))
+    _refuse_unheld(members, ground.frame)
     _refuse_spans(plan, members, ground.frame)
     _refuse_long(plan, members, practice)
     named, names = _named(bay, sorted(members, key=lambda member: _order(member, frames)))
@@ -129,6 +130,19 @@ def _renamed(framed: FramedOpening, names: Mapping[str, str]) -> FramedOpening:
         header_low=names[framed.header_low] if framed.header_low else None,
         header_high=names[framed.header_high] if framed.header_high else None,
     )
+
+
+def _refuse_unheld(members: Sequence[Member], frame: Frame) -> None:
+    """R51: a piece that runs out to a free edge from its only bearing, as beside an opening."""
+    for member in members:
+        ends = [end for end in (member.low, member.high) if end.kind is not EndKind.FREE]
+        if len(ends) + len(member.crossings) < 2:
+            at, _ = member.plan_ends(frame)
+            words = (
+                f"{member.why} would run out to the free edge from one bearing alone; move the opening away from the "
+                "bearing or say what stands under that edge."
+            )
+            raise FloorRefused((Problem("supports", words, at.x_16, at.y_16),))
 
 
 def _refuse_spans(plan: FloorPlan, members: Sequence[Member], frame: Frame) -> None:

@@ -91,6 +91,9 @@ class _Maker:
         low, low_end = self._end(self.track.across_0_16, 1, width)
         high, high_end = self._end(self.track.across_1_16, -1, width)
         low_16, high_16 = cut_16(low, high)
+        if self._on_edge(width):
+            words = "runs along an outside wall; end it where that wall begins"
+            raise _refused(self.support, self.index, words)
         if high_16 - low_16 > self.practice.longest_piece_16:
             length = format_length(high_16 - low_16, self.plan.units)
             limit = format_length(self.practice.longest_piece_16, self.plan.units)
@@ -112,6 +115,17 @@ class _Maker:
             crossings=tuple(self._crossings(low_end.face_16, high_end.face_16)),
             why=f"R5 flush beam {self.support.id}",
         )
+
+    def _on_edge(self, width_16: int) -> bool:
+        """Whether some of the beam lies along an outline edge that joists end on."""
+        corners = self.plan.outline[1:] + self.plan.outline[:1]
+        for a, b in zip(self.plan.outline, corners, strict=True):
+            edge = Track.of(self.frame, a, b)
+            near = abs(edge.along_0_16 - self.at_16) < width_16 and edge.along_0_16 == edge.along_1_16
+            low = max(edge.across_0_16, self.track.across_0_16)
+            if near and low < min(edge.across_1_16, self.track.across_1_16):
+                return True
+        return False
 
     def _end(self, drawn_16: int, inward: int, width_16: int) -> tuple[Number, MemberEnd]:
         """Cut place and end of the beam: at the outline, or butted over a bearing inside."""

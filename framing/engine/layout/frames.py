@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from framing.engine.catalogue import JoistProfile
 from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import FloorPlan, Opening
 from framing.engine.layout.ground import Ground, Wall
-from framing.engine.layout.stops import Bent, find_bents
-from framing.engine.lean import cut_16
+from framing.engine.layout.stops import Bent, Stop, find_bents
+from framing.engine.lean import cut_16, half_up
 from framing.engine.members import EndKind, FramedOpening, Member, MemberEnd, MemberKind
 
 TRIMMER_LOW, TRIMMER_HIGH, HEADER_LOW, HEADER_HIGH = (
@@ -103,11 +103,15 @@ class _Maker:
         bent = self._bent(across[0], along, opening, place)
         low = self._side(opening, TRIMMER_LOW, across, along, place)
         high = self._side(opening, TRIMMER_HIGH, across, along, place)
+        beyond = self._bent(across[1] - 1, along, opening, place)
+        bents = (bent, beyond)
         header_low = header_high = None
-        if not bent.low.holds(along[0]):
+        if not all(b.low.holds(along[0]) for b in bents):
             header_low = self._header(opening, HEADER_LOW, low, high, along[0], bent)
-        if not bent.high.holds(along[1]):
+        if not all(b.high.holds(along[1]) for b in bents):
             header_high = self._header(opening, HEADER_HIGH, low, high, along[1], bent)
+        self._refuse_tight(opening, place, header_low, [b.low for b in bents], 1)
+        self._refuse_tight(opening, place, header_high, [b.high for b in bents], -1)
         framed = FramedOpening(
             opening=opening.id,
             across_low_16=across[0],
@@ -135,6 +139,27 @@ class _Maker:
                         opening, place, "crosses a bearing; end it at the bearing or move the bearing"
                     )
         raise _refused(opening, place, "lies beyond the floor on one side; keep it and its trimmers inside")
+
+    def _refuse_tight(
+        self, opening: Opening, place: str, header: Member | None, stops: Sequence[Stop], inward: int
+    ) -> None:
+        """A header needs room before the rim or the flush beam behind it, and so do tails where they fit at all."""
+        if header is None:
+            return
+        far = header.centre_16 - header.width_16 // 2 + (header.width_16 if inward < 0 else 0)
+        for stop in stops:
+            if stop.end in (EndKind.LAP, EndKind.BUTT):
+                continue
+            bears = face = stop.high_face_16 if inward > 0 else stop.low_face_16
+            if stop.end is not EndKind.FLUSH:
+                face = half_up(stop.centre_16) + inward * stop.lean.through_16(
+                    self.ground.practice.rim_thickness_16
+                )
+            room = (far - face) * inward
+            tails = (far - bears) * inward > 0
+            if room < 0 or (tails and room <= 2 * self.ground.practice.end_clearance_16):
+                words = "leaves no room for its header before the wall; end it at the wall or move it away from it"
+                raise _refused(opening, place, words)
 
     def _width(self, key: str) -> tuple[int, int]:
         plies = self.plies.get(key, self.ground.practice.plies_default)

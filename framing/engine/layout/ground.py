@@ -142,6 +142,11 @@ class Reach:
     def overlaps(self, other: Reach) -> bool:
         return self.low_16 < other.high_16 and other.low_16 < self.high_16
 
+    def at(self, across_16: int) -> Reach:
+        """Between the same two sides on another line near by."""
+        low, high = (wall.track.along_16(across_16) for wall in (self.low_wall, self.high_wall))
+        return Reach(low, high, self.low_wall, self.high_wall)
+
 
 @dataclass(frozen=True, slots=True)
 class Ground:

@@ -53,7 +53,7 @@ def lay_joists(
     setter = _Setter(ground, profile, frames, carried)
     members: list[Member] = []
     for number, station in enumerate(stations):
-        bents = find_bents(ground, station.scan_16, station.reach)
+        bents = find_bents(ground, station.across_16, station.reach, station.scan_16)
         for chain in find_chains(bents):
             members += setter.lay(station, chain, f"s{number}")
     return _part_laps(members, setter)
@@ -104,10 +104,11 @@ class _Setter:
 
     def _met(self, station: Station, chain: list[Bent], centre: int) -> list[Bent]:
         """What a joist off its station meets on its own centre line; on square floors it is the same."""
-        if not self.askew or centre == station.scan_16:
+        if not self.askew or centre == station.across_16:
             return chain
-        reach = next((r for r in self.ground.reaches(centre) if r.overlaps(station.reach)), None)
-        found = {} if reach is None else {b.row: b for b in find_bents(self.ground, centre, reach)}
+        there = (r for r in self.ground.reaches(centre) if r.overlaps(station.reach))
+        reach, scan = next(((r, centre) for r in there), (station.reach.at(centre), station.scan_16))
+        found = {b.row: b for b in find_bents(self.ground, centre, reach, scan)}
         return [replace(found[b.row], line=b.line, shifted=b.shifted) if b.row in found else b for b in chain]
 
     def _settle(self, centre: int, chain: list[Bent]) -> int | None:

@@ -24,6 +24,7 @@ def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Pra
         found += _overlaps(layout)
         found += _in_rim(ground, layout)
         found += _ends_in_openings(plan, layout)
+        found += _beams_in_openings(plan, ground, layout)
         found += layout.left_out
     return tuple(found)
 
@@ -92,6 +93,22 @@ def _ends_in_openings(plan: FloorPlan, layout: BayLayout) -> list[Problem]:
         butts = len(reaching) - laps
         found += [_in_opening(opening, index, words) for words in _joints_in(opening, laps, butts)]
     return found
+
+
+def _beams_in_openings(plan: FloorPlan, ground: Ground, layout: BayLayout) -> Iterator[Problem]:
+    """Flush beams that take more of an opening than the clips' tolerance: its edge lies in the beam's width."""
+    order = [opening.id for opening in plan.openings]
+    for framed in layout.openings:
+        for line in (line for line in (*ground.lines, *ground.bearings) if line.flush):
+            low = line.track.along_0_16 - line.width_16 // 2
+            inside = min(low + line.width_16, framed.along_high_16) - max(low, framed.along_low_16)
+            beside = framed.across_low_16 < line.across_high_16 and line.across_low_16 < framed.across_high_16
+            if beside and inside > ground.practice.site_tolerance_16:
+                index = order.index(framed.opening)
+                opening = plan.openings[index]
+                length = format_length(inside, plan.units)
+                words = f"Flush beam {line.id} takes {length} of opening {opening.name}; end the opening at its face."
+                yield _in_opening(opening, index, words)
 
 
 def _joints_in(opening: Opening, laps: int, butts: int) -> Iterator[str]:

@@ -123,17 +123,24 @@ def _closing(ground: Ground, kept: list[Station], reach: Reach, wall: Wall) -> S
 
 
 def close_borders(
-    grounds: Sequence[Ground], found: Sequence[tuple[Station, ...]]
+    grounds: Sequence[Ground], found: Sequence[tuple[Station, ...]], widths_16: Sequence[int]
 ) -> list[tuple[Station, ...]]:
-    """Stations of every bay, with a closing joist where two bays that run side by side leave too wide a space."""
+    """Stations of every bay as bays that run side by side leave them.
+
+    Too wide a space gets a closing joist; of two joists that would stand in each other the later bay's goes.
+    `widths_16` are those of each bay's joists.
+    """
     closed = [list(stations) for stations in found]
     for one, other in combinations(range(len(grounds)), 2):
         for mine, its in _common_borders(grounds[one], grounds[other]):
             sides = (_Side.of(grounds[one], mine, found[one]), _Side.of(grounds[other], its, found[other]))
-            if sides[0] is not None and sides[1] is not None:
-                extra = _between(sides[0], sides[1])
-                if extra is not None:
-                    closed[one if extra[0] is sides[0] else other].append(extra[1])
+            if sides[0] is None or sides[1] is None:
+                continue
+            extra = _between(sides[0], sides[1])
+            if extra is not None:
+                closed[one if extra[0] is sides[0] else other].append(extra[1])
+            elif 2 * sides[0].apart_16(sides[1]) < widths_16[one] + widths_16[other] and sides[1].alone:
+                closed[other] = [station for station in closed[other] if station is not sides[1].station]
     return [tuple(sorted(some, key=lambda s: (s.across_16, s.reach.low_16))) for some in closed]
 
 
@@ -172,6 +179,15 @@ class _Side:
         border = _plan_16(ground, wall.across_low_16)
         return _Side(ground, wall, near, border, _plan_16(ground, near.exact_16))
 
+    @property
+    def alone(self) -> bool:
+        """Whether the joist line runs beside the border all its length."""
+        reach = self.station.reach
+        return self.wall.along_low_16 <= reach.low_16 and reach.high_16 <= self.wall.along_high_16
+
+    def apart_16(self, other: _Side) -> Fraction:
+        return abs(self.place_16 - other.place_16)
+
     def holds(self, middle_16: Fraction) -> bool:
         """Whether a place lies on this bay's side of the border."""
         return (middle_16 - self.border_16) * (self.place_16 - self.border_16) > 0
@@ -184,13 +200,14 @@ class _Side:
         own = next(
             (r for r in self.ground.reaches(scan) if r.overlaps(self.station.reach)), self.station.reach
         )
-        return Station(None, exact, across, own, "R3 closing joist between two bays", on_far_side=far)
+        words = "R3 closing joist between two bays"
+        return Station(None, exact, across, own.at(across) if far else own, words, on_far_side=far)
 
 
 def _between(one: _Side, other: _Side) -> tuple[_Side, Station] | None:
     """The closing joist between two bays along one border and the side that it stands on."""
     most = max(one.ground.bay.spacing_16, other.ground.bay.spacing_16)
-    if abs(one.place_16 - other.place_16) <= most:
+    if one.apart_16(other) <= most:
         return None
     middle = (one.place_16 + other.place_16) / 2
     ending = one if one.wall.closes else other

@@ -93,12 +93,14 @@ class Bent:
         return self.low.centre_16 <= along_16 < self.high.centre_16
 
 
-def find_bents(ground: Ground, across_16: int, reach: Reach) -> tuple[Bent, ...]:
+def find_bents(ground: Ground, across_16: int, reach: Reach, scan_16: int | None = None) -> tuple[Bent, ...]:
     """The spans of a joist line at `across_16` over `reach`, low to high.
 
+    `scan_16` is the place that tells which bearings are met, where the line stands on the bay's far side.
     Raises FloorRefused where a joist would have no bearing under it.
     """
-    stops = _resolve(ground, across_16, _stops(ground, across_16, reach))
+    scan = across_16 if scan_16 is None else scan_16
+    stops = _resolve(ground, across_16, _stops(ground, across_16, reach, scan))
     below = _rows_below(ground, across_16, reach)
     line = sum(1 for row in below if ground.rows[row][0].joint is not Joint.THROUGH)
     laps = sum(1 for row in below if ground.rows[row][0].joint is Joint.LAP)
@@ -124,9 +126,9 @@ def find_chains(bents: Sequence[Bent]) -> list[list[Bent]]:
     return chains
 
 
-def _stops(ground: Ground, across_16: int, reach: Reach) -> list[Stop]:
-    first = _side(ground, across_16, reach.low_wall, reach.low_16, low=True)
-    last = _side(ground, across_16, reach.high_wall, reach.high_16, low=False)
+def _stops(ground: Ground, across_16: int, reach: Reach, scan_16: int) -> list[Stop]:
+    first = _side(ground, scan_16, reach.low_wall, reach.low_16, low=True)
+    last = _side(ground, scan_16, reach.high_wall, reach.high_16, low=False)
     # A step of the outline over a bearing keeps its exterior wall (R2); a free edge has none.
     inside_low = reach.low_16 if first.end is EndKind.FREE else first.high_face_16
     inside_high = reach.high_16 if last.end is EndKind.FREE else last.low_face_16

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from framing.engine.errors import FloorRefused
 from framing.engine.floor import FloorPlan
 from framing.engine.members import BayLayout, EndKind, Member, MemberKind
 from tests.engine.layout.builders import centres, document, joists, lay, lengths, plan_of, rectangle
@@ -142,8 +143,24 @@ def test_an_opening_behind_a_through_bearing_ends_the_joists_there() -> None:
 def test_at_a_ledger_the_width_is_the_ledgers() -> None:
     plan = rectangle(240, 168, edges=[{"edge": 0, "kind": "balloon"}], openings=[_stair(66, "1 1/8", 44, 80)])
     assert lay(plan).openings[0].header_low is None
-    plan = rectangle(240, 168, edges=[{"edge": 0, "kind": "balloon"}], openings=[_stair(66, 5, 44, 80)])
+    plan = rectangle(240, 168, edges=[{"edge": 0, "kind": "balloon"}], openings=[_stair(66, "6 1/2", 44, 80)])
     assert lay(plan).openings[0].header_low is not None
+
+
+def test_a_header_needs_room_before_the_rim_and_its_tails_before_it() -> None:
+    # Two plies and the stand-off take 4 3/8: an opening 5 in from a ledger's far face leaves 5/8, in the 1 1/8 rim; at
+    # 6 1/4 there are 3/4 in clear of it, all taken by the tails' two clearances. At 6 5/16 a tail is 1/16 long.
+    ledger = [{"edge": 0, "kind": "balloon"}]
+    for at in (5, "6 1/4"):
+        with pytest.raises(FloorRefused, match="leaves no room for its header"):
+            lay(rectangle(240, 168, edges=ledger, openings=[_stair(66, at, 44, 80)]))
+    lay(rectangle(240, 168, edges=ledger, openings=[_stair(66, "6 5/16", 44, 80)]))
+    # Over a platform wall's plate no tail fits: 5 5/8 leaves 1 1/4, clear of the rim; 5 9/16 would stand in 1 1/8.
+    # A wall 3 1/2 wide, the opening 3 5/8 from the outline: beyond its width, and no room.
+    narrow = [{"edge": 2, "width": "3 1/2"}]
+    assert lay(rectangle(240, 168, openings=[_stair(66, "5 5/8", 44, 80)])).openings[0].header_low
+    with pytest.raises(FloorRefused, match="leaves no room for its header"):
+        lay(rectangle(240, 168, edges=narrow, openings=[_stair(66, "84 3/8", 44, 80)]))
 
 
 def test_through_joists_keep_the_other_span_where_a_trimmer_takes_their_place() -> None:

@@ -114,3 +114,32 @@ def test_double_joists_shift_by_their_own_width() -> None:
     (bay,) = lay_all(real_plan(box(0, 0, 96, 144), bays=[{"direction": "y", "plies": 2}], supports=[wall]))
     assert {(m.plies, m.width_16 / 16) for m in bay.members} == {(2, 3.25)}
     assert [m.centre_16 / 16 for m in bay.members if m.line == 1] == [x + 3.25 for x in (16, 32, 48, 64, 80)]
+
+
+def test_of_two_joists_that_would_stand_in_each_other_the_later_bays_goes() -> None:
+    # Bay A's last station 48 (offset 0) is an inch before the border at 49; bay B's first stands on the border: 1 in
+    # apart, flanges are 1 5/8 wide. An inch further (offset 1) they are 2 apart and both stand.
+    def second(offset: str) -> list[float]:
+        bays = _two(96, 96, 49, offset=offset)
+        bays[0]["offset"] = "0"
+        return [m.centre_16 / 16 for m in lay_all(real_plan(box(0, 0, 96, 96), bays=bays))[1].members]
+
+    assert second("0") == [16, 32]
+    assert second("1") == [1, 17, 33]
+
+
+def test_a_joist_that_runs_on_beyond_the_other_bay_stays() -> None:
+    # Bay B is deeper than bay A, so its first joist, in the way of A's last for 96 in, is needed beyond.
+    bays = [
+        {"id": "A", "direction": "y", "offset": "0", "outline": box(0, 0, 49, 96)},
+        {"id": "B", "direction": "y", "offset": "0", "outline": box(49, 0, 96, 120)},
+    ]
+    plan = real_plan([[0, 0], [96, 0], [96, 120], [49, 120], [49, 96], [0, 96]], bays=bays)
+    assert lay_all(plan)[1].members[0].length_16 / 16 in (93.0, 117.0)
+
+
+def test_a_joist_on_a_border_meets_a_skewed_wall_on_its_own_line() -> None:
+    # The high wall rises 1 in 4 from 96 at x = 0: on the border at 48 it stands at 108: 108 - 3 = 105 long.
+    plan = real_plan([(0, 0), (96, 0), (96, 120), (0, 96)], bays=_two(96, 130, 48))
+    (closing,) = [m for m in lay_all(plan)[0].members if m.station is None]
+    assert reach(closing) == (48, 1.5, 106.5)

@@ -53,3 +53,13 @@ def test_a_joist_without_two_bearings_is_refused() -> None:
         {"edges": FREE, "supports": [beam]},
     ):
         assert "without two bearings behind it" in refused(real_plan(box(0, 0, 96, 168), **parts)).message
+
+
+def test_a_piece_left_on_one_bearing_beside_an_opening_is_refused() -> None:
+    # The opening's high edge stands on the bearing that the joists pass: beyond it they would start there and run out
+    # to the free edge with nothing else under them.
+    stair = {"id": "S1", "name": "Stair", "corner": [20, 100], "size": [40, 44]}
+    plan = real_plan(
+        box(0, 0, 96, 168), edges=[{"edge": 2, "kind": "free"}], supports=[_wall("W1", 144)], openings=[stair]
+    )
+    assert "would run out to the free edge from one bearing alone" in refused(plan).message

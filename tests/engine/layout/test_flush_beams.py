@@ -99,3 +99,22 @@ def test_beams_that_cannot_be() -> None:
     assert "carries no joists" in refused(_floor(outside)).message
     long = refused(_floor({**BEAM, "to": [600, 100]}, width=600))
     assert "would be 49'-9\" long; the longest piece is 40'-0\"" in long.message
+
+
+def test_a_beam_along_an_outside_wall_is_refused() -> None:
+    # The floor is 96 deep on the right of x = 48, and the beam at y = 96 runs on along that edge.
+    notch = [(0, 0), (96, 0), (96, 96), (48, 96), (48, 200), (0, 200)]
+    beam = {**BEAM, "from": [0, 96], "to": [96, 96]}
+    assert "runs along an outside wall" in refused(real_plan(notch, supports=[beam])).message
+
+
+def test_an_opening_that_a_beam_stands_in_is_warned_of() -> None:
+    # Faces at 98 3/8 and 101 5/8. An opening from 100 on needs no header there; the beam takes 1 5/8 of it. From
+    # 100 5/8 on it takes an inch, which the clips' tolerance covers.
+    def said(low: str) -> list[str]:
+        opening = {"id": "S1", "name": "Hatch", "kind": "shaft", "corner": [30, low], "size": [30, 40]}
+        plan = _floor(BEAM, openings=[opening])
+        return [p.message for p in layout_warnings(plan, lay_all(plan), PRACTICE)]
+
+    assert said("100") == ['Flush beam F1 takes 1 5/8" of opening Hatch; end the opening at its face.']
+    assert said("100 5/8") == []

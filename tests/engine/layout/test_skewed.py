@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from framing.engine.floor import FloorPlan
 from framing.engine.layout import layout_warnings
 from tests.engine.layout.builders import PRACTICE, joists
 from tests.engine.layout.real import lay_all, reach, real_plan, refused
@@ -77,3 +78,15 @@ def test_a_lap_neighbour_that_moves_clear_meets_the_skewed_wall_there() -> None:
     (bay,) = lay_all(real_plan([(0, 0), (192, 0), (192, 240), (0, 288)], supports=[wall], openings=[stair]))
     (clear,) = [m for m in joists(bay, line=1) if "moved clear" in m.why]
     assert reach(clear) == (33.6875, 138.0, 138 + 140.0625)
+
+
+def test_a_header_needs_its_room_at_both_sides_of_a_skewed_wall() -> None:
+    # The low wall rises 1 in 8: at x = 40 it stands at 5, at 80 at 10. Its rim's face is 1.134 further. A header takes
+    # 4 3/8: an opening from y = 15 1/2 has its header's far face at 11 1/8 - it clears 6.13 but not 11.13 at x = 80.
+    def floor(low: str) -> FloorPlan:
+        stair = {"id": "S1", "name": "Stair", "corner": [40, low], "size": [40, 40]}
+        return real_plan([(0, 0), (96, 12), (96, 144), (0, 144)], openings=[stair])
+
+    assert "leaves no room for its header" in refused(floor("15 7/16")).message
+    (framed,) = lay_all(floor("15 9/16"))[0].openings
+    assert framed.header_low is not None
