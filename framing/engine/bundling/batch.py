@@ -77,7 +77,7 @@ def _least(costs: Numbers) -> Numbers:
 def _evenest(costs: Numbers, best: Numbers) -> tuple[int, list[int]]:
     """Of one order's cheapest cuts the one of least squared sizes, among equals the earlier bundle larger."""
     most, count = costs.shape
-    after = np.lib.stride_tricks.sliding_window_view(best[1:], most)[:count]
+    after = best[np.arange(count)[:, None] + np.arange(1, most + 1)]
     squares, sizes = [0] * (count + 1), [0] * count
     places, fits = np.nonzero(costs.T + after == best[:count, None])
     for first, less_one in zip(places[::-1].tolist(), fits[::-1].tolist(), strict=True):
@@ -118,19 +118,38 @@ def _room_of(units: Sequence[Unit], limits: Limits) -> _Room:
 def _range_costs(orders: Numbers, units: Sequence[Unit], limits: Limits, room: _Room) -> Numbers:
     """Cost of each range, by size less one, first position and order."""
     # Ranges that would pass the end repeat the last piece: no cut can use them.
-    ahead = np.arange(limits.most)[:, None] + np.arange(len(units))
-    at = orders.T[np.minimum(ahead, len(units) - 1)]
-    places, lengths, weights = np.array(units).T
-    held = np.stack([places, lengths])[:, at]
-    reach, spread = np.maximum.accumulate(held, axis=1) - np.minimum.accumulate(held, axis=1)
-    size = _sizes(limits.most)[:, :, None]
+    at = np.concatenate([orders.T, np.repeat(orders.T[-1:], limits.most - 1, axis=0)])
+    values = np.array(units).T
+    reach, spread = _stretches(values[:2, at], limits.most)
+    size = _sizes(limits.most)
     short = size < limits.least
     fixed = np.where(short, SHORT_COST + MISSING_COST * (limits.least - size), 0) - SKIP_COST * (size - 1)
-    bundles = (short * room.bundles + (spread > limits.spread_16)) * room.bundles + 1
-    key: Numbers = bundles * room.rest + (spread + SKIP_COST * reach + fixed)
+    fixed += (short * room.bundles**2 + 1) * room.rest
+    key: Numbers = reach * SKIP_COST
+    key += spread
+    key += fixed[:, :, None]
+    np.add(key, room.bundles * room.rest, out=key, where=spread > limits.spread_16)
+    weights = values[2]
     if np.sort(weights)[-limits.most :].sum() > limits.weight_100:
-        key[(weights[at].cumsum(axis=0) > limits.weight_100) & (size > 1)] = _NEVER
+        ahead = np.lib.stride_tricks.sliding_window_view(weights[at], limits.most, axis=0)
+        heavy = ahead.cumsum(axis=2).transpose(2, 0, 1) > limits.weight_100
+        key[1:][heavy[1:]] = _NEVER  # a piece of its own may be as heavy as it is
     return key
+
+
+def _stretches(held: Numbers, most: int) -> Numbers:
+    """Largest less least of each range, by value, size less one, first position and order."""
+    kinds, ahead, tried = held.shape
+    count = ahead - most + 1
+    low = np.empty((kinds, most, count, tried), dtype=np.int64)
+    high = np.empty_like(low)
+    low[:, 0] = high[:, 0] = held[:, :count]
+    for more in range(1, most):
+        joining = held[:, more : more + count]
+        np.minimum(low[:, more - 1], joining, out=low[:, more])
+        np.maximum(high[:, more - 1], joining, out=high[:, more])
+    high -= low
+    return high
 
 
 def _sizes(most: int) -> Numbers:
