@@ -6,9 +6,11 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from framing.engine.errors import Problem
-from framing.engine.floor import FloorPlan, Opening
+from framing.engine.floor import FloorPlan
+from framing.engine.geometry import Axis, Point
 from framing.engine.layout.ground import Ground, survey
-from framing.engine.members import BayLayout, EndKind, FramedOpening, Member, MemberKind
+from framing.engine.layout.opening_notes import opening_notes
+from framing.engine.members import BayLayout, Member, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.units import format_length
 
@@ -16,6 +18,7 @@ from framing.engine.units import format_length
 def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Practice) -> tuple[Problem, ...]:
     """Bearings off their neighbour's line, members that overlap or stand in a rim, joists in an opening."""
     found: list[Problem] = []
+    grounds: list[Ground] = []
     members = {member.id: member for layout in layouts for member in layout.members}
     beams = [(support, members[ident]) for layout in layouts for support, ident in layout.beams]
     for layout in layouts:
@@ -23,9 +26,10 @@ def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Pra
         found += _bearings_off_line(plan, ground)
         found += _overlaps(layout)
         found += _in_rim(ground, layout)
-        found += _ends_in_openings(plan, layout)
-        found += _beams_in_openings(plan, ground, layout)
+        found += opening_notes(plan, ground, layout)
         found += layout.left_out
+        grounds.append(ground)
+    found += _bare_borders(grounds, layouts)
     return tuple(found)
 
 
@@ -81,54 +85,36 @@ def _in_rim(ground: Ground, layout: BayLayout) -> list[Problem]:
     return found
 
 
-def _ends_in_openings(plan: FloorPlan, layout: BayLayout) -> list[Problem]:
-    """Joists of the next span that reach over their bearing into an opening whose edge lies on it."""
-    found = []
-    order = [opening.id for opening in plan.openings]
-    for framed in layout.openings:
-        index = order.index(framed.opening)
-        opening = plan.openings[index]
-        reaching = [member for member in layout.members if _reaches_into(member, framed)]
-        laps = sum(EndKind.LAP in (member.low.kind, member.high.kind) for member in reaching)
-        butts = len(reaching) - laps
-        found += [_in_opening(opening, index, words) for words in _joints_in(opening, laps, butts)]
-    return found
+def _bare_borders(grounds: Sequence[Ground], layouts: Sequence[BayLayout]) -> Iterator[Problem]:
+    """Borders that joists run beside and none stands under: panels end there (R30)."""
+    flanges = [
+        (layout.frame.point(member.centre_16, 0), layout.frame.axis, member.width_16)
+        for layout in layouts
+        for member in layout.members
+        if member.runs == "along"
+    ]
+    said: set[tuple[Point, Point]] = set()
+    for ground in grounds:
+        for wall in (wall for wall in ground.walls if wall.beside and wall.edge is None):
+            ends = [
+                ground.frame.point(wall.across_low_16, y) for y in (wall.along_low_16, wall.along_high_16)
+            ]
+            key = min(ends), max(ends)
+            under = any(
+                axis == ground.frame.axis and 2 * abs(_off(point, axis) - _off(ends[0], axis)) <= width
+                for point, axis, width in flanges
+            )
+            if not under and key not in said:
+                said.add(key)
+                words = (
+                    f"Panels end on the border of bay {ground.bay.id} with no joist under them: set blocking there, or "
+                    "choose the offset so that a joist stands on it."
+                )
+                yield Problem(f"bays.{ground.bay.id}", words, key[0].x_16, key[0].y_16)
 
 
-def _beams_in_openings(plan: FloorPlan, ground: Ground, layout: BayLayout) -> Iterator[Problem]:
-    """Flush beams that take more of an opening than the clips' tolerance: its edge lies in the beam's width."""
-    order = [opening.id for opening in plan.openings]
-    for framed in layout.openings:
-        for line in (line for line in (*ground.lines, *ground.bearings) if line.flush):
-            low = line.track.along_0_16 - line.width_16 // 2
-            inside = min(low + line.width_16, framed.along_high_16) - max(low, framed.along_low_16)
-            beside = framed.across_low_16 < line.across_high_16 and line.across_low_16 < framed.across_high_16
-            if beside and inside > ground.practice.site_tolerance_16:
-                index = order.index(framed.opening)
-                opening = plan.openings[index]
-                length = format_length(inside, plan.units)
-                words = f"Flush beam {line.id} takes {length} of opening {opening.name}; end the opening at its face."
-                yield _in_opening(opening, index, words)
-
-
-def _joints_in(opening: Opening, laps: int, butts: int) -> Iterator[str]:
-    if laps:
-        joists = "1 joist laps its" if laps == 1 else f"{laps} joists lap their"
-        yield f"{joists} bearing into opening {opening.name}; butt the joists there or move the opening."
-    if butts:
-        joists = "1 joist butts" if butts == 1 else f"{butts} joists butt"
-        where = f"{joists} over a bearing within opening {opening.name}"
-        yield f"{where}; end the opening short of the bearing's centre or move it."
-
-
-def _in_opening(opening: Opening, index: int, words: str) -> Problem:
-    return Problem(f"openings.{index}", words, opening.rect.low.x_16, opening.rect.low.y_16)
-
-
-def _reaches_into(member: Member, framed: FramedOpening) -> bool:
-    inside = framed.across_low_16 < member.centre_16 < framed.across_high_16
-    meets = member.low_16 < framed.along_high_16 and framed.along_low_16 < member.high_16
-    return member.runs == "along" and inside and meets
+def _off(point: Point, axis: Axis) -> int:
+    return point.x_16 if axis == "y" else point.y_16
 
 
 def _at(layout: BayLayout, member: Member, words: str) -> Problem:

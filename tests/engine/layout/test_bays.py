@@ -6,7 +6,10 @@ from typing import Any
 
 import pytest
 
+from framing.engine.floor import FloorPlan
+from framing.engine.layout import layout_warnings
 from framing.engine.members import EndKind, MemberKind
+from tests.engine.layout.builders import PRACTICE
 from tests.engine.layout.real import box, lay_all, reach, real_plan, refused
 
 WALL = {"id": "W1", "from": [120, 0], "to": [120, 144]}
@@ -143,3 +146,15 @@ def test_a_joist_on_a_border_meets_a_skewed_wall_on_its_own_line() -> None:
     plan = real_plan([(0, 0), (96, 0), (96, 120), (0, 96)], bays=_two(96, 130, 48))
     (closing,) = [m for m in lay_all(plan)[0].members if m.station is None]
     assert reach(closing) == (48, 1.5, 106.5)
+
+
+def test_panels_that_end_on_a_border_without_a_joist_are_a_warning() -> None:
+    # Closed on the border (bay B at 16 in): a joist stands under it. At 12 in the closing joist is 2 in away.
+    # Of two directions the wall's border has no joist of bay A along it; the joists of bay B end on it.
+    def said(plan: FloorPlan) -> list[str]:
+        return [p.place for p in layout_warnings(plan, lay_all(plan), PRACTICE) if "Panels end" in p.message]
+
+    assert said(real_plan(box(0, 0, 96, 96), bays=_two(96, 96, 48, spacing="16"))) == []
+    assert said(real_plan(box(0, 0, 96, 96), bays=_two(96, 96, 48, spacing="12"))) == ["bays.A"]
+    bays = _two(240, 144, 120, direction="x")
+    assert said(real_plan(box(0, 0, 240, 144), bays=bays, supports=[WALL])) == ["bays.A"]

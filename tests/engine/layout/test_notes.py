@@ -99,3 +99,17 @@ def test_butts_within_an_opening_are_a_warning() -> None:
     assert message.startswith("2 joists butt over a bearing within opening Stair")
     ((_, message),) = warnings("104 1/4", width=20)
     assert message.startswith("1 joist butts over a bearing within opening Stair")
+
+
+def test_a_lap_that_runs_into_a_header_is_a_warning() -> None:
+    # Edge 4 in past the bearing's centre: the header's far face stands at 144 + 4 - 4 3/8, in the laps that run to 150.
+    # From 154 1/2 on it stands at 150 1/8, clear of them.
+    wall = {"id": "W1", "from": [0, 144], "to": [120, 144], "joint": "lap"}
+
+    def said(low: str) -> list[str]:
+        stair = {"id": "S1", "name": "Stair", "corner": [40, low], "size": [36, 60]}
+        plan = rectangle(120, 288, supports=[wall], openings=[stair])
+        return [w.message for w in layout_warnings(plan, [lay(plan)], PRACTICE) if "lap" in w.message]
+
+    assert len(said("148")) == 1
+    assert said("154 1/2") == []
