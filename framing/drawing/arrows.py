@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, product
 
-from framing.drawing.labels import HEAVY, SOLID, TEXT, Candidate, Label, Scene
+from framing.drawing.labels import HEAVY, MIDDLE, SOLID, TEXT, Candidate, Label, Scene, text_box
 from framing.drawing.members import Drawn
 from framing.drawing.paper import MM_PER_16, Spot, Stroke, View
 from framing.drawing.svg import Canvas, text_width
@@ -33,9 +33,8 @@ def place_spans(scene: Scene, result: FloorResult, drawn: Sequence[Drawn], view:
         for span in layout.spans:
             lanes = _lanes(layout, span, drawn, view)
             length = format_length(span.clear_16, result.plan.units)
-            for words in (f"clear {length}", length):
-                candidates = [c for lane in lanes for c in _along(scene, lane, words, SOLID)]
-                candidates = candidates or [c for lane in lanes for c in _along(scene, lane, words, HEAVY)]
+            for words, most in product((f"clear {length}", length), (SOLID, HEAVY)):
+                candidates = [c for lane in lanes for c in _along(scene, lane, words, most)]
                 if candidates:
                     break
             if scene.place(Label(words, Spot(0, 0), False, css="dw-text"), candidates):
@@ -78,7 +77,10 @@ def _lanes(layout: BayLayout, span: Span, drawn: Sequence[Drawn], view: View) ->
 
 
 def _along(scene: Scene, lane: Stroke, words: str, most: float) -> Iterator[Candidate]:
-    """Places on one arrow, if what it crosses weighs less than `most`: over a text none ever goes."""
+    """Places on one arrow, if what it crosses weighs less than `most`: over a text none ever goes.
+
+    An arrow that crosses blocks has its own text clear of all but members.
+    """
     half = text_width(words, TEXT, mono=True) / 2
     line_cost = scene.ground.weight_under(lane.box.grown(0.3), most, SOLID)
     room = lane.length - 2 * half - 4
@@ -88,7 +90,10 @@ def _along(scene: Scene, lane: Stroke, words: str, most: float) -> Iterator[Cand
     steps = max(int(room / 2), 1)
     for step in range(steps + 1):
         share = step / steps
-        yield Candidate(lane.at(half + 2 + room * share), turned, line_cost + abs(share - 0.25) * 4)
+        spot = lane.at(half + 2 + room * share)
+        under = text_box(words, spot, turned).grown(0.5)
+        if line_cost < SOLID or not scene.ground.weight_under(under, 0.0, MIDDLE):
+            yield Candidate(spot, turned, line_cost + abs(share - 0.25) * 4)
 
 
 def draw_span_arrows(canvas: Canvas, scene: Scene, arrows: Sequence[SpanArrow]) -> None:
