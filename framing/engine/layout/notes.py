@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
+from operator import itemgetter
 
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan
@@ -30,6 +32,7 @@ def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Pra
         found += layout.left_out
         grounds.append(ground)
     found += _bare_borders(grounds, layouts)
+    found += _overlaps_of_bays(layouts)
     return tuple(found)
 
 
@@ -68,6 +71,30 @@ def _overlaps(layout: BayLayout) -> list[Problem]:
                 )
                 found.append(_at(layout, other, words))
     return found
+
+
+def _overlaps_of_bays(layouts: Sequence[BayLayout]) -> Iterator[Problem]:
+    """Joists of two bays that run the same way and would stand in each other, as where a lap shifts one."""
+    for one, two in combinations(layouts, 2):
+        if one.frame.axis != two.frame.axis:
+            continue
+        theirs = sorted(
+            (_off(two.frame.point(m.centre_16, 0), two.frame.axis), m.id, m) for m in _runners(two)
+        )
+        widest = max((member.width_16 for _, _, member in theirs), default=0)
+        for mine in _runners(one):
+            at = _off(one.frame.point(mine.centre_16, 0), one.frame.axis)
+            low = bisect_left(theirs, at - (mine.width_16 + widest), key=itemgetter(0))
+            high = bisect_right(theirs, at + (mine.width_16 + widest), key=itemgetter(0))
+            for place, _, other in theirs[low:high]:
+                near = 2 * abs(place - at) < mine.width_16 + other.width_16
+                if near and mine.low_16 < other.high_16 and other.low_16 < mine.high_16:
+                    words = f"{mine.id} and {other.id} stand in each other's way; change the offset of a bay."
+                    yield _at(one, mine, words)
+
+
+def _runners(layout: BayLayout) -> list[Member]:
+    return [member for member in layout.members if member.runs == "along"]
 
 
 def _in_rim(ground: Ground, layout: BayLayout) -> list[Problem]:

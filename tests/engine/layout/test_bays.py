@@ -158,3 +158,15 @@ def test_panels_that_end_on_a_border_without_a_joist_are_a_warning() -> None:
     assert said(real_plan(box(0, 0, 96, 96), bays=_two(96, 96, 48, spacing="12"))) == ["bays.A"]
     bays = _two(240, 144, 120, direction="x")
     assert said(real_plan(box(0, 0, 240, 144), bays=bays, supports=[WALL])) == ["bays.A"]
+
+
+def test_a_shifted_joist_in_the_way_of_the_next_bays_is_a_warning() -> None:
+    # Bay A's last station 46 is shifted to 47 5/8 in its second line (W1 at 48); bay B's first stands on the border at
+    # 49: 1 3/8 apart, flanges are 1 5/8 wide. The first line, at 46, is 3 away.
+    bays = _two(96, 96, 49, offset="0")
+    bays[0]["offset"] = "14"
+    wall = {"id": "W1", "from": [0, 48], "to": [49, 48]}
+    plan = real_plan(box(0, 0, 96, 96), bays=bays, supports=[wall])
+    laid = lay_all(plan)
+    (found,) = [p for p in layout_warnings(plan, laid, PRACTICE) if "each other's way" in p.message]
+    assert found.message.startswith("A.J6 and B.J1 ")
