@@ -22,6 +22,7 @@ from framing.engine.fitout.bridging import bridging_lines, passings_of
 from framing.engine.fitout.cleats import sheathing_cleats
 from framing.engine.fitout.clips import end_clips
 from framing.engine.fitout.fasteners import plate_nails
+from framing.engine.fitout.flooring import strands_of
 from framing.engine.fitout.ladders import ladder_blocks
 from framing.engine.fitout.laps import Pair, lap_plates, lone_end_warnings, pairs_of
 from framing.engine.fitout.panels import rows_of
@@ -80,7 +81,7 @@ def _fit_bay(
 ) -> list[Placed]:
     passings = passings_of(scene, lines)
     blocks = [*solid_blocks(scene, passings), *ladder_blocks(scene, lines, ladder_numbers)]
-    rows = rows_of(scene)
+    rows, strands = rows_of(scene), strands_of(scene)
     return [
         *end_clips(scene),
         *plate_nails(scene),
@@ -88,6 +89,6 @@ def _fit_bay(
         *lap_plates(scene, pairs),
         *blocks,
         *straps(scene, passings, blocks),
-        *sheathing(scene, rows, beams),
-        *sheathing_cleats(scene, rows),
+        *sheathing(scene, rows, strands, beams),
+        *sheathing_cleats(scene, rows, strands),
     ]

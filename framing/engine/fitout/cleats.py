@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from framing.engine.fitout.flooring import openings_at, strands_of
+from framing.engine.fitout.flooring import Strands, openings_at
 from framing.engine.fitout.intervals import Interval, Number, clip, subtract
 from framing.engine.fitout.panels import PanelRow
 from framing.engine.fitout.scene import Scene, high_face_16, low_face_16
@@ -14,11 +15,11 @@ from framing.engine.members import Member
 from framing.engine.placement import Item, Placed
 
 
-def sheathing_cleats(scene: Scene, rows: Sequence[PanelRow]) -> Iterator[Placed]:
+def sheathing_cleats(scene: Scene, rows: Sequence[PanelRow], strands: Strands) -> Iterator[Placed]:
     """One cleat per panel joint of a shifted line that has, over any part, no flange under it."""
     if not any(m.shifted for m in scene.runners):
         return
-    joints = _Joints(scene)
+    joints = _Joints(scene, strands)
     for row in rows:
         for left, right in pairwise(row.cells):
             if left.laid and right.laid and left.high_16 == right.low_16 and joints.bare(row, left.high_16):
@@ -31,11 +32,10 @@ def sheathing_cleats(scene: Scene, rows: Sequence[PanelRow]) -> Iterator[Placed]
 class _Joints:
     """Which stretches along a joint want a flange and have none; kept, as many rows have a joint at one place."""
 
-    def __init__(self, scene: Scene) -> None:
-        self._scene = scene
-        self._strands = strands_of(scene)
+    def __init__(self, scene: Scene, strands: Strands) -> None:
+        self._scene, self._strands = scene, strands
         self._headers = [m for m in scene.members if m.runs == "across"]
-        self._lines = _shifted_lines(scene.runners)
+        self._lines = [_Line(joists) for joists in _shifted_lines(scene.runners)]
         self._kept: dict[Number, tuple[Interval, ...]] = {}
 
     def bare(self, row: PanelRow, joint_16: Number) -> bool:
@@ -49,8 +49,8 @@ class _Joints:
             (low_face_16(m), high_face_16(m)) for m in self._headers if m.low_16 <= joint_16 <= m.high_16
         ]
         covered += openings_at(self._scene, joint_16)
-        for joists in self._lines:
-            yield from subtract(_reach(joists, joint_16), covered)
+        for line in self._lines:
+            yield from subtract(line.reach(joint_16), covered)
 
 
 def _shifted_lines(runners: Sequence[Member]) -> list[list[Member]]:
@@ -62,8 +62,20 @@ def _shifted_lines(runners: Sequence[Member]) -> list[list[Member]]:
     return [lines[number] for number in sorted(lines)]
 
 
-def _reach(joists: Sequence[Member], across_16: Number) -> Interval:
-    """How far a shifted line reaches along, by its nearest joist, or the tails of that joist's station."""
-    nearest = min(joists, key=lambda m: (abs(m.centre_16 - across_16), m.centre_16))
-    beside = [m for m in joists if abs(m.centre_16 - nearest.centre_16) <= nearest.width_16]
-    return min(m.low_16 for m in beside), max(m.high_16 for m in beside)
+class _Line:
+    """One shifted line of joists, from the start edge outwards."""
+
+    def __init__(self, joists: Sequence[Member]) -> None:
+        self._joists = joists
+        self._centres = [joist.centre_16 for joist in joists]
+
+    def reach(self, across_16: Number) -> Interval:
+        """How far the line reaches along, by its nearest joist, or the tails of that joist's station."""
+        centres = self._centres
+        place = bisect_left(centres, across_16)
+        around = centres[max(0, place - 1) : place + 1]
+        centre = min(around, key=lambda c: (abs(c - across_16), c))
+        width = self._joists[bisect_left(centres, centre)].width_16
+        first, last = bisect_left(centres, centre - width), bisect_right(centres, centre + width)
+        beside = self._joists[first:last]
+        return min(m.low_16 for m in beside), max(m.high_16 for m in beside)

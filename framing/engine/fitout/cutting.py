@@ -59,15 +59,31 @@ def cut_from(lengths_16: Sequence[int], stocks_16: Sequence[int]) -> CutPlan:
     if not lengths_16:
         return CutPlan((), exact=True)
     demand = Counter(lengths_16)
-    sizes = sorted(demand, reverse=True)
-    patterns = _patterns(sizes, [demand[s] for s in sizes], stocks)
-    if patterns is None:
+    sizes = tuple(sorted(demand, reverse=True))
+    used = _used(sizes, tuple(demand[s] for s in sizes), tuple(stocks), PATTERNS_MOST)
+    if used is None:
         return CutPlan(_in_order(_first_fit(lengths_16, stocks)), exact=False)
-    used = _solve(tuple(patterns), tuple(demand[s] for s in sizes), stocks[-1])
-    return CutPlan(_in_order(_assign(lengths_16, sizes, patterns, used)), exact=True)
+    return CutPlan(_in_order(_assign(lengths_16, sizes, used)), exact=True)
 
 
-def _patterns(sizes: Sequence[int], demand: Sequence[int], stocks: Sequence[int]) -> list[_Pattern] | None:
+@lru_cache(maxsize=256)
+def _used(
+    sizes: tuple[int, ...], demand: tuple[int, ...], stocks: tuple[int, ...], most: int
+) -> tuple[tuple[_Pattern, int], ...] | None:
+    """The patterns of the best plan, each with its number of sticks; None where there are over `most` to look at.
+
+    Kept, as a floor's boards stay the same while other things change.
+    """
+    patterns = _patterns(sizes, demand, stocks, most)
+    if patterns is None:
+        return None
+    counts = _solve(patterns, demand, stocks[-1])
+    return tuple((pattern, times) for pattern, times in zip(patterns, counts, strict=True) if times)
+
+
+def _patterns(
+    sizes: Sequence[int], demand: Sequence[int], stocks: Sequence[int], most_patterns: int
+) -> list[_Pattern] | None:
     """Every way to fill one stick, each with the shortest stock that holds it; None if there are too many."""
     found: list[_Pattern] = []
     stack: list[tuple[int, int, tuple[int, ...]]] = [(0, 0, ())]
@@ -79,14 +95,13 @@ def _patterns(sizes: Sequence[int], demand: Sequence[int], stocks: Sequence[int]
             continue
         most = min(demand[index], (stocks[-1] - filled) // sizes[index])
         stack.extend((index + 1, filled + n * sizes[index], (*counts, n)) for n in range(most + 1))
-        if len(found) + len(stack) > PATTERNS_MOST:
+        if len(found) + len(stack) > most_patterns:
             return None
     return sorted(found, key=lambda p: (p.stock_16, p.counts))
 
 
-@lru_cache(maxsize=256)
-def _solve(patterns: tuple[_Pattern, ...], demand: tuple[int, ...], longest_16: int) -> tuple[int, ...]:
-    """How many sticks of each pattern; kept, as a floor's boards stay the same while other things change."""
+def _solve(patterns: Sequence[_Pattern], demand: Sequence[int], longest_16: int) -> tuple[int, ...]:
+    """How many sticks of each pattern."""
     known = least_stock([(p.stock_16, p.counts) for p in patterns], demand, longest_16)
     if known and known.only is not None:
         used = Counter(known.only)
@@ -130,11 +145,11 @@ def _programmes(
 
 
 def _assign(
-    lengths_16: Sequence[int], sizes: Sequence[int], patterns: Sequence[_Pattern], used: Sequence[int]
+    lengths_16: Sequence[int], sizes: Sequence[int], used: Sequence[tuple[_Pattern, int]]
 ) -> list[CutStick]:
     waiting = {size: [i for i, length in enumerate(lengths_16) if length == size] for size in sizes}
     sticks = []
-    for pattern, times in zip(patterns, used, strict=True):
+    for pattern, times in used:
         for _ in range(times):
             pieces = [
                 waiting[size].pop(0) for size, n in zip(sizes, pattern.counts, strict=True) for _ in range(n)

@@ -20,7 +20,7 @@ _WHY = {
 def group(host: str, item: Item, quantity: int, at: Point, rule: str, why: str, *, part: str = "") -> Placed:
     """`quantity` fasteners that hold the placed thing `host`; `part` tells equal groups of one host apart."""
     place = f"{host}/{part}" if part else host
-    group_id = f"{item.value}:{place}:{_dashed(why)}"
+    group_id = ":".join((item, place, _dashed(why)))
     return Placed(group_id, item, "", quantity, "piece", at, rule, why, host)
 
 

@@ -7,13 +7,16 @@ is then answered between whole numbers, exactly, and fast enough to ask for ever
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from math import ceil, floor
 from typing import NamedTuple
 
-from framing.engine.fitout.intervals import Interval, Number, clip, subtract
+from framing.engine.fitout.intervals import Interval, Number, subtract
 from framing.engine.fitout.scene import Scene
+
+_HALF = Fraction(1, 2)
 
 
 class Strand(NamedTuple):
@@ -33,27 +36,62 @@ class Strands:
     twice_centres: tuple[int, ...]
     widest_16: int
 
-    def between(self, low_16: Number, high_16: Number) -> list[Strand]:
-        """Strands wholly between two coordinates, touching neither."""
-        low, high = floor(2 * low_16), ceil(2 * high_16)
-        first, last = bisect_right(self.twice_centres, low), bisect_left(self.twice_centres, high)
-        return [s for s in self.strands[first:last] if low < s.twice_low_face and s.twice_high_face < high]
-
     def under(self, across_16: Number) -> list[Strand]:
         """Strands that lie under a coordinate or touch it."""
-        low, high = floor(2 * across_16), ceil(2 * across_16)
+        low, high = _doubled(across_16)
         first = bisect_left(self.twice_centres, low - self.widest_16)
         last = bisect_right(self.twice_centres, high + self.widest_16)
         return [s for s in self.strands[first:last] if s.twice_low_face <= low and high <= s.twice_high_face]
 
-    def within(self, low_16: int, high_16: int) -> Strands:
-        """Those that reach into a row, cut to it."""
-        cut = [
-            (Strand(s.twice_low_face, s.twice_high_face, max(s.low_16, low_16), min(s.high_16, high_16)), c)
-            for s, c in zip(self.strands, self.twice_centres, strict=True)
-            if s.low_16 < high_16 and low_16 < s.high_16
+    def within(self, low_16: int, high_16: int) -> Bearers:
+        """Those that reach into a row."""
+        strands = [
+            (
+                face,
+                far_face,
+                min(high_16, high) - max(low_16, low),
+            )
+            for face, far_face, low, high in self.strands
+            if low < high_16 and low_16 < high
         ]
-        return Strands(tuple(s for s, _ in cut), tuple(c for _, c in cut), self.widest_16)
+        return Bearers(strands, [face + far_face for face, far_face, _ in strands], 2 * self.widest_16)
+
+
+@dataclass(frozen=True, slots=True)
+class Bearers:
+    """Strands under one row of panels: twice their faces, and their length within the row.
+
+    `places` are four times their centres, `widest` is four times half the widest.
+    """
+
+    strands: Sequence[tuple[int, int, int]]
+    places: Sequence[int]
+    widest: int
+    _kept: dict[Number, list[int]] = field(default_factory=dict)
+
+    def between(self, low_16: Number, high_16: Number) -> list[int]:
+        """Lengths of the strands wholly between two coordinates, touching neither."""
+        (low, _), (_, high) = _doubled(low_16), _doubled(high_16)
+        first, last = bisect_right(self.places, 2 * low), bisect_left(self.places, 2 * high)
+        return [n for face, far_face, n in self.strands[first:last] if low < face and far_face < high]
+
+    def under(self, across_16: Number) -> list[int]:
+        """Lengths of the strands that lie under a coordinate or touch it; two panels ask at each joint."""
+        if across_16 not in self._kept:
+            low, high = _doubled(across_16)
+            first = bisect_left(self.places, 2 * low - self.widest)
+            last = bisect_right(self.places, 2 * high + self.widest)
+            self._kept[across_16] = [
+                n for face, far_face, n in self.strands[first:last] if face <= low and high <= far_face
+            ]
+        return self._kept[across_16]
+
+
+def _doubled(across_16: Number) -> tuple[int, int]:
+    """Twice a coordinate, down and up to whole numbers."""
+    if type(across_16) is int:
+        return 2 * across_16, 2 * across_16
+    return floor(2 * across_16), ceil(2 * across_16)
 
 
 def strands_of(scene: Scene) -> Strands:
@@ -73,23 +111,21 @@ class Floor:
     """Where there is floor along a line; answers are kept, as joints of many rows stand at one coordinate."""
 
     scene: Scene
-    _kept: dict[Number | tuple[int, int], tuple[Interval, ...]] = field(default_factory=dict)
+    _kept: dict[tuple[Number, int], tuple[Interval, ...]] = field(default_factory=dict)
 
-    def at(self, across_16: Number, row: tuple[int, int]) -> list[Interval]:
-        """Along-intervals of a row that have floor at one across-coordinate."""
-        return [part for whole in self._line(across_16) if (part := clip(whole, row)) is not None]
+    def just_inside(self, across_16: Number, inward: int, row: tuple[int, int]) -> list[Number]:
+        """Lengths of floor in a row on the line half a sixteenth inside a panel's end (`inward` +1 at its low end)."""
+        parts = self._kept.get((across_16, inward))
+        if parts is None:
+            parts = tuple(self._parts(across_16 + inward * _HALF))
+            self._kept[across_16, inward] = parts
+        low, high = row
+        return [min(b, high) - max(a, low) for a, b in parts if a < high and low < b]
 
-    def _line(self, across_16: Number) -> tuple[Interval, ...]:
-        # Between two whole sixteenths nothing changes where no side is skewed.
-        key = across_16 if self.scene.shape.skewed else (floor(across_16), ceil(across_16))
-        if key not in self._kept:
-            holes = openings_at(self.scene, across_16)
-            self._kept[key] = tuple(
-                left
-                for low, high in self.scene.shape.along_at(across_16)
-                for left in subtract((low.along_at(across_16), high.along_at(across_16)), holes)
-            )
-        return self._kept[key]
+    def _parts(self, across_16: Number) -> Iterator[Interval]:
+        holes = openings_at(self.scene, across_16)
+        for low, high in self.scene.shape.along_at(across_16):
+            yield from subtract((low.along_at(across_16), high.along_at(across_16)), holes)
 
 
 def openings_at(scene: Scene, across_16: Number) -> Sequence[Interval]:

@@ -56,12 +56,12 @@ def plain(value: Number) -> Number:
 
 def half_up(value: Number) -> int:
     """The nearest whole sixteenth, halves up."""
-    return value if isinstance(value, int) else int((2 * value + 1) // 2)
+    return value if type(value) is int else (2 * value + 1) // 2
 
 
 def middle(low: Number, high: Number) -> int:
     """Half-way between two positions, to the nearest whole sixteenth, halves up."""
-    return int((low + high + 1) // 2)
+    return (low + high + 1) // 2
 
 
 @lru_cache(maxsize=256)

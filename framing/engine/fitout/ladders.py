@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import NamedTuple
 
 from framing.engine.fitout.bridging import far_faces_16, trimmers_of
 from framing.engine.fitout.fasteners import group
@@ -18,14 +18,15 @@ from framing.engine.placement import BridgingLine, Item, Placed
 _ENDS_AT_FACE = (EndKind.LAP, EndKind.BUTT, EndKind.FLUSH)
 
 
-@dataclass(frozen=True, slots=True)
-class _Beside:
+class _Look(NamedTuple):
     """A joist as a rim that it runs beside sees it: how far it stands there, and its spans."""
 
-    member: Member
-    low_16: Number
-    high_16: Number
-    spans: tuple[Interval, ...]
+    low_16: int
+    high_16: int
+    spans: tuple[tuple[int, int], ...]
+
+
+Beside = Sequence[tuple[Member, _Look]]
 
 
 def ladder_blocks(scene: Scene, lines: Sequence[BridgingLine], numbers: dict[str, int]) -> Iterator[Placed]:
@@ -36,16 +37,45 @@ def ladder_blocks(scene: Scene, lines: Sequence[BridgingLine], numbers: dict[str
         lines: its bridging lines.
         numbers: blocks numbered so far on each edge, counted on here: an edge can have parts in several bays.
     """
-    outwards = [_seen(scene, member) for member in scene.runners]
+    looks = _looks(scene)
     for side in scene.shape.parallel:
-        on_lines, beside = _lines_at(side, lines), _beside(outwards, side)
+        on_lines, beside = _lines_at(side, lines), _beside(looks, side)
         for along in _ladder_positions(scene, side, beside, on_lines):
             number = numbers.get(side.id, 0)
             numbers[side.id] = number + 1
             why = "on bridging lines" if along in on_lines else "between bridging lines and bearings"
-            joist = next((seen.member for seen in beside if seen.low_16 <= along <= seen.high_16), None)
+            joist = next((m for m, look in beside if look.low_16 <= along <= look.high_16), None)
             if joist is not None:
                 yield from _ladder_block(scene, side, number, along, joist, why)
+
+
+def _looks(scene: Scene) -> Beside:
+    """Every joist with its look; equal ones share one, so that they are told by identity."""
+    margin = scene.practice.rim_thickness_16 + scene.practice.end_clearance_16
+    known: dict[_Look, _Look] = {}
+    found = []
+    for member in scene.runners:
+        low, high = member.low, member.high
+        # Beside a rim a joist stands up to the outline, or to the face of an interior bearing or flush beam.
+        look = _Look(
+            low.face_16 if low.kind in _ENDS_AT_FACE else member.low_16 - margin,
+            high.face_16 if high.kind in _ENDS_AT_FACE else member.high_16 + margin,
+            clear_spans(member),
+        )
+        found.append((member, known.setdefault(look, look)))
+    return found
+
+
+def _beside(looks: Beside, side: FrameSide) -> Beside:
+    """Joists on the bay's side of a rim, the nearest of each look first."""
+    at, inward = side.across_low_16, side.inward_across
+    inside = [pair for pair in looks if (pair[0].centre_16 - at) * inward > 0]
+    if inward < 0:
+        inside.sort(key=lambda pair: (-pair[0].centre_16, pair[0].low_16))
+    nearest: dict[int, tuple[Member, _Look]] = {}
+    for pair in inside:
+        nearest.setdefault(id(pair[1]), pair)
+    return list(nearest.values())
 
 
 def _lines_at(side: FrameSide, lines: Sequence[BridgingLine]) -> set[int]:
@@ -59,9 +89,7 @@ def _lines_at(side: FrameSide, lines: Sequence[BridgingLine]) -> set[int]:
     }
 
 
-def _ladder_positions(
-    scene: Scene, side: FrameSide, beside: Sequence[_Beside], on_lines: set[int]
-) -> list[int]:
+def _ladder_positions(scene: Scene, side: FrameSide, beside: Beside, on_lines: set[int]) -> list[int]:
     positions = set(on_lines)
     for low, high in _spans_beside(scene, side, beside):
         fixed: list[Number] = [low, *sorted(p for p in on_lines if low < p < high), high]
@@ -70,18 +98,16 @@ def _ladder_positions(
     return sorted(positions)
 
 
-def _spans_beside(scene: Scene, side: FrameSide, beside: Sequence[_Beside]) -> list[Interval]:
+def _spans_beside(scene: Scene, side: FrameSide, beside: Beside) -> list[Interval]:
     """Clear spans of the joists beside a rim, nearest joist first, within the edge."""
     reach = side.along_low_16, side.along_high_16
     uncovered = subtract(reach, _openings_beside(scene, side))
     found: list[Interval] = []
-    for seen in beside:
-        if not uncovered:
-            break
-        for span in seen.spans:
+    for _, look in beside:
+        for span in look.spans:
             found.extend(c for part in uncovered if (c := clip(span, part)) is not None)
         uncovered = tuple(
-            left for part in uncovered for left in subtract(part, [(seen.low_16, seen.high_16)])
+            left for part in uncovered for left in subtract(part, [(look.low_16, look.high_16)])
         )
     return sorted(found)
 
@@ -107,30 +133,13 @@ def _next_to(scene: Scene, opening: FramedOpening, side: FrameSide) -> bool:
     )
 
 
-def _seen(scene: Scene, member: Member) -> _Beside:
-    """A joist stands beside a rim up to the outline, or to the face of an interior bearing or flush beam."""
-    margin = scene.practice.rim_thickness_16 + scene.practice.end_clearance_16
-    low = member.low.face_16 if member.low.kind in _ENDS_AT_FACE else member.low_16 - margin
-    high = member.high.face_16 if member.high.kind in _ENDS_AT_FACE else member.high_16 + margin
-    return _Beside(member, low, high, tuple(clear_spans(member)))
-
-
-def clear_spans(member: Member) -> list[Interval]:
+def clear_spans(member: Member) -> tuple[tuple[int, int], ...]:
     """The spans of one member between the faces of what it bears on, low to high; an overhang is one too."""
     faces = [member.low.face_16]
     for crossing in member.crossings:
         faces += [crossing.low_face_16, crossing.high_face_16]
     faces.append(member.high.face_16)
-    return list(zip(faces[::2], faces[1::2], strict=True))
-
-
-def _beside(outwards: Sequence[_Beside], side: FrameSide) -> list[_Beside]:
-    """Joists on the bay's side of a rim, the nearest first."""
-    at, inward = side.across_low_16, side.inward_across
-    inside = [seen for seen in outwards if (seen.member.centre_16 - at) * inward > 0]
-    if inward < 0:
-        inside.sort(key=lambda seen: (at - seen.member.centre_16, seen.member.low_16))
-    return inside
+    return tuple(zip(faces[::2], faces[1::2], strict=True))
 
 
 def _ladder_block(

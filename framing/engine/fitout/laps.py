@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
+from typing import NamedTuple
 
 from framing.engine.errors import Problem
 from framing.engine.fitout.fasteners import group
+from framing.engine.fitout.intervals import middle
 from framing.engine.fitout.scene import Scene, half_width_16
-from framing.engine.geometry import Axis
+from framing.engine.geometry import Axis, Frame
 from framing.engine.members import BayLayout, EndKind, Member
 from framing.engine.placement import Item, Placed
 
@@ -20,17 +21,16 @@ _JOINED = (EndKind.LAP, EndKind.BUTT)
 class Pair:
     """Two members that meet over an interior bearing: `low` comes up to it, `high` goes on; maybe of two bays.
 
-    `across_16` is half-way between their centre lines, in the frame of the bay of `low`.
+    `across_16` is half-way between their centre lines, in the frame of the bay of `low`, to the sixteenth.
     """
 
     support: str
     low: Member
     high: Member
-    across_16: Fraction
+    across_16: int
 
 
-@dataclass(frozen=True, slots=True)
-class _End:
+class _End(NamedTuple):
     """A member's end over a bearing: its bay's number and its centre line in the first bay's frame."""
 
     member: Member
@@ -51,9 +51,8 @@ def pairs_of(scenes: Sequence[Scene]) -> Mapping[str, Sequence[Pair]]:
     for axis, support in sorted(bearings):
         bearing = bearings[axis, support]
         for low, high in _pairs(bearing.before, bearing.behind, scenes[0].practice.site_tolerance_16):
-            frame = scenes[low.scene].frame
-            mate = high.member.plan_ends(scenes[high.scene].frame)[0]
-            across = Fraction(low.member.centre_16 + frame.across_16(mate), 2)
+            mate = _place(high.member, scenes[high.scene].frame, scenes[low.scene].frame)
+            across = middle(low.member.centre_16, mate)
             found.setdefault(low.member.bay, []).append(Pair(support, low.member, high.member, across))
     return found
 
@@ -69,7 +68,7 @@ def _bearings(scenes: Sequence[Scene]) -> dict[tuple[Axis, str], _Bearing]:
             joined = [end for end in (member.low, member.high) if end.kind in _JOINED]
             if not joined:
                 continue
-            end = _End(member, number, home.across_16(member.plan_ends(scene.frame)[0]))
+            end = _End(member, number, _place(member, scene.frame, home))
             if member.high in joined:
                 found.setdefault((axis, member.high.host), _Bearing()).before.append(end)
             if member.low in joined:
@@ -77,12 +76,17 @@ def _bearings(scenes: Sequence[Scene]) -> dict[tuple[Axis, str], _Bearing]:
     return found
 
 
+def _place(member: Member, frame: Frame, home: Frame) -> int:
+    """The centre line of a member that runs along, in another bay's frame of the same direction."""
+    return member.centre_16 if frame == home else home.across_16(frame.point(member.centre_16, 0))
+
+
 def lap_plates(scene: Scene, pairs: Sequence[Pair]) -> Iterator[Placed]:
     """One plate per lapped or butted pair at an interior bearing, n screws in each of the two members."""
     for pair in pairs:
         low, high = pair.low, pair.high
         plate_id = f"lap:{low.id}:{high.id}"
-        at = scene.at(pair.across_16, Fraction(low.high_16 + high.low_16, 2))
+        at = scene.point(pair.across_16, middle(low.high_16, high.low_16))
         why = "lapped pairs" if low.high.kind is EndKind.LAP else "butted pairs"
         size = scene.size(low)
         yield Placed(plate_id, Item.LAP_PLATE, size, 1, "piece", at, "R23", why, pair.support)

@@ -115,24 +115,31 @@ def _depth(shape: Shape, row: Interval, cell: Interval) -> Number:
     Under a skewed side the panel has to reach from the lowest to the highest floor anywhere below it.
     """
     deepest: Number = 0
-    lowest, highest = row[1], row[0]
+    parts: list[Interval] = []
     skewed = False
     for band in shape.columns:
-        a, b = max(cell[0], band.low_16), min(cell[1], band.high_16)
-        if a >= b:
+        reach = max(cell[0], band.low_16), min(cell[1], band.high_16)
+        if reach[0] >= reach[1]:
             continue
-        parts = [part for low, high in band.pairs if (part := _under(low, high, (a, b), row)) is not None]
-        deepest = max(deepest, sum(high - low for low, high in parts))
-        lowest = min([lowest, *(low for low, _ in parts)])
-        highest = max([highest, *(high for _, high in parts)])
-        skewed = skewed or any(_askew(side, (a, b), row) for pair in band.pairs for side in pair)
-    return highest - lowest if skewed else deepest
+        total: Number = 0
+        for low, high in band.pairs:
+            part = _under(low, high, reach, row)
+            if part is not None:
+                parts.append(part)
+                total += part[1] - part[0]
+            skewed = skewed or _askew(low, reach, row) or _askew(high, reach, row)
+        deepest = max(deepest, total)
+    if not skewed:
+        return deepest
+    return max(high for _, high in parts) - min(low for low, _ in parts)
 
 
 def _under(low: FrameSide, high: FrameSide, reach: Interval, row: Interval) -> Interval | None:
     """Where along the row there is floor between two sides, over any part of a reach across."""
-    least = min(low.along_at(reach[0]), low.along_at(reach[1]))
-    most = max(high.along_at(reach[0]), high.along_at(reach[1]))
+    least = min(low.along_at(reach[0]), low.along_at(reach[1])) if low.runs == "skewed" else low.along_low_16
+    most = (
+        max(high.along_at(reach[0]), high.along_at(reach[1])) if high.runs == "skewed" else high.along_low_16
+    )
     return clip((least, most), row)
 
 

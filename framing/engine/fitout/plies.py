@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from framing.engine.fitout.fasteners import group
-from framing.engine.fitout.intervals import Number, half_up
+from framing.engine.fitout.intervals import Number, half_up, plain
 from framing.engine.fitout.scene import Scene
 from framing.engine.members import Member
 from framing.engine.placement import Item, Placed
@@ -25,36 +25,35 @@ def clip_positions(length_16: int, carried_16: Sequence[int], practice: Practice
         carried_16: centre lines of the members it carries, from its low end.
         practice: end distance, largest gap and the distance to keep from carried members.
     """
-    placed = [_clear_of(p, carried_16, practice.ply_clip_avoid_16) for p in _regular(length_16, practice)]
-    placed.sort()
-    added = [
-        _clear_of(Fraction(a + b) / 2, carried_16, practice.ply_clip_avoid_16)
-        for a, b in pairwise(placed)
-        if b - a > practice.ply_clip_most_16
-    ]
-    return tuple(sorted(placed + added))
+    parts, regular = _regular(length_16, practice)
+    carried, avoid = [parts * place for place in carried_16], parts * practice.ply_clip_avoid_16
+    placed = sorted(_clear_of(place, carried, avoid) for place in regular)
+    most = parts * practice.ply_clip_most_16
+    added = [_clear_of((a + b) // 2, carried, avoid) for a, b in pairwise(placed) if b - a > most]
+    return tuple(plain(Fraction(place, parts)) for place in sorted(placed + added))
 
 
-def _regular(length_16: int, practice: Practice) -> tuple[Number, ...]:
+def _regular(length_16: int, practice: Practice) -> tuple[int, list[int]]:
+    """Clips before any moves, in so many parts of a sixteenth that places and middles between them are whole."""
     if length_16 < practice.ply_clip_most_16:
-        return Fraction(length_16, 4), Fraction(3 * length_16, 4)
+        return 8, [2 * length_16, 6 * length_16]
     end = practice.ply_clip_end_16
     between = length_16 - 2 * end
     spaces = -(-between // practice.ply_clip_most_16)
-    return tuple(end + Fraction(i * between, spaces) for i in range(spaces + 1))
+    return 2 * spaces, [2 * spaces * end + 2 * i * between for i in range(spaces + 1)]
 
 
-def _clear_of(position_16: Number, carried_16: Sequence[int], avoid_16: int) -> Number:
-    """The position itself, or `avoid_16` from the carried member that it stands too near."""
-    near = [c for c in carried_16 if -avoid_16 < position_16 - c < avoid_16]
+def _clear_of(place: int, carried: Sequence[int], avoid: int) -> int:
+    """The place itself, or `avoid` from the carried member that it stands too near."""
+    near = [c for c in carried if -avoid < place - c < avoid]
     if not near:
-        return position_16
-    centre = min(near, key=lambda c: (abs(Fraction(position_16 - c)), c))
-    sides: list[Number] = [centre - avoid_16, centre + avoid_16]
-    if position_16 > centre:  # a tie goes to the low end
+        return place
+    centre = min(near, key=lambda c: (abs(place - c), c))
+    sides = [centre - avoid, centre + avoid]
+    if place > centre:  # a tie goes to the low end
         sides.reverse()
     for side in sides:
-        if not any(-avoid_16 < side - c < avoid_16 for c in carried_16):
+        if not any(-avoid < side - c < avoid for c in carried):
             return side
     return sides[0]
 
@@ -70,15 +69,14 @@ def ply_clips(scene: Scene) -> Iterator[Placed]:
         if member.plies < 2:
             continue
         positions = clip_positions(member.length_16, carried_by(scene, member), scene.practice)
-        flange = Fraction(member.width_16, member.plies)
+        places = [member.low_16 + half_up(position) for position in positions]
+        size, why = scene.size(member), _why(member)
         for interface in range(1, member.plies):
-            beside = flange * interface - Fraction(member.width_16, 2)
-            for number, position in enumerate(positions):
+            beside = plain(Fraction(member.width_16 * (2 * interface - member.plies), 2 * member.plies))
+            for number, place in enumerate(places):
                 clip_id = f"ply:{member.id}:{interface}:{number}"
-                at = scene.on_member(member, member.low_16 + half_up(position), beside)
-                yield Placed(
-                    clip_id, Item.PLY_CLIP, scene.size(member), 1, "piece", at, "R22", _why(member), member.id
-                )
+                at = scene.on_member(member, place, beside)
+                yield Placed(clip_id, Item.PLY_CLIP, size, 1, "piece", at, "R22", why, member.id)
                 yield group(clip_id, Item.STEEL_SCREW, scene.practice.ply_clip_screws, at, "R22", "ply clip")
 
 

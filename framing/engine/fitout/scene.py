@@ -5,7 +5,7 @@ What the bays of a floor share (members of all bays, who carries whom) is gather
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -29,9 +29,10 @@ class Scene:
         runners: members that run along, from the start edge outwards.
         by_id: every member of the floor by its id.
         profiles: profile by designator, of every member of the floor.
-        sizes: depth code by designator.
+        sizes, screws_by: depth code and screws in a clip's leg by designator.
         carried: centre lines of the members that end on a member, on its own axis, low to high; by its id.
         drawn: the plan's openings by id.
+        point: plan position of a whole frame position (across, along); `at` rounds first.
     """
 
     plan: FloorPlan
@@ -43,8 +44,10 @@ class Scene:
     by_id: Mapping[str, Member]
     profiles: Mapping[str, JoistProfile]
     sizes: Mapping[str, str]
+    screws_by: Mapping[str, int]
     carried: Mapping[str, Sequence[int]]
     drawn: Mapping[str, Opening]
+    point: Callable[[int, int], Point]
 
     @property
     def members(self) -> tuple[Member, ...]:
@@ -67,11 +70,11 @@ class Scene:
 
     def screws(self, member: Member) -> int:
         """Screws in one leg of a clip on this member, n of R20."""
-        return self.catalogue.screws_for(self.profiles[member.profile])
+        return self.screws_by[member.profile]
 
     def at(self, across_16: Number, along_16: Number) -> Point:
         """Plan position of a frame position, rounded to sixteenths."""
-        return self.layout.frame.point(half_up(across_16), half_up(along_16))
+        return self.point(half_up(across_16), half_up(along_16))
 
     def on_member(self, member: Member, position_16: Number, beside_16: Number = 0) -> Point:
         """Plan position on a member: `position_16` on its own axis, `beside_16` off its centre line."""
@@ -86,12 +89,13 @@ class Scene:
 def scenes_of(
     plan: FloorPlan, layouts: Sequence[BayLayout], catalogue: Catalogue, practice: Practice
 ) -> tuple[Scene, ...]:
-    """Gather all bays of a floor. Raises UnknownProfile; FloorRefused as `regions_of` does."""
+    """Gather all bays of a floor. Raises UnknownProfile, UnknownItem; FloorRefused as `regions_of` does."""
     regions = {region.bay: region for region in regions_of(plan)}
     members = [member for layout in layouts for member in layout.members]
     profiles = {name: catalogue.profile(name) for name in dict.fromkeys(m.profile for m in members)}
     by_id = {member.id: member for member in members}
     sizes = {name: str(profile.depth_code) for name, profile in profiles.items()}
+    screws = {name: catalogue.screws_for(profile) for name, profile in profiles.items()}
     carried = _carried(layouts, by_id)
     drawn = {opening.id: opening for opening in plan.openings}
     return tuple(
@@ -105,8 +109,10 @@ def scenes_of(
             by_id,
             profiles,
             sizes,
+            screws,
             carried,
             drawn,
+            _pointer(layout.frame),
         )
         for layout in layouts
     )
@@ -115,6 +121,14 @@ def scenes_of(
 def scene_of(plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, practice: Practice) -> Scene:
     """Gather a floor of one bay. Raises what `scenes_of` raises."""
     return scenes_of(plan, [layout], catalogue, practice)[0]
+
+
+def _pointer(frame: Frame) -> Callable[[int, int], Point]:
+    """`Frame.point` with the frame's questions answered beforehand: a floor asks for hundreds of positions."""
+    start, turn = frame.start_16, -1 if frame.reverse else 1
+    if frame.axis == "y":
+        return lambda across_16, along_16: Point(start + turn * across_16, along_16)
+    return lambda across_16, along_16: Point(along_16, start + turn * across_16)
 
 
 def _outwards(member: Member) -> tuple[int, int]:

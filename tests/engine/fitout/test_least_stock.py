@@ -19,7 +19,7 @@ def _known(lengths: tuple[int, ...], stocks: tuple[int, ...]) -> tuple[LeastStoc
     demand = Counter(lengths)
     sizes = sorted(demand, reverse=True)
     counts = tuple(demand[size] for size in sizes)
-    patterns = cutting._patterns(sizes, counts, stocks)
+    patterns = cutting._patterns(sizes, counts, stocks, cutting.PATTERNS_MOST)
     assert patterns is not None
     known = least_stock.least_stock([(p.stock_16, p.counts) for p in patterns], counts, stocks[-1])
     used = cutting._programmes(patterns, counts, stocks[-1], None)
