@@ -159,15 +159,16 @@ def test_strips_are_opened_for_shallow_panels_of_a_slope_too() -> None:
     assert opened == [True] * 5
 
 
-def test_laps_on_a_skewed_wall_sit_on_its_centre() -> None:
-    # Wall from (0, 100) to (96, 172): its centre at 16 k is 100 + 12 k. Lap partners stand 1 5/8 apart.
+def test_laps_on_a_skewed_wall_sit_half_way_between_their_ends() -> None:
+    # Wall from (0, 100) to (96, 172): its centre is at 100 + 12 k under the joist at 16 k and 1 7/32 higher under its
+    # partner, 1 5/8 farther on. Each laps 6 past its own: the middle of the lap is 39/64 up, 10 sixteenths.
     floor = typed(
         [(0, 0), (96, 0), (96, 240), (0, 240)],
         supports=[{"id": "W", "from": [0, 100], "to": [96, 172]}],
     )
     plates = [p for p in things(floor) if p.item is Item.LAP_PLATE]
     assert [(p.at.x_16, p.at.y_16) for p in plates] == [
-        (in16(16 * k + 0.8125), in16(100 + 12 * k)) for k in range(1, 6)
+        (in16(16 * k + 0.8125), in16(100 + 12 * k) + 10) for k in range(1, 6)
     ]
 
 
