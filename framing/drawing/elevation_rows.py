@@ -152,7 +152,7 @@ def _end_words(result: FloorResult, mark: str) -> str:
     """Ends at a flush beam or a free edge, which take a clip angle and no nails (R20, R21)."""
     members = [member for member in result.members if member.mark == mark]
     words = []
-    for end, pick in (("Printed end", "low"), ("far end", "high")):
+    for end, pick in (("printed end", "low"), ("far end", "high")):
         kinds = [getattr(member, pick).kind for member in members]
         for kind, place in ((EndKind.FLUSH, "at a flush beam"), (EndKind.FREE, "at a free edge")):
             if kind in kinds:
