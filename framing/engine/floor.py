@@ -10,6 +10,8 @@ from typing import Literal
 from framing.engine.geometry import Axis, Point, Rect
 
 Units = Literal["imperial", "metric"]
+FARTHEST_16 = 1000 * 12 * 16
+"""No place lies farther from the origin, and no floor is longer: beyond 1,000 ft units are mistaken."""
 
 
 class EdgeKind(StrEnum):

@@ -51,10 +51,15 @@ def test_a_plain_floor_has_no_warning() -> None:
         # Two rooms that meet in one corner.
         ([[0, 0], [100, 0], [100, 100], [200, 100], [200, 200], [100, 200], [100, 100], [0, 100]], "touches"),
         # A spike: out and back on the same line.
-        ([[0, 0], [240, 0], [300, 0], [240, 0], [240, 168], [0, 168]], "folds back on itself at (25'-0\", 0\")"),
+        (
+            [[0, 0], [240, 0], [300, 0], [240, 0], [240, 168], [0, 168]],
+            'folds back on itself at (25\'-0", 0")',
+        ),
         # A bow tie: the askew sides cross halfway.
         ([[0, 0], [240, 168], [240, 0], [0, 168]], "itself at (10'-0\", 7'-0\")"),
         ([[0, 0], [240, 0], [100, 0], [50, 0]], "encloses nothing"),
+        # Each corner is within 1,000 ft of the origin, the floor is 1 1/4 in over that long.
+        ([[-6000, 0], ["6001 1/4", 0], ["6001 1/4", 144], [-6000, 144]], "1000'-1 1/4\" from end to end"),
     ],
 )
 def test_outlines_that_are_no_floor(outline: Any, words: str) -> None:

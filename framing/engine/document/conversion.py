@@ -16,6 +16,7 @@ from framing.engine.document.shape import (
 )
 from framing.engine.errors import DocumentRefused, LengthUnreadable, Problem
 from framing.engine.floor import (
+    FARTHEST_16,
     Bay,
     DeadLayer,
     Edge,
@@ -34,7 +35,6 @@ from framing.engine.geometry import Point, Rect, signed_area_2
 from framing.engine.practice import Practice
 from framing.engine.units import format_length, parse_length_exact, round_half_up
 
-LONGEST_16 = 1000 * 12 * 16
 OFFERED_16 = (Fraction(192), Fraction(256), Fraction(1536, 5), Fraction(384))
 """Spacings of R3: 12, 16, 19.2 and 24 in."""
 _SNAP_16 = {"imperial": Fraction(1, 2), "metric": Fraction(160, 254)}
@@ -85,8 +85,8 @@ class _Reader:
         except LengthUnreadable as error:
             self.problems.append(Problem(place, error.message))
             return Fraction(0)
-        if abs(length) > LONGEST_16:
-            limit = format_length(LONGEST_16, self.units)
+        if abs(length) > FARTHEST_16:
+            limit = format_length(FARTHEST_16, self.units)
             self.problems.append(
                 Problem(place, f"“{text[:40]}” is over the limit of {limit}; check the units.")
             )

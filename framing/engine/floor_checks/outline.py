@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from framing.engine.errors import Problem
+from framing.engine.floor import FARTHEST_16
 from framing.engine.floor_checks.lines import Line, at_share, meetings, share_of, turn
 from framing.engine.floor_checks.site import Site
 from framing.engine.geometry import Point, signed_area_2
-from framing.engine.units import round_half_up
+from framing.engine.units import format_length, round_half_up
 
 Numbered = tuple[int, Line]
 """A side of some length with its number in the outline."""
@@ -32,6 +33,18 @@ def outline_problems(site: Site) -> Iterator[Problem]:
             yield from _meeting(site, real, number)
     if signed_area_2(ring) == 0:
         yield Problem("outline", "The outline encloses nothing; draw its corners in order around the floor.")
+    yield from _too_far(site)
+
+
+def _too_far(site: Site) -> Iterator[Problem]:
+    ring, units = site.plan.outline, site.plan.units
+    for places in ([p.x_16 for p in ring], [p.y_16 for p in ring]):
+        extent = max(places) - min(places)
+        if extent > FARTHEST_16:
+            length, limit = format_length(extent, units), format_length(FARTHEST_16, units)
+            yield Problem(
+                "outline", f"The floor is {length} from end to end; the limit is {limit}. Check the units."
+            )
 
 
 def _folds(site: Site, sides: Sequence[Numbered]) -> Iterator[Problem]:
