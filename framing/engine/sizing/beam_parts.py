@@ -72,12 +72,26 @@ class Segment(NamedTuple):
     def level_places(self) -> list[float]:
         """Where inside the slope changes its sign: there the deflection peaks."""
         places = [0.0, *self.moment_zeros(), self.high_in - self.low_in]
-        return _roots(self.slope_at, lambda t: -self.moment_at(t), places)
+        return _roots(self.slope_at, self._bend_at, places)
 
     def sag_range(self) -> tuple[float, float]:
         """Largest and smallest deflection, down positive."""
-        sags = [self.sag_at(t) for t in (0.0, self.high_in - self.low_in, *self.level_places())]
-        return max(sags), min(sags)
+        length = self.high_in - self.low_in
+        start, end = self.sag, self.sag_at(length)
+        if self.moment < 0 or self.moment_at(length) < 0:
+            sags = [start, end, *map(self.sag_at, self.level_places())]
+            return max(sags), min(sags)
+        # loads press down, so the moment is nowhere negative and the slope falls all the way
+        first, last = self.slope, self.slope_at(length)
+        least = _NOUGHT * max(first, -first, last, -last)
+        if first > least and last < -least:
+            peak = self.sag_at(_root(self.slope_at, self._bend_at, 0.0, length, rising=False))
+            return max(start, end, peak), min(start, end, peak)
+        return (start, end) if start > end else (end, start)
+
+    def _bend_at(self, t: float) -> float:
+        """How fast the slope changes."""
+        return -self.moment_at(t)
 
 
 class Section(NamedTuple):
@@ -140,6 +154,16 @@ class Solution:
         """Moment at a place; 0 off the member."""
         return next((s.moment_at(at_in - s.low_in) for s in self._around(at_in)), 0.0)
 
+    def peak_between(self, low_in: float, high_in: float) -> float:
+        """Size of the largest moment where it peaks or steps between two places, themselves left out; 0 where none."""
+        found = 0.0
+        for segment in chain.from_iterable(self.parts):
+            if segment.low_in < high_in and low_in < segment.high_in:
+                for t in (0.0, *segment.shear_zeros(), segment.high_in - segment.low_in):
+                    if low_in < segment.low_in + t < high_in:
+                        found = max(found, abs(segment.moment_at(t)))
+        return found
+
     def slope_at(self, at_in: float) -> float:
         """Slope at a place as E x I x rad, positive where the member goes down; 0 off the member."""
         return next((s.slope_at(at_in - s.low_in) for s in self._around(at_in)), 0.0)
@@ -186,7 +210,7 @@ class Solution:
 
     def _around(self, at_in: float) -> Iterator[Segment]:
         """The segments that touch a place, rising."""
-        flat = tuple(chain.from_iterable(self.parts))
+        flat = self.parts[0] if len(self.parts) == 1 else tuple(chain.from_iterable(self.parts))
         index = bisect_left(flat, at_in - SAME_PLACE_IN, key=_high_end)
         while index < len(flat) and flat[index].low_in <= at_in + SAME_PLACE_IN:
             yield flat[index]

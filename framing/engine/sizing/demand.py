@@ -121,11 +121,8 @@ class Demand:
         edges = [edge for hole in holes_in for edge in (hole - half, hole + half)]
         shear = max(self.shear_at_lb(edge) for edge in edges)
         moment = max(self.moment_at_lb_in(edge) for edge in edges)
-        for solution in self.strength:
-            for at, peak, _ in solution.sections():
-                if abs(peak) > moment and any(abs(at - hole) < half for hole in holes_in):
-                    moment = abs(peak)
-        return shear, moment
+        peaks = (s.peak_between(hole - half, hole + half) for s in self.strength for hole in holes_in)
+        return shear, max(moment, *peaks)
 
 
 @lru_cache(maxsize=2048)
