@@ -93,9 +93,9 @@ def test_sticks_against_three_integer_programmes(name: str, measure: Measure) ->
     demand_of = Counter(lengths)
     sizes = sorted(demand_of, reverse=True)
     counts = tuple(demand_of[size] for size in sizes)
-    patterns = cutting._patterns(sizes, counts, stocks)
+    patterns = cutting._patterns(sizes, counts, stocks, cutting.PATTERNS_MOST)
     assert patterns is not None
-    three = partial(cutting._programmes, patterns, counts, stocks[-1], None)
+    three = partial(cutting._programmes, patterns, counts, stocks[-1])
     run = partial(cutting.cut_from, lengths, stocks)
     measure(
         f"{name}, sticks for {len(lengths)} boards", run, "three integer programmes", three, before=forget
