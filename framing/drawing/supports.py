@@ -91,7 +91,7 @@ def place_support_names(scene: Scene, plan: FloorPlan, view: View, outline: Box)
 def name_room(plan: FloorPlan) -> dict[Side, float]:
     """What the names of level bearings need beside the outline: short ones stand there whole."""
     wide = max((text_width(s.id, TEXT, mono=False) for s in plan.supports if _level(s)), default=0.0)
-    beside = max(ROOM, _NAME_OFF + wide if wide <= _NAME_MOST else 0.0)
+    beside = max(ROOM, _NAME_OFF + wide + 0.1 if wide <= _NAME_MOST else 0.0)
     return {"bottom": ROOM, "left": beside, "top": ROOM, "right": beside}
 
 
