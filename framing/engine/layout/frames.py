@@ -9,7 +9,7 @@ from framing.engine.catalogue import JoistProfile
 from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import FloorPlan, Opening
 from framing.engine.layout.ground import Ground, Wall
-from framing.engine.layout.stops import Bent, Stop, find_bents
+from framing.engine.layout.stops import Bent, Stop, find_bents, with_overhang
 from framing.engine.lean import cut_16, half_up
 from framing.engine.members import EndKind, FramedOpening, Member, MemberEnd, MemberKind
 
@@ -128,13 +128,19 @@ class _Maker:
         return FramedSet(opening, framed, bent, members, (low.far_16, high.far_16))
 
     def _bent(self, across_16: int, along: tuple[int, int], opening: Opening, place: str) -> Bent:
-        """The one span that the opening lies in, its ends within the bearings' far faces."""
+        return self._bents(across_16, along, opening, place)[1]
+
+    def _bents(
+        self, across_16: int, along: tuple[int, int], opening: Opening, place: str
+    ) -> tuple[tuple[Bent, ...], Bent]:
+        """All spans there, and the one that the opening lies in, its ends within the bearings' far faces."""
         middle = (along[0] + along[1]) // 2
         for reach in self.ground.reaches(across_16):
-            for bent in find_bents(self.ground, across_16, reach):
+            bents = find_bents(self.ground, across_16, reach)
+            for bent in bents:
                 if bent.holds(middle):
                     if bent.low.low_face_16 <= along[0] and along[1] <= bent.high.high_face_16:
-                        return bent
+                        return bents, bent
                     raise _refused(
                         opening, place, "crosses a bearing; end it at the bearing or move the bearing"
                     )
@@ -205,9 +211,9 @@ class _Maker:
         key = f"{opening.id}:{part}"
         plies, width = self._width(key)
         centre = face_16 - width // 2 if part == TRIMMER_LOW else face_16 + width // 2
-        bent = self._bent(centre, along, opening, place)
-        practice = self.ground.practice
-        low, high = bent.low.leaving(practice, width), bent.high.arriving(practice, width)
+        bents, bent = self._bents(centre, along, opening, place)
+        run, practice = with_overhang(bents, [bent]), self.ground.practice
+        low, high = run[0].low.leaving(practice, width), run[-1].high.arriving(practice, width)
         low_16, high_16 = cut_16(low[0], high[0])
         return Member(
             id=key,
@@ -222,7 +228,8 @@ class _Maker:
             high_16=high_16,
             low=low[1],
             high=high[1],
-            line=bent.line,
+            crossings=tuple(passed.high.crossing() for passed in run[:-1]),
+            line=run[0].line,
             why=f"R7 trimmer at opening {opening.name}",
         )
 

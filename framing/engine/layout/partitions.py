@@ -9,7 +9,7 @@ from framing.engine.catalogue import JoistProfile
 from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import FloorPlan, Partition
 from framing.engine.layout.ground import Ground
-from framing.engine.layout.stops import Stop, find_bents, find_chains
+from framing.engine.layout.stops import Stop, find_bents, find_chains, with_overhang
 from framing.engine.lean import cut_16
 from framing.engine.members import EndKind, Member, MemberKind
 
@@ -47,7 +47,8 @@ def _partition_joists(
     for reach in ground.reaches(centre):
         bents = find_bents(ground, centre, reach)
         stood_on = [b for b in bents if b.low.high_face_16 < end and start < b.high.low_face_16]
-        for chain in find_chains(stood_on):
+        for stretch in find_chains(stood_on):
+            chain = with_overhang(bents, stretch)
             first, last = chain[0].low, chain[-1].high
             first = _butted(first) if any(b.high.host == first.host for b in stood_on) else first
             last = _butted(last) if any(b.low.host == last.host for b in stood_on) else last

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from framing.engine.floor import FloorPlan
 from framing.engine.members import EndKind
 from tests.engine.layout.real import box, lay_all, reach, real_plan, refused
 
@@ -63,3 +64,39 @@ def test_a_piece_left_on_one_bearing_beside_an_opening_is_refused() -> None:
         box(0, 0, 96, 168), edges=[{"edge": 2, "kind": "free"}], supports=[_wall("W1", 144)], openings=[stair]
     )
     assert "would run out to the free edge from one bearing alone" in refused(plan).message
+
+
+def test_trimmers_and_partition_joists_run_out_with_the_overhang() -> None:
+    # The opening lies between W1 and the far wall: its trimmers, in the joists' place, hold the overhang up too, and
+    # so does the joist under a bearing partition there.
+    stair = {"id": "S1", "name": "Stair", "corner": [30, 60], "size": [20, 60]}
+    partition = {"id": "P1", "from": [80, 60], "to": [80, 120], "bearing": True}
+    plan = real_plan(
+        box(0, 0, 96, 168), edges=FREE, supports=[_wall("W1", 24)], openings=[stair], partitions=[partition]
+    )
+    (bay,) = lay_all(plan)
+    built_up = [m for m in bay.members if m.plies == 2 and m.runs == "along"]
+    assert [(m.low_16 / 16, m.high_16 / 16) for m in built_up] == [(1.5, 166.5)] * 3
+    assert {(m.low.kind, tuple(c.support for c in m.crossings)) for m in built_up} == {
+        (EndKind.FREE, ("W1",))
+    }
+    # Tails on the low side run from the free edge over W1 to the header at 60 - 4 3/8 - 3/8.
+    tails = [m for m in bay.members if m.high.kind is EndKind.HEADER]
+    assert {(m.low_16 / 16, m.high_16 / 16, len(m.crossings)) for m in tails} == {(1.5, 55.25, 1)}
+
+
+def test_an_opening_in_the_overhang() -> None:
+    # Both edges are free. A hatch 20 wide in the high overhang: beyond its header a tail would hang on that alone. One
+    # that leaves no station between its trimmers (65 1/8 to 78 7/8, stations 64 and 80) is framed, and its trimmers run
+    # back to the bearing behind, here to the other free edge.
+    edges = [*FREE, {"edge": 2, "kind": "free"}]
+
+    def floor(x: float, width: float) -> FloorPlan:
+        hatch = {"id": "S1", "name": "Hatch", "kind": "shaft", "corner": [x, 190], "size": [width, 12]}
+        walls = [_wall("W1", 36), _wall("W2", 180)]
+        return real_plan(box(0, 0, 96, 216), edges=edges, supports=walls, openings=[hatch])
+
+    assert "from one bearing alone" in refused(floor(40, 20)).message
+    (bay,) = lay_all(floor(69.5, 5))
+    trimmers = [m for m in bay.members if m.plies == 2 and m.runs == "along"]
+    assert [(m.low_16 / 16, m.high_16 / 16, len(m.crossings)) for m in trimmers] == [(1.5, 214.5, 2)] * 2
