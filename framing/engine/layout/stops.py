@@ -129,11 +129,12 @@ def find_chains(bents: Sequence[Bent]) -> list[list[Bent]]:
 def with_overhang(bents: Sequence[Bent], run: Sequence[Bent]) -> list[Bent]:
     """A run of spans with the overhang beside it, which its pieces hold up; an overhang with the span behind it."""
     first, last = bents.index(run[0]), bents.index(run[-1])
-    low_free, high_free = bents[0].low.end is EndKind.FREE, bents[-1].high.end is EndKind.FREE
-    if low_free and first <= 1:
-        first, last = 0, max(last, 1)
-    if high_free and last >= len(bents) - 2:
+    if bents[-1].high.end is EndKind.FREE and last >= len(bents) - 2:
         first, last = min(first, len(bents) - 2), len(bents) - 1
+    if bents[0].low.end is EndKind.FREE and first <= 1:
+        first, last = 0, max(last, 1)
+        if bents[-1].high.end is EndKind.FREE and last == len(bents) - 2:
+            last += 1
     return list(bents[first : last + 1])
 
 
