@@ -83,6 +83,15 @@ def test_sides_that_meet_at_a_station_come_as_they_go_on() -> None:
 
 @BOTH
 @pytest.mark.usefixtures("way")
+def test_places_that_nearly_meet_are_told_apart() -> None:
+    # At 1: 1/262143 on the flat side, 1/262144 on the steep one, which is the lower one by 2**-36.
+    far = scan.REACH_16
+    found = crossings([(0, 0, far - 1, 1), (0, -1, far, far)], [1])
+    assert found == [[Crossing(Fraction(1, far), 1), Crossing(Fraction(1, far - 1), 0)]]
+
+
+@BOTH
+@pytest.mark.usefixtures("way")
 def test_an_opening_and_a_bearing_line_cut_the_pieces() -> None:
     # Ends by hand: the opening takes 20 to 30, the wall at 40 cuts only what strictly holds it (at 16, 40 to 80).
     pieces = joist_pieces(sides_of(L_FLOOR), [(10, 20, 20, 30)], [(0, 40, 96, 40)], [9, 10, 20, 40])
