@@ -1,15 +1,10 @@
 """Sizing of members by AISI S100; what is held and what is not is said in `checks`."""
 
-from framing.engine.sizing.cases import case_warnings, check_members, holes_left_out, holes_matter, same_loads
+from framing.engine.sizing.answers import case_warnings, check_members, holes_left_out, holes_matter
+from framing.engine.sizing.cases import same_loads
 from framing.engine.sizing.checks import check_profile
-from framing.engine.sizing.select import (
-    choose_profile,
-    choose_profiles,
-    depth_warnings,
-    options,
-    plies_needed,
-    span_warnings,
-)
+from framing.engine.sizing.needs import choose_profiles, depth_warnings, plies_needed, span_warnings
+from framing.engine.sizing.select import choose_profile, options
 from framing.engine.sizing.sheet import member_sheets
 
 __all__ = [

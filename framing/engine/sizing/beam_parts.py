@@ -9,15 +9,14 @@ positive, so that one analysis serves every profile.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import chain
-from math import copysign, sqrt
 from typing import NamedTuple
 
+from framing.engine.sizing.roots import CLOSE, NOUGHT, quadratic, root, roots
+
 SAME_PLACE_IN = 1e-9
-_CLOSE = 1e-9  # part of a segment's length within which a root is found; the last Newton step squares it
-_NOUGHT = 1e-13  # part of the largest value that rounding leaves of 0
 
 
 class Segment(NamedTuple):
@@ -54,7 +53,7 @@ class Segment(NamedTuple):
         """Where inside the shear is zero, rising: there the moment peaks."""
         length = self.high_in - self.low_in
         if self.rise:
-            return sorted(t for t in _quadratic(self.rise / 2, self.load, -self.shear) if 0 < t < length)
+            return sorted(t for t in quadratic(self.rise / 2, self.load, -self.shear) if 0 < t < length)
         t = self.shear / self.load if self.load else 0.0
         return [t] if 0 < t < length else []
 
@@ -62,17 +61,17 @@ class Segment(NamedTuple):
         """Where inside the moment changes its sign (points of inflection), rising."""
         length = self.high_in - self.low_in
         if self.rise:
-            return _roots(self.moment_at, self.shear_at, [0.0, *self.shear_zeros(), length])
+            return roots(self.moment_at, self.shear_at, [0.0, *self.shear_zeros(), length])
         if self.load:
-            roots = sorted(_quadratic(self.load / 2, -self.shear, -self.moment))
+            found = sorted(quadratic(self.load / 2, -self.shear, -self.moment))
         else:
-            roots = [-self.moment / self.shear] if self.shear else []
-        return [t for t in roots if _CLOSE * length < t < (1 - _CLOSE) * length]
+            found = [-self.moment / self.shear] if self.shear else []
+        return [t for t in found if CLOSE * length < t < (1 - CLOSE) * length]
 
     def level_places(self) -> list[float]:
         """Where inside the slope changes its sign: there the deflection peaks."""
         places = [0.0, *self.moment_zeros(), self.high_in - self.low_in]
-        return _roots(self.slope_at, self._bend_at, places)
+        return roots(self.slope_at, self._bend_at, places)
 
     def sag_range(self) -> tuple[float, float]:
         """Largest and smallest deflection, down positive."""
@@ -83,9 +82,9 @@ class Segment(NamedTuple):
             return max(sags), min(sags)
         # loads press down, so the moment is nowhere negative and the slope falls all the way
         first, last = self.slope, self.slope_at(length)
-        least = _NOUGHT * max(first, -first, last, -last)
+        least = NOUGHT * max(first, -first, last, -last)
         if first > least and last < -least:
-            peak = self.sag_at(_root(self.slope_at, self._bend_at, 0.0, length, rising=False))
+            peak = self.sag_at(root(self.slope_at, self._bend_at, 0.0, length, rising=False))
             return max(start, end, peak), min(start, end, peak)
         return (start, end) if start > end else (end, start)
 
@@ -219,50 +218,3 @@ class Solution:
 
 def _high_end(segment: Segment) -> float:
     return segment.high_in
-
-
-def _quadratic(a: float, b: float, c: float) -> tuple[float, ...]:
-    """Real roots of a t2 + b t + c, a not 0, without the loss of digits of the textbook formula."""
-    inside = b * b - 4 * a * c
-    if inside < 0:
-        return ()
-    q = -(b + copysign(sqrt(inside), b)) / 2
-    return (q / a, c / q) if q else (0.0,)
-
-
-def _roots(
-    value: Callable[[float], float], rate: Callable[[float], float], places: list[float]
-) -> list[float]:
-    """Roots where a function changes its sign between places that it is monotone between."""
-    values = [value(t) for t in places]
-    least = _NOUGHT * max(*values, -min(values))
-    roots = []
-    for k in range(len(places) - 1):
-        at_a, at_b = values[k], values[k + 1]
-        if (at_a < -least and at_b > least) or (at_a > least and at_b < -least):
-            roots.append(_root(value, rate, places[k], places[k + 1], rising=at_a < 0))
-    return roots
-
-
-def _root(
-    value: Callable[[float], float],
-    rate: Callable[[float], float],
-    low: float,
-    high: float,
-    *,
-    rising: bool,
-) -> float:
-    """Root between two places of different sign: Newton's step, or half-way where that leaves the bracket."""
-    close = _CLOSE * (high - low)
-    t = (low + high) / 2
-    while True:
-        here, slope = value(t), rate(t)
-        if (here < 0) == rising:
-            low = t
-        else:
-            high = t
-        last, t = t, t - here / slope if slope else high
-        if t != last and not low < t < high:
-            t = (low + high) / 2
-        if abs(t - last) <= close:
-            return t
