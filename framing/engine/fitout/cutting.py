@@ -1,10 +1,9 @@
 """Exact one-way cutting: the sticks (or rips) to buy for a list of lengths, no kerf (R28, R29).
 
-`cut_from` answers least total length bought, then fewest sticks, then most of the longest. Each of the three
-goals is one integer programme over all ways to fill a stick (HiGHS), solved in turn with the earlier answers
-held fixed. Where `least_stock` knows the first two answers, only the third is asked for; where it knows of one
-best plan only, none is. A list with more ways than `PATTERNS_MOST` is cut first-fit-decreasing instead and
-says so (`exact` False).
+`cut_from` answers least total length bought, then fewest sticks, then most of the longest: by `least_stock`, and
+where that has too much to look at by integer programmes over all ways to fill a stick (HiGHS), one for each goal
+with the earlier answers held fixed. A list with more ways than `PATTERNS_MOST` is cut first-fit-decreasing instead
+and says so (`exact` False).
 """
 
 from __future__ import annotations
@@ -16,7 +15,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from framing.engine.fitout.least_stock import LeastStock, least_stock
+from framing.engine.fitout.least_stock import least_stock
 
 PATTERNS_MOST = 20_000
 
@@ -102,17 +101,15 @@ def _patterns(
 
 def _solve(patterns: Sequence[_Pattern], demand: Sequence[int], longest_16: int) -> tuple[int, ...]:
     """How many sticks of each pattern."""
-    known = least_stock([(p.stock_16, p.counts) for p in patterns], demand, longest_16)
-    if known and known.only is not None:
-        used = Counter(known.only)
-        return tuple(used[index] for index in range(len(patterns)))
-    return _programmes(patterns, demand, longest_16, known)
+    sticks = least_stock([(p.stock_16, p.counts) for p in patterns], demand, longest_16)
+    if sticks is None:
+        return _programmes(patterns, demand, longest_16)
+    used = Counter(sticks)
+    return tuple(used[index] for index in range(len(patterns)))
 
 
-def _programmes(
-    patterns: Sequence[_Pattern], demand: Sequence[int], longest_16: int, known: LeastStock | None
-) -> tuple[int, ...]:
-    """The three goals in turn; those whose value is known are only held."""
+def _programmes(patterns: Sequence[_Pattern], demand: Sequence[int], longest_16: int) -> tuple[int, ...]:
+    """The three goals in turn."""
     from scipy.optimize import Bounds, LinearConstraint, milp  # a second to load, and seldom needed
 
     columns = len(patterns)
@@ -123,12 +120,8 @@ def _programmes(
         np.ones(columns),
         np.array([-1.0 if p.stock_16 == longest_16 else 0.0 for p in patterns]),
     )
-    values = (float(known.total_16), float(known.sticks)) if known else ()
     counts = np.zeros(columns)
-    for index, goal in enumerate(goals):
-        if index < len(values):
-            held.append(LinearConstraint(goal.reshape(1, -1), values[index], values[index]))
-            continue
+    for goal in goals:
         answer = milp(
             goal,
             integrality=np.ones(columns, dtype=np.uint8),

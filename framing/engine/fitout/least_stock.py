@@ -1,14 +1,14 @@
 """The least stock that a list of lengths can be cut from, by dynamic programming over what is left to cut.
 
-Finds total length and number of sticks of the best plan, and the plan itself where no other is as good. A state
-is the pieces left, packed into one whole number: a few bits for each length, the longest in the highest, with a
-spare bit above each so that taking a stick away shows at once where it takes too much.
+Of equally good plans it takes one by a rule of its own, so that equal lists are cut alike on every machine: the
+stick with the longest piece left is filled with the most of the longest pieces that a best plan allows. A state is
+the pieces left, packed into one whole number: a few bits for each length, the longest in the highest, with a spare
+bit above each so that taking a stick away shows at once where it takes too much.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 
 STEPS_MOST = 50_000  # about what the integer programmes take
 PIECES_MOST = 120
@@ -17,19 +17,10 @@ _TOTAL, _STICK = 1 << 40, 1 << 20  # one sum ranks total length, then sticks, th
 Way = tuple[int, int, int]  # cost of a stick, packed pieces, index of its pattern
 
 
-@dataclass(frozen=True, slots=True)
-class LeastStock:
-    """What the best plans have in common; `only` are the pattern of each stick where there is one best plan."""
-
-    total_16: int
-    sticks: int
-    only: tuple[int, ...] | None
-
-
 def least_stock(
     patterns: Sequence[tuple[int, tuple[int, ...]]], demand: Sequence[int], longest_16: int
-) -> LeastStock | None:
-    """Least total length, then fewest sticks, then most of the longest stock.
+) -> tuple[int, ...] | None:
+    """The pattern of each stick for least total length, then fewest sticks, then most of the longest stock.
 
     Args:
         patterns: (stock length, pieces of each distinct length) of every way to fill a stick.
@@ -42,11 +33,10 @@ def least_stock(
         return None
     search = _Search(patterns, demand, longest_16)
     try:
-        value = search.least(search.start)
-        only = search.only()
+        search.least(search.start)
     except _TooMany:
         return None
-    return LeastStock(value // _TOTAL, -(-(value % _TOTAL) // _STICK), only)
+    return tuple(search.plan())
 
 
 class _TooMany(Exception):
@@ -70,35 +60,27 @@ class _Search:
             by_first[first].append((cost, self._packed(counts), index))
         # By the bit length of what is left, which tells the longest piece left.
         self._ways = [by_first[i] for i in reversed(range(len(widths))) for _ in range(widths[i])]
-        self._rank = {index: rank for rank, index in enumerate(order)}
         self._steps_taken = 0
         self._least: dict[int, int] = {0: 0}
-        self._plans: dict[tuple[int, int], tuple[tuple[int, ...], ...]] = {}
+        self._known: dict[int, list[Way]] = {}
 
     def least(self, left: int) -> int:
         """Cost of the best plan for what is left."""
         if left not in self._least:
-            self._least[left] = min(cost + self.least(rest) for cost, rest, _ in self._steps(left))
+            steps = self._known[left] = self._steps(left)
+            self._least[left] = min(cost + self.least(rest) for cost, rest, _ in steps)
         return self._least[left]
 
-    def only(self) -> tuple[int, ...] | None:
-        """The best plan where it is the only one."""
-        plans = self._best_plans(self.start, 0)
-        return plans[0] if len(plans) == 1 else None
-
-    def _best_plans(self, left: int, from_rank: int) -> tuple[tuple[int, ...], ...]:
-        """At most two best plans, their patterns in falling order so that each is met once."""
-        if not left:
-            return ((),)
-        key = left, from_rank
-        if key not in self._plans:
-            found: list[tuple[int, ...]] = []
-            for cost, rest, index in self._steps(left):
-                rank = self._rank[index]
-                if rank >= from_rank and cost + self._least[rest] == self._least[left]:
-                    found += [(index, *plan) for plan in self._best_plans(rest, rank)]
-            self._plans[key] = tuple(found[:2])
-        return self._plans[key]
+    def plan(self) -> Iterator[int]:
+        """Stick by stick a best plan, once its cost is known."""
+        left = self.start
+        while left:
+            steps = self._known[left]
+            rest, index = next(
+                (rest, i) for cost, rest, i in steps if cost + self._least[rest] == self._least[left]
+            )
+            yield index
+            left = rest
 
     def _steps(self, left: int) -> list[Way]:
         """(cost, what is left after it, pattern) of each stick that takes the longest piece left."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from framing.engine.fitout import cutting
+from framing.engine.fitout import cutting, least_stock
 from framing.engine.fitout.cutting import CutPlan, cut_from
 
 STOCKS = (12 * 192, 16 * 192, 20 * 192)
@@ -89,11 +90,22 @@ def test_a_list_too_large_for_the_exact_plan_says_so(monkeypatch: pytest.MonkeyP
     _check(plan, lengths)
 
 
-def test_one_best_plan_asks_no_solver(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_floors_boards_ask_no_solver(monkeypatch: pytest.MonkeyPatch) -> None:
     # Hand: 3000 fills a 16 ft stick with nothing that is left over, 1200 + 1100 a 12 ft one; no other way is 28 ft.
     monkeypatch.setattr("scipy.optimize.milp", lambda *_, **__: pytest.fail("there is nothing to decide"))
     plan = cut_from((3000, 1200, 1100), STOCKS)
     assert [(stick.stock_16 // 192, stick.pieces) for stick in plan.sticks] == [(16, (0,)), (12, (1, 2))]
+
+
+def test_a_list_too_long_for_the_dynamic_programme_goes_to_the_solver(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # The same boards 40 times over: 28 ft a set is still the least, 40 of 16 ft and 40 of 12 ft.
+    monkeypatch.setattr(least_stock, "PIECES_MOST", 100)
+    plan = cut_from((3000, 1200, 1100) * 40, STOCKS)
+    assert plan.exact
+    assert Counter(stick.stock_16 // 192 for stick in plan.sticks) == {16: 40, 12: 40}
+    _check(plan, (3000, 1200, 1100) * 40)
 
 
 def test_a_solver_fault_is_no_plan(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -102,5 +114,6 @@ def test_a_solver_fault_is_no_plan(monkeypatch: pytest.MonkeyPatch) -> None:
         message = "no time left"
 
     monkeypatch.setattr("scipy.optimize.milp", lambda *_, **__: Answer())
+    monkeypatch.setattr(least_stock, "PIECES_MOST", 3)
     with pytest.raises(RuntimeError, match="no time left"):
-        cut_from((664, 664, 388, 388), (1536,))  # two rips, in any of three ways
+        cut_from((664, 664, 388, 387), (1536,))
