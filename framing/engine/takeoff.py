@@ -7,7 +7,7 @@ the bill carries the sticks, sheets and panels that they are cut from.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from framing.engine.catalogue import Catalogue, ItemRow
@@ -109,25 +109,31 @@ def _member_line(total: _Sum, catalogue: Catalogue) -> BomLine:
 
 def _item_sums(placed: Sequence[Placed]) -> Iterator[_Sum]:
     """One sum per item and size; terms by rule and reason in the order that fit-out placed them."""
-    found: dict[tuple[Item, str], list[Placed]] = {}
-    for thing in placed:
-        if thing.item not in _CUT_FROM_STOCK:
-            found.setdefault((_BOUGHT_AS.get(thing.item, thing.item), thing.size), []).append(thing)
+    terms: dict[tuple[Item, str], list[Term]] = {}
+    units: dict[tuple[Item, str], str] = {}
+    for (item, size, rule, why), things in _groups(placed).items():
+        if item in _CUT_FROM_STOCK:
+            continue
+        key = _BOUGHT_AS.get(item, item), size
+        units.setdefault(key, things[0].unit)
+        places = tuple([thing.id for thing in things])
+        terms.setdefault(key, []).append(Term(why, rule, sum([t.quantity for t in things]), places))
     order = list(Item)
-    for item, size in sorted(found, key=lambda key: (order.index(key[0]), len(key[1]), key[1])):
-        things = found[item, size]
+    for item, size in sorted(terms, key=lambda key: (order.index(key[0]), len(key[1]), key[1])):
         code = f"{item.value}:{size}" if size else item.value
-        yield _Sum(code, things[0].unit, _terms(things))
+        yield _Sum(code, units[item, size], tuple(terms[item, size]))
 
 
-def _terms(things: Iterable[Placed]) -> tuple[Term, ...]:
-    groups: dict[tuple[str, str], list[Placed]] = {}
-    for thing in things:
-        groups.setdefault((thing.rule, thing.why), []).append(thing)
-    return tuple(
-        Term(why, rule, sum(thing.quantity for thing in group), tuple(thing.id for thing in group))
-        for (rule, why), group in groups.items()
-    )
+def _groups(placed: Sequence[Placed]) -> dict[tuple[Item, str, str, str], list[Placed]]:
+    """Placed things by item, size, rule and reason, in the order first met."""
+    found: dict[tuple[Item, str, str, str], list[Placed]] = {}
+    for thing in placed:
+        key = thing.item, thing.size, thing.rule, thing.why
+        if key in found:
+            found[key].append(thing)
+        else:
+            found[key] = [thing]
+    return found
 
 
 def _item_line(total: _Sum, placed: Sequence[Placed], catalogue: Catalogue, practice: Practice) -> BomLine:
