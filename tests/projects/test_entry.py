@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 from itertools import islice
 from pathlib import Path
@@ -106,7 +107,7 @@ REAL = {
 
 
 def real_floor(**changes: Any) -> dict[str, Any]:
-    return json.loads((PLANS / "house.json").read_text()) | REAL | changes
+    return json.loads((PLANS / "house.json").read_text()) | copy.deepcopy(REAL) | changes
 
 
 def test_bays_free_edges_and_flush_beams_come_back_from_the_form() -> None:
