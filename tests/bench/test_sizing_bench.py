@@ -19,13 +19,14 @@ from framing.engine.section import gross as gross_section
 from framing.engine.section.effective import effective
 from framing.engine.section.gross import gross
 from framing.engine.section.shape import Shape, shape_of
-from framing.engine.sizing import cases, demand, options, select
+from framing.engine.sizing import options
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.demand import analyse
 from framing.engine.sizing.figures import figures
 from framing.engine.sizing.matrix import Row, loads_of, ratios, worst
 from framing.engine.sizing.seats import Seats
 from framing.engine.sizing.strengths import strength_of
+from tests.bench.floors import forget
 from tests.engine.layout.builders import rectangle
 
 pytestmark = pytest.mark.bench
@@ -122,13 +123,8 @@ def test_options_of_a_house_of_sixty_joists(measure: Measure) -> None:
     catalogue = replace(load_catalogue(), profiles=PROFILES)
     run = partial(options, plan, bay, catalogue, PRACTICE)
     whole = partial(design_floor, plan, catalogue, PRACTICE)
-    measure("59 joists, options in full", run, "the floor designed", whole, before=forget_loads)
+    measure("59 joists, options in full", run, "the floor designed", whole, before=forget)
     assert len(run()) == 80
-
-
-def forget_loads() -> None:
-    for kept in (cases.cases_on, demand.analyse, select._trial):
-        kept.cache_clear()
 
 
 def test_three_thousand_joists_against_the_layout(measure: Measure) -> None:
@@ -140,8 +136,8 @@ def test_three_thousand_joists_against_the_layout(measure: Measure) -> None:
     (bay,) = assign_marks(plan, lay(), steel, PRACTICE)
     catalogue = replace(load_catalogue(), profiles=PROFILES)
     run = partial(options, plan, bay, catalogue, PRACTICE)
-    measure(f"{len(bay.members):,} joists, options in full", run, "bare layout", lay, before=forget_loads)
-    forget_loads()
+    measure(f"{len(bay.members):,} joists, options in full", run, "bare layout", lay, before=forget)
+    forget()
     tracemalloc.start()
     assert len(run()) == 80
     peak_mb = tracemalloc.get_traced_memory()[1] / 1e6

@@ -1,7 +1,8 @@
 """Checks of one member as they are shown (R15-R17): demand, capacity, clause, inputs; over 1 fails.
 
-Held: bending with local, distortional and, over inner bearings, lateral-torsional buckling; shear; bending
-with shear; web crippling with and without bending where force goes into a bare web; slenderness of the web;
+Held: bending with local, distortional and, over inner bearings, on overhangs and in flush beams, lateral-torsional
+buckling; shear; bending with shear; web crippling with and without bending where force goes into a bare web;
+slenderness of the web;
 shear and bending at service holes; live and total deflection with the effective inertia; vibration by three
 named methods, for information where the practice set leaves a method off.
 

@@ -6,6 +6,7 @@ one brings 50 x 16 / 144 x 136.875 / 2 = 380.208 lb. The beam spans from 5.5 to 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -15,7 +16,10 @@ from framing.engine.pipeline import design_floor
 from framing.engine.result import FloorResult
 from framing.engine.sizing import check_members, member_sheets, options
 from framing.engine.sizing.cases import cases_of
-from framing.engine.sizing.figure import LB_IN_PER_KIP_IN
+from framing.engine.sizing.figure import LB_IN_PER_KIP_IN, TOP_FLANGE
+from framing.engine.sizing.figures import figures
+from framing.engine.sizing.matrix import CHECKS, Row, loads_of, ratios
+from framing.engine.sizing.seats import Seats
 from framing.engine.sizing.strengths import strength_of
 from framing.engine.sizing.tributary import carried_by
 from tests.engine.layout.builders import PRACTICE
@@ -59,6 +63,18 @@ def test_its_top_flange_is_held_at_the_members_that_it_carries() -> None:
     assert check.capacity == pytest.approx(2 * strength.lateral_moment_kipin(24.0))
     assert check.clause == "AISI S100 F2, F3"
     assert strength.lateral_moment_kipin(120.0) < strength.lateral_moment_kipin(24.0)
+
+
+def test_profiles_are_tried_with_the_free_stretch_of_top_flange_too() -> None:
+    demand = replace(carried(beam_floor())["A.B1"].demand, top_free_in=96.0)
+    strengths = [strength_of(profile, PRACTICE) for profile in CATALOGUE.profiles]
+    found = ratios(loads_of([Row(demand, 2, Seats((None, None)))]), strengths, PRACTICE)
+    layer = found.loaded[CHECKS.index(TOP_FLANGE), 0]
+    for ratio, strength in zip(layer, strengths, strict=True):
+        plain = next(f for f in figures(demand, strength, 2, PRACTICE, Seats()) if f.name == TOP_FLANGE)
+        assert ratio == pytest.approx(plain.ratio, rel=1e-9)
+    # at 96 in a 1 5/8 in flange turns over long before it yields
+    assert max(layer) > max(found.loaded[CHECKS.index("Bending, local buckling"), 0])
 
 
 def test_a_beam_that_carries_nothing_near_its_end_is_free_up_to_there() -> None:
