@@ -161,6 +161,14 @@ def test_values_that_floors_do_not_heed_bundle_and_load_anew(no_work: Callable[.
     assert max(bundle.weight_lb for bundle in first.bundles) > 400 >= max(b.weight_lb for b in second.bundles)
 
 
+def test_another_version_of_the_same_values_is_named(no_work: Callable[..., None]) -> None:
+    renamed = Practice(name="Ours", version=4)
+    wanted = as_without(package_of, sample("house"), practice=renamed)
+    package_of(sample("house"))
+    no_work(*WORK)
+    assert repr(package_of(sample("house"), practice=renamed)) == wanted
+
+
 def test_values_that_floors_heed_design_anew() -> None:
     plan, changed = sample("house"), Practice(rim_thickness_16=24)
     wanted = as_without(package_of, plan, practice=changed)
@@ -199,11 +207,14 @@ def test_no_floor_heeds_the_values_that_bundles_and_loads_have_for_themselves(na
 
 
 def test_equal_numbers_that_read_apart_are_kept_apart() -> None:
-    whole = replace(sample("house"), load_case=replace(sample("house").load_case, live_psf=40))
-    broken = replace(whole, load_case=replace(whole.load_case, live_psf=40.0))
+    plan = sample("house")
+    bays = [replace(plan.bays[0], load_case=replace(plan.load_case, live_psf=live)) for live in (40, 40.0)]
+    whole, broken = (replace(plan, bays=(bay,)) for bay in bays)
     assert whole == broken
     wanted = [as_without(floor_of, plan) for plan in (whole, broken)]
-    assert [repr(floor_of(plan)) for plan in (whole, broken)] == wanted
+    told = [repr(floor_of(plan)) for plan in (whole, broken)]
+    assert told == wanted
+    assert told[0] != told[1]  # the bay laid out tells its load as it was given
 
 
 def test_a_refusal_is_not_kept() -> None:
