@@ -16,7 +16,7 @@ from framing.engine.errors import DocumentRefused, Problem
 from framing.engine.practice import Practice
 from framing.projects.entry import FloorEntry
 from framing.projects.entry_bays import free_letters
-from framing.projects.entry_fields import ROWS
+from framing.projects.entry_rows import ROWS
 from tests.factories.projects import TYPED_RECTANGLE
 
 PLANS = Path(__file__).parents[1] / "plans"
