@@ -108,13 +108,16 @@ def effective_inertia_in4(shape: Shape, steel: Steel) -> float:
     """
     at_yield = effective(shape, steel.yield_ksi)
     moment = at_yield.modulus_in3 * steel.yield_ksi / SAFETY_BENDING
-    stress, change, steps = steel.yield_ksi / SAFETY_BENDING, 1.0, 0
-    found = at_yield
-    while change > _CLOSE and steps < _MOST_STEPS:
+    stress, steps, before, missed = steel.yield_ksi / SAFETY_BENDING, 0, 0.0, 0.0
+    while True:
         found = _effective(shape, stress, 0.0)
         after = moment / found.modulus_in3
-        change, stress, steps = abs(after - stress) / stress, after, steps + 1
-    return found.inertia_in4
+        miss, steps = after - stress, steps + 1
+        if abs(miss) <= _CLOSE * stress or steps == _MOST_STEPS:
+            return found.inertia_in4
+        # first to where the moment puts it, then by the line through the last two misses
+        ahead = after if steps == 1 else stress - miss * (stress - before) / (miss - missed)
+        before, missed, stress = stress, miss, ahead
 
 
 def _check_limits(shape: Shape, hole_depth_in: float) -> None:
