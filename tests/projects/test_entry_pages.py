@@ -119,6 +119,13 @@ def test_the_page_says_what_it_keeps(client: Client, floor: Floor) -> None:
     assert "<details open><summary>Several bays</summary>" in page
 
 
+def test_options_are_told_bay_by_bay(client: Client, floor: Floor) -> None:
+    page = client.get(url_of(floor)).content.decode()
+    assert [page.count(f"<h3>Bay {name}</h3>") for name in "AB"] == [1, 1]
+    assert 'aria-label="Options of bay B"' in page
+    assert "<h3>Bay" not in client.get(url_of(make.floor())).content.decode()
+
+
 def test_a_plain_floor_keeps_the_bays_folded(client: Client) -> None:
     plain = make.floor()
     page = client.get(url_of(plain)).content.decode()
