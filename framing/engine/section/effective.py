@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from framing.engine.errors import OutsideSourceLimits
 from framing.engine.section.elements import (
@@ -61,8 +62,7 @@ class Effective:
     flange_and_web_fully: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _Cut:
+class _Cut(NamedTuple):
     """What is taken out of the gross section for one place of the neutral axis: parts of lip and web."""
 
     lip: float
@@ -197,13 +197,14 @@ def _remaining(shape: Shape, full: Gross, flange: FlangeWidth, cut: _Cut) -> tup
     t = shape.thickness_in
     bend = shape.radius_in + t
     gone_flange, gone_lip = shape.flange_flat_in - flange.width, shape.lip_flat_in - cut.lip
-    parts = (
-        (gone_flange * t, t / 2, gone_flange * t**3 / 12),
-        (gone_lip * t, bend + cut.lip + gone_lip / 2, t * gone_lip**3 / 12),
-        (cut.web_length * t, cut.web_from + cut.web_length / 2, t * cut.web_length**3 / 12),
-    )
+    gone_web = cut.web_length
+    flange_area, lip_area, web_area = gone_flange * t, gone_lip * t, gone_web * t
     middle = shape.depth_in / 2
-    area = full.area_in2 - sum(a for a, _, _ in parts)
-    drop = sum(a * (middle - y) for a, y, _ in parts) / area
-    inertia = full.ix_in4 - sum(a * (middle - y) ** 2 + own for a, y, own in parts) - area * drop**2
-    return middle + drop, inertia
+    to_flange = middle - t / 2
+    to_lip = middle - (bend + cut.lip + gone_lip / 2)
+    to_web = middle - (cut.web_from + gone_web / 2)
+    area = full.area_in2 - (flange_area + lip_area + web_area)
+    drop = (flange_area * to_flange + lip_area * to_lip + web_area * to_web) / area
+    gone = flange_area * to_flange**2 + gone_flange * t**3 / 12
+    gone += lip_area * to_lip**2 + t * gone_lip**3 / 12 + web_area * to_web**2 + t * gone_web**3 / 12
+    return middle + drop, full.ix_in4 - gone - area * drop**2
