@@ -7,13 +7,9 @@ repeated storey, a new price or a new truck designs no floor anew, and what is t
 
 from __future__ import annotations
 
-import gc
-from collections import OrderedDict
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from dataclasses import fields, replace
-from threading import Lock
-from typing import Any, Final, Generic, TypeVar
+from typing import Any, Final
 
 from framing.engine.bundling import bundle_package
 from framing.engine.catalogue import Catalogue, JoistProfile
@@ -21,6 +17,7 @@ from framing.engine.errors import Problem
 from framing.engine.fitout import fit_out, lone_end_warnings
 from framing.engine.floor import FloorPlan
 from framing.engine.floor_checks import check_floor, join_openings
+from framing.engine.kept import Kept
 from framing.engine.layout import assign_marks, layout_floor, layout_warnings, list_pieces, ply_keys
 from framing.engine.loads import unchecked_loads_on
 from framing.engine.members import BayLayout
@@ -41,7 +38,7 @@ from framing.engine.sizing import (
 from framing.engine.takeoff import TIMES, bill_of_materials, schedule
 from framing.engine.trucks import load_trucks
 
-ENGINE_VERSION = "0.2.0"
+ENGINE_VERSION = "0.3.0"
 """Kept with every result; a change that can change any number raises it."""
 
 _ROUNDS = 4
@@ -59,57 +56,8 @@ _BLIND: Final[dict[str, Any]] = {
 _ROOM: Final = 100_000
 """Pieces, placed things and checks that a stage keeps, at about 0.4 kB each; a floor of 600 pieces has 8,000."""
 
-Answer = TypeVar("Answer")
-
-
-@contextmanager
-def _uncollected() -> Iterator[None]:
-    """Python looks for garbage once, afterwards: what a floor is made of all stays, and it is much to look through.
-
-    Of overlapping runs the first to end lets it look again.
-    """
-    enabled = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if enabled:
-            gc.enable()
-
-
-class _Kept(Generic[Answer]):
-    """Answers by what they were worked out from; the longest unused go when there is no more room."""
-
-    def __init__(self, room: int) -> None:
-        self._room, self._taken, self._lock = room, 0, Lock()
-        self.cache_clear = self._clear  # as functools calls it, so that all caches are emptied alike
-        self._answers: OrderedDict[Hashable, tuple[Answer, int]] = OrderedDict()
-
-    def get(self, key: Hashable, make: Callable[[], Answer], size: Callable[[Answer], int]) -> Answer:
-        """The kept answer, else what `make` answers; what it raises is not kept."""
-        with self._lock:
-            if key in self._answers:
-                self._answers.move_to_end(key)
-                return self._answers[key][0]
-        with _uncollected():
-            answer = make()
-        with self._lock:
-            if key not in self._answers:  # else another thread was faster
-                self._answers[key] = answer, size(answer)
-                self._taken += self._answers[key][1]
-            while self._taken > self._room:
-                _, (_, freed) = self._answers.popitem(last=False)
-                self._taken -= freed
-        return answer
-
-    def _clear(self) -> None:
-        with self._lock:
-            self._answers.clear()
-            self._taken = 0
-
-
-_FLOORS: Final[_Kept[FloorResult]] = _Kept(_ROOM)
-_PACKAGES: Final[_Kept[PackageResult]] = _Kept(_ROOM)
+_FLOORS: Final[Kept[FloorResult]] = Kept(_ROOM)
+_PACKAGES: Final[Kept[PackageResult]] = Kept(_ROOM)
 
 
 def design_floor(plan: FloorPlan, catalogue: Catalogue, practice: Practice) -> FloorResult:

@@ -12,6 +12,7 @@ import pytest
 from framing.engine import design_floor, design_package, load_catalogue, pipeline
 from framing.engine.errors import FloorRefused
 from framing.engine.floor import FloorPlan
+from framing.engine.kept import Kept
 from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, PackageResult
 from quotes.pricing import FreightRow, PriceRow, PriceTable, price_package
@@ -225,7 +226,7 @@ def test_a_refusal_is_not_kept() -> None:
 
 
 def test_the_longest_unused_answer_goes_when_there_is_no_more_room() -> None:
-    kept: pipeline._Kept[str] = pipeline._Kept(10)
+    kept: Kept[str] = Kept(10)
     made: list[str] = []
 
     def get(word: str) -> str:
@@ -245,7 +246,7 @@ def test_the_longest_unused_answer_goes_when_there_is_no_more_room() -> None:
 
 
 def test_an_answer_that_another_thread_worked_out_meanwhile_counts_once() -> None:
-    kept: pipeline._Kept[str] = pipeline._Kept(10)
+    kept: Kept[str] = Kept(10)
 
     def slow() -> str:
         kept.get("key", lambda: "12345", len)
