@@ -140,8 +140,7 @@ class DocumentMaker:
                     "load_case": read_loads(form.long_text(names["load_case"])),
                 }
             )
-        if rows:
-            self._note("", {"bays": "bay_outline"})
+        self._note("", {"bays": "bay_outline"})
         return bays
 
     def _supports(self) -> list[dict[str, Any]]:
