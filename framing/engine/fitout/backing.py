@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import floor
 
 from framing.engine.catalogue import JoistProfile
@@ -52,8 +53,12 @@ def web_backing(scenes: Sequence[Scene], practice: Practice) -> Iterator[Placed]
 
 def strip_height_16(profile: JoistProfile, practice: Practice) -> int:
     """Depth less both flanges' thickness less the gap, rounded down to a sixteenth."""
-    thickness_16 = Fraction(str(profile.design_thickness_in)) * 16
-    return floor(profile.depth_16 - 2 * thickness_16 - practice.backing_gap_16)
+    return _height_16(profile.depth_16, profile.design_thickness_in, practice.backing_gap_16)
+
+
+@lru_cache(maxsize=64)
+def _height_16(depth_16: int, thickness_in: float, gap_16: int) -> int:
+    return floor(depth_16 - 32 * Fraction(str(thickness_in)) - gap_16)
 
 
 def _strips(scene: Scene, opening: FramedOpening) -> Iterator[_Strip]:

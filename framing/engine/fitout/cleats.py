@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from itertools import pairwise
 
 from framing.engine.fitout.flooring import Strands, openings_at
-from framing.engine.fitout.intervals import Interval, Number, clip, subtract
+from framing.engine.fitout.intervals import Interval, Number, clip, middle, subtract
 from framing.engine.fitout.panels import PanelRow
 from framing.engine.fitout.scene import Scene, high_face_16, low_face_16
 from framing.engine.members import Member
@@ -24,7 +23,7 @@ def sheathing_cleats(scene: Scene, rows: Sequence[PanelRow], strands: Strands) -
         for left, right in pairwise(row.cells):
             if left.laid and right.laid and left.high_16 == right.low_16 and joints.bare(row, left.high_16):
                 cleat_id = f"cleat:{row.id}:{right.number}"
-                at = scene.at(left.high_16, Fraction(row.low_16 + row.high_16, 2))
+                at = scene.at(left.high_16, middle(row.low_16, row.high_16))
                 why = "panel joints on shifted joist lines"
                 yield Placed(cleat_id, Item.SHEATHING_CLEAT, "", 1, "piece", at, "R23", why, row.id)
 
@@ -44,7 +43,7 @@ class _Joints:
         return any(clip(stretch, (row.low_16, row.high_16)) for stretch in self._kept[joint_16])
 
     def _bare_stretches(self, joint_16: Number) -> Iterator[Interval]:
-        covered: list[Interval] = [(s.low_16, s.high_16) for s in self._strands.under(joint_16)]
+        covered: list[Interval] = [*self._strands.under(joint_16)]
         covered += [
             (low_face_16(m), high_face_16(m)) for m in self._headers if m.low_16 <= joint_16 <= m.high_16
         ]

@@ -20,39 +20,46 @@ _HALF = Fraction(1, 2)
 
 
 class Strand(NamedTuple):
-    """A member that runs along: twice its faces across, and its ends along."""
+    """A member that runs along: twice its faces across, and which of the reaches along it has."""
 
     twice_low_face: int
     twice_high_face: int
-    low_16: int
-    high_16: int
+    reach: int
 
 
 @dataclass(frozen=True, slots=True)
 class Strands:
-    """Strands from the start edge outwards; `twice_centres` are theirs, `widest_16` is the widest of them."""
+    """Strands from the start edge outwards.
+
+    Attributes:
+        strands: the members.
+        reaches: the few different ends along (low, high) that they have.
+        twice_centres, widest_16: twice their centres, and the width of the widest.
+    """
 
     strands: tuple[Strand, ...]
+    reaches: tuple[tuple[int, int], ...]
     twice_centres: tuple[int, ...]
     widest_16: int
 
-    def under(self, across_16: Number) -> list[Strand]:
-        """Strands that lie under a coordinate or touch it."""
+    def under(self, across_16: Number) -> list[tuple[int, int]]:
+        """Ends along of the strands that lie under a coordinate or touch it."""
         low, high = _doubled(across_16)
         first = bisect_left(self.twice_centres, low - self.widest_16)
         last = bisect_right(self.twice_centres, high + self.widest_16)
-        return [s for s in self.strands[first:last] if s.twice_low_face <= low and high <= s.twice_high_face]
+        return [
+            self.reaches[reach]
+            for face, far_face, reach in self.strands[first:last]
+            if face <= low and high <= far_face
+        ]
 
     def within(self, low_16: int, high_16: int) -> Bearers:
         """Those that reach into a row."""
+        lengths = [min(high, high_16) - max(low, low_16) for low, high in self.reaches]
         strands = [
-            (
-                face,
-                far_face,
-                min(high_16, high) - max(low_16, low),
-            )
-            for face, far_face, low, high in self.strands
-            if low < high_16 and low_16 < high
+            (face, far_face, length)
+            for face, far_face, reach in self.strands
+            if (length := lengths[reach]) > 0
         ]
         return Bearers(strands, [face + far_face for face, far_face, _ in strands], 2 * self.widest_16)
 
@@ -96,11 +103,15 @@ def _doubled(across_16: Number) -> tuple[int, int]:
 
 def strands_of(scene: Scene) -> Strands:
     """All members of a bay that run along."""
+    reaches: dict[tuple[int, int], int] = {}
+    strands = []
+    for member in scene.runners:
+        reach = reaches.setdefault((member.low_16, member.high_16), len(reaches))
+        twice, width = 2 * member.centre_16, member.width_16
+        strands.append(Strand(twice - width, twice + width, reach))
     return Strands(
-        tuple(
-            Strand(2 * m.centre_16 - m.width_16, 2 * m.centre_16 + m.width_16, m.low_16, m.high_16)
-            for m in scene.runners
-        ),
+        tuple(strands),
+        tuple(reaches),
         tuple(2 * m.centre_16 for m in scene.runners),
         max((m.width_16 for m in scene.runners), default=0),
     )

@@ -20,7 +20,7 @@ from framing.engine.geometry import Frame, Point
 from framing.engine.members import FramedOpening
 from framing.engine.placement import Item, Placed
 from framing.engine.practice import Practice
-from framing.engine.regions import Side, regions_of
+from framing.engine.regions import Region, Side
 
 FOOT_16 = 192
 _WHY_MIXED = "edges in part bearing, in part parallel"
@@ -95,10 +95,8 @@ def longer_by_16(corner: Corner, parallel: bool, other_parallel: bool, practice:
 
 def _outer(plan: FloorPlan, scene: Scene, practice: Practice) -> Iterator[Board]:
     """Boards of all outline edges, each from its low end in the first bay's frame."""
-    kinds = _parallel_ends(plan)
-    corners = (*plan.outline[1:], plan.outline[0])
-    drawn = [Side(a, b, edge, (a, b)) for edge, a, b in zip(plan.edges, plan.outline, corners, strict=True)]
-    sides = shape_of(drawn, scene.frame).sides
+    kinds = _parallel_ends(plan, scene.regions)
+    sides = _drawn(plan, scene)
     count = len(sides)
     for index, side in enumerate(sides):
         first, last = kinds[index]
@@ -114,6 +112,15 @@ def _outer(plan: FloorPlan, scene: Scene, practice: Practice) -> Iterator[Board]
         yield _edge_board(side, _why(plan, index, kinds[index]), low, high, practice)
 
 
+def _drawn(plan: FloorPlan, scene: Scene) -> tuple[FrameSide, ...]:
+    """The outline's edges in order, in the first bay's frame; a bay that fills it has them as its sides."""
+    if len(plan.bays) == 1 and not plan.bays[0].ring:
+        return scene.shape.sides
+    corners = (*plan.outline[1:], plan.outline[0])
+    drawn = [Side(a, b, edge, (a, b)) for edge, a, b in zip(plan.edges, plan.outline, corners, strict=True)]
+    return shape_of(drawn, scene.frame).sides
+
+
 def _forward(side: FrameSide) -> bool:
     """Whether the drawn edge goes from its low end to its high end."""
     return side.line[2:] > (0, 0)
@@ -125,14 +132,14 @@ def _why(plan: FloorPlan, index: int, parallel: tuple[bool, bool]) -> str:
     return "parallel edges" if parallel[0] else _WHY.get(plan.edges[index].kind, "bearing edges")
 
 
-def _parallel_ends(plan: FloorPlan) -> list[tuple[bool, bool]]:
+def _parallel_ends(plan: FloorPlan, regions: Sequence[Region]) -> list[tuple[bool, bool]]:
     """Of each edge, whether joists run beside it at its start and at its end.
 
     One too short for any bay's side, under the rounding of corners, is what it was drawn as.
     """
     axes = {bay.id: bay.axis for bay in plan.bays}
     parts: dict[int, list[tuple[Side, bool]]] = {}
-    for region in regions_of(plan):
+    for region in regions:
         for side in region.sides:
             if side.edge is not None:
                 parts.setdefault(side.edge.index, []).append((side, side.beside(axes[region.bay])))
@@ -186,7 +193,12 @@ def _inner(scene: Scene, opening: FramedOpening) -> Iterator[Board]:
 
 
 def split_lengths_16(length_16: int, practice: Practice) -> tuple[int, ...]:
-    """A board as whole sticks of the longest stock and one rest that is never too short."""
+    """A board as whole sticks of the longest stock and one rest that is never too short.
+
+    None where the board would have no length: at a step under its own thickness its neighbours meet.
+    """
+    if length_16 <= 0:
+        return ()
     longest = max(practice.rim_sticks_ft) * FOOT_16
     whole, rest = divmod(length_16, longest)
     if whole == 0 or rest == 0:

@@ -16,7 +16,7 @@ from framing.engine.floor import FloorPlan, Opening, OpeningKind
 from framing.engine.geometry import Frame, Point
 from framing.engine.members import BayLayout, FramedOpening, Member, MemberEnd
 from framing.engine.practice import Practice
-from framing.engine.regions import regions_of
+from framing.engine.regions import Region, regions_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,7 @@ class Scene:
         sizes, screws_by: depth code and screws in a clip's leg by designator.
         carried: centre lines of the members that end on a member, on its own axis, low to high; by its id.
         drawn: the plan's openings by id.
+        regions: the regions of all bays.
         point: plan position of a whole frame position (across, along); `at` rounds first.
     """
 
@@ -47,6 +48,7 @@ class Scene:
     screws_by: Mapping[str, int]
     carried: Mapping[str, Sequence[int]]
     drawn: Mapping[str, Opening]
+    regions: tuple[Region, ...]
     point: Callable[[int, int], Point]
 
     @property
@@ -90,7 +92,8 @@ def scenes_of(
     plan: FloorPlan, layouts: Sequence[BayLayout], catalogue: Catalogue, practice: Practice
 ) -> tuple[Scene, ...]:
     """Gather all bays of a floor. Raises UnknownProfile, UnknownItem; FloorRefused as `regions_of` does."""
-    regions = {region.bay: region for region in regions_of(plan)}
+    regions = regions_of(plan)
+    rings = {region.bay: region.sides for region in regions}
     members = [member for layout in layouts for member in layout.members]
     profiles = {name: catalogue.profile(name) for name in dict.fromkeys(m.profile for m in members)}
     by_id = {member.id: member for member in members}
@@ -104,7 +107,7 @@ def scenes_of(
             layout,
             catalogue,
             practice,
-            shape_of(regions[layout.bay.id].sides, layout.frame),
+            shape_of(rings[layout.bay.id], layout.frame),
             tuple(sorted((m for m in layout.members if m.runs == "along"), key=_outwards)),
             by_id,
             profiles,
@@ -112,6 +115,7 @@ def scenes_of(
             screws,
             carried,
             drawn,
+            regions,
             _pointer(layout.frame),
         )
         for layout in layouts

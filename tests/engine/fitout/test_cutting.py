@@ -38,6 +38,28 @@ def _best_by_search(lengths: tuple[int, ...], stocks: tuple[int, ...]) -> tuple[
     return min(scores)
 
 
+def _best_by_subsets(lengths: tuple[int, ...], stocks: tuple[int, ...]) -> tuple[int, int, int]:
+    """The same for longer lists: the best way to cut each subset, by the stick that its first piece is in."""
+    sums = [0] * (1 << len(lengths))
+    best: list[tuple[int, int, int]] = [(0, 0, 0)] * len(sums)
+    for mask in range(1, len(sums)):
+        first = mask & -mask
+        sums[mask] = sums[mask ^ first] + lengths[first.bit_length() - 1]
+        found = []
+        others = rest = mask ^ first
+        while True:
+            stick = first | rest
+            stock = min((s for s in stocks if s >= sums[stick]), default=None)
+            if stock is not None:
+                total, sticks, longest = best[mask ^ stick]
+                found.append((total + stock, sticks + 1, longest - (stock == max(stocks))))
+            if not rest:
+                break
+            rest = (rest - 1) & others
+        best[mask] = min(found)
+    return best[-1]
+
+
 def _score(plan: CutPlan, stocks: tuple[int, ...]) -> tuple[int, int, int]:
     used = [stick.stock_16 for stick in plan.sticks]
     return sum(used), len(used), -used.count(max(stocks))
@@ -58,12 +80,28 @@ def test_plan_is_as_good_as_the_best_grouping(lengths: tuple[int, ...]) -> None:
     assert _score(plan, STOCKS) == _best_by_search(lengths, STOCKS)
 
 
+@settings(max_examples=10, deadline=None)
+@given(
+    st.lists(st.sampled_from([3840, 3036, 2268, 1572, 1536, 1107, 992, 600, 512]), min_size=8, max_size=10)
+)
+def test_longer_lists_of_rim_boards_are_cut_as_well_as_can_be(lengths: list[int]) -> None:
+    plan = cut_from(lengths, STOCKS)
+    assert plan.exact
+    _check(plan, tuple(lengths))
+    assert _score(plan, STOCKS) == _best_by_subsets(tuple(lengths), STOCKS)
+
+
 @settings(max_examples=25, deadline=None)
 @given(st.lists(st.sampled_from([640, 656, 1312, 1280, 800]), min_size=1, max_size=7).map(tuple))
 def test_rips_of_one_length_are_the_fewest(lengths: tuple[int, ...]) -> None:
     plan = cut_from(lengths, (1536,))
     _check(plan, lengths)
     assert _score(plan, (1536,)) == _best_by_search(lengths, (1536,))
+
+
+def test_the_two_searches_of_this_module_agree() -> None:
+    for lengths in ((3000, 1200, 1100), (2400, 1440, 1600), (3840, 512, 512, 992, 1107)):
+        assert _best_by_subsets(lengths, STOCKS) == _best_by_search(lengths, STOCKS)
 
 
 def test_most_of_the_longest_breaks_a_tie() -> None:

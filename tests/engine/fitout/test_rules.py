@@ -113,6 +113,8 @@ def test_three_plies_have_two_interfaces() -> None:
 @pytest.mark.parametrize(
     ("inches", "expected"),
     [
+        (0, []),
+        (-0.125, []),  # a step of 1 in, less 1 1/8 at its outside corner
         (20, [20]),
         (240, [240]),
         (480, [240, 240]),
@@ -124,6 +126,15 @@ def test_three_plies_have_two_interfaces() -> None:
 )
 def test_rim_edges_split_into_sticks(inches: float, expected: list[float]) -> None:
     assert split_lengths_16(in16(inches), Practice()) == tuple(in16(n) for n in expected)
+
+
+def test_a_step_of_an_inch_has_no_board_of_its_own() -> None:
+    # 96 wide, the right 48 an inch deeper: the board there ends at the step; the left one runs 1 1/8 on behind it.
+    corners = [(0, 0), (96, 0), (96, 97), (48, 97), (48, 96), (0, 96)]
+    floor = plan(corners, [EdgeKind.PLATFORM, EdgeKind.PARALLEL] * 3)
+    placed, _ = fit_out(floor, [laid(floor)], load_catalogue(), Practice())
+    boards = {p.host: p.quantity / 16 for p in placed if p.item is Item.RIM_BOARD}
+    assert boards == {"edge:0": 96, "edge:1": 94.75, "edge:2": 48, "edge:4": 49.125, "edge:5": 93.75}
 
 
 def test_backing_strip_is_the_clear_web_less_an_eighth() -> None:
