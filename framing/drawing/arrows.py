@@ -92,7 +92,7 @@ def _along(scene: Scene, lane: Stroke, words: str, most: float) -> Iterator[Cand
         share = step / steps
         spot = lane.at(half + 2 + room * share)
         under = text_box(words, spot, turned).grown(0.5)
-        if line_cost < SOLID or not scene.ground.weight_under(under, 0.0, MIDDLE):
+        if not scene.ground.weight_under(under, 0.0, HEAVY if line_cost < SOLID else MIDDLE):
             yield Candidate(spot, turned, line_cost + abs(share - 0.25) * 4)
 
 

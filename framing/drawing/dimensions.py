@@ -20,6 +20,7 @@ _OVER = _CAP / 2 + 0.8  # from the line to the middle of a text on its outer sid
 _UNDER = _CAP / 2 + 1.5  # and on its inner side, clear of the ticks
 TICK = 1.1  # half a tick's length
 _NAMED_AT: dict[Side, Side] = {"top": "left", "right": "top", "bottom": "right", "left": "bottom"}
+_OUT = 3.0  # that a text may stand out over the end of a level string
 _APART = 1.6  # from the ends of a string and its texts to its name
 _LEVEL_LEAST = _CAP + 0.7  # a part this high takes a level text beside an upright string
 
@@ -120,7 +121,7 @@ def _texts(chain: Chain, ends: tuple[float, ...]) -> tuple[Text, ...]:
                 break
     over = tuple(texts.values())
     squeezed = [(part, low, high) for part, low, high in parts if part not in texts]
-    texts |= _beside(chain, squeezed, ends, over) or _level_or_moved(chain, squeezed)
+    texts |= _beside(chain, squeezed, ends, over) or _level_or_moved(chain, squeezed, ends)
     return tuple(texts[part] for part, _, _ in parts)
 
 
@@ -138,10 +139,10 @@ def _beside(
     """All of them beside their parts, under the line or over it; None where one does not find room."""
     texts: dict[Part, Text] = {}
     for part, low, high in squeezed:
-        middle = (low + high) / 2
         for beside in (_UNDER, -_UNDER):
-            text = Text(part.text, middle, beside, not chain.level)
-            inside = min(ends) - 1 <= middle - text.along and middle + text.along <= max(ends) + 1
+            text = Text(part.text, (low + high) / 2, beside, not chain.level)
+            inside = min(ends) - 1 <= text.place - text.along and text.place + text.along <= max(ends) + 1
+            text = _kept(text, ends) if chain.level else text
             if (chain.level or inside) and not any(_meet(text, other) for other in (*over, *texts.values())):
                 texts[part] = text
                 break
@@ -150,19 +151,40 @@ def _beside(
     return texts
 
 
-def _level_or_moved(chain: Chain, squeezed: list[Place]) -> dict[Part, Text]:
-    """Level texts beside the parts of an upright string; else under the line, moved off those before."""
+def _kept(text: Text, ends: tuple[float, ...]) -> Text:
+    """A text that stands out over an end of its string only a little: names stand round the corner."""
+    least, most = min(ends) - _OUT + text.along, max(ends) + _OUT - text.along
+    return replace(text, place=max(least, min(text.place, most))) if least <= most else text
+
+
+def _level_or_moved(chain: Chain, squeezed: list[Place], ends: tuple[float, ...]) -> dict[Part, Text]:
+    """Level texts beside the parts of an upright string; else under the line, moved off those before.
+
+    An upright string that is left with texts far beyond its end takes them level too, moved apart.
+    """
+    texts = _moved(chain, squeezed, level_least=_LEVEL_LEAST)
+    if not chain.level and any(
+        t.turned and not min(ends) - _OUT <= t.place - t.along <= t.place + t.along <= max(ends) + _OUT
+        for t in texts.values()
+    ):
+        return _moved(chain, squeezed, level_least=0.0)
+    return texts
+
+
+def _moved(chain: Chain, squeezed: list[Place], *, level_least: float) -> dict[Part, Text]:
+    """Turned and level strings' texts moved off those before; with a least of 0, level ones of upright strings too."""
     texts: dict[Part, Text] = {}
     way = 1.0 if chain.level else -1.0
     edge: float | None = None
     for part, low, high in squeezed if chain.level else reversed(squeezed):
         text = Text(part.text, (low + high) / 2, _UNDER, not chain.level)
-        if not chain.level and high - low >= _LEVEL_LEAST:
-            text = Text(part.text, text.place, -(text.along + 1.5), False)
-        else:
-            if edge is not None and way * text.place - text.along < edge + 1:
-                text = replace(text, place=way * (edge + 1 + text.along))
-            edge = way * text.place + text.along
+        reach, apart = text.along, 1.0
+        if not chain.level and high - low >= level_least:
+            text, reach, apart = Text(part.text, text.place, -(reach + 1.5), False), _CAP / 2, 0.7
+        if text.turned or chain.level or level_least == 0.0:
+            if edge is not None:
+                text = replace(text, place=way * max(way * text.place, edge + apart + reach))
+            edge = way * text.place + reach
         texts[part] = text
     return texts
 

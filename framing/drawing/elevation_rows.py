@@ -27,6 +27,8 @@ LEFT, LINE = 8.0, 4.2
 APART = 14.0  # mm between two marks beside each other
 _SHALLOW = 6.0  # least depth of a member on paper in mm
 _HEAD, LETTERS, TICK, AIR = 5.2, 3.6, 3.0, 4.5
+LETTER_ROW = 2.8  # mm from row to row of the letters at left-out holes
+_LETTER_APART = 4.0  # mm from one letter to the next, two signs wide
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,21 @@ class Elevation:
 
     @property
     def _letters(self) -> float:
-        return LETTERS if self.left_out else 0.0
+        return LETTERS + LETTER_ROW * max(self.letter_rows) if self.left_out else 0.0
+
+    @property
+    def letter_rows(self) -> tuple[int, ...]:
+        """The row that each left-out hole's letter stands in: over the one before it where that is too close."""
+        rows: list[int] = []
+        for hole in self.left_out:
+            near = self.stretch.x(hole.place_16) - _LETTER_APART
+            taken = {
+                row
+                for row, other in zip(rows, self.left_out, strict=False)
+                if self.stretch.x(other.place_16) > near
+            }
+            rows.append(next(row for row in range(len(rows) + 1) if row not in taken))
+        return tuple(rows)
 
     @property
     def top(self) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from framing.drawing.elevation_rows import LINE, TICK, Elevation, letter
+from framing.drawing.elevation_rows import LETTER_ROW, LINE, TICK, Elevation, letter
 from framing.drawing.labels import TEXT
 from framing.drawing.paper import Box, Spot, Stroke, box_at
 from framing.drawing.sheet import KEY, STRIP, SheetInfo
@@ -86,13 +86,13 @@ def _draw_holes(canvas: Canvas, row: Elevation, upper: float, lower: float) -> N
         box = box_at(Spot(row.stretch.x(place), middle), wide, tall)
         canvas.rect(box, {"rx": tall / 2, "data-hole-16": str(place)})
     canvas.close()
-    for index, hole in enumerate(row.left_out):
+    for index, (hole, letters) in enumerate(zip(row.left_out, row.letter_rows, strict=True)):
         x = row.stretch.x(hole.place_16)
         box = box_at(Spot(x, middle), wide, tall)
         kept = Box(max(box.left, row.stretch.xs[0]), box.top, min(box.right, row.stretch.xs[-1]), box.bottom)
         more: Attributes = {"rx": tall / 2, "stroke-width": 0.22, "data-omitted-16": str(hole.place_16)}
         canvas.rect(kept, {**_DASHED, **more})
-        canvas.text(letter(index), Spot(x, upper - 1.9), TEXT, "dw-text", mono=True)
+        canvas.text(letter(index), Spot(x, upper - 1.9 - LETTER_ROW * letters), TEXT, "dw-text", mono=True)
 
 
 def _draw_running(canvas: Canvas, row: Elevation, lower: float) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 from framing.drawing.labels import HEAVY, ROOM, TEXT, Candidate, Label, Scene, text_box
 from framing.drawing.members import Drawn
@@ -11,6 +12,13 @@ from framing.drawing.paper import Box, Spot, Stroke
 from framing.drawing.svg import CAP_HEIGHT, TIMES, text_width
 from framing.engine.members import MemberKind
 
+TO = "\N{EN DASH}"
+_TIGHT = 5.3  # mm between joists that have no room for a mark each
+_SHORT = 12.5  # nor have joists this short, up to _WIDE apart: a mark along them is as long
+_WIDE = 14.0
+_COMMON = 8.0  # mm that the joists of a series have in common, unless they are shorter
+_LEAST = 1.0  # mm then
+_SERIES = 3
 _STEP = 1.5  # mm between tried places along a member
 _KEEP = 2.2  # mm kept from a member's ends
 _CAP = TEXT * CAP_HEIGHT
@@ -43,22 +51,33 @@ class Lane:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Neighbouring members with one mark and one reach."""
+    """Neighbouring members with one mark and one reach, or a series of marks that rise by one from each to the next."""
 
     members: tuple[Drawn, ...]
+    series: bool = False
 
     @property
     def text(self) -> str:
         mark = self.members[0].member.mark
+        if self.series:
+            return f"{mark}{TO}{self.members[-1].member.mark}"
         return f"{mark} {TIMES} {len(self.members)}" if len(self.members) > 1 else mark
 
     @property
     def lane(self) -> Lane:
+        """Over what all members of the run have in common."""
         first = self.members[0]
-        box = first.box
-        low, high = (box.top, box.bottom) if first.upright else (box.left, box.right)
-        us = sorted(item.centre.a.x if first.upright else item.centre.a.y for item in self.members)
-        return Lane(first.upright, tuple(us), low, high, first.half_width)
+        boxes = [item.box for item in self.members]
+        if first.upright:
+            low, high = max(box.top for box in boxes), min(box.bottom for box in boxes)
+        else:
+            low, high = max(box.left for box in boxes), min(box.right for box in boxes)
+        us = tuple(sorted(_u(item) for item in self.members))
+        return Lane(first.upright, us, low, high, first.half_width)
+
+
+def _u(item: Drawn) -> float:
+    return item.centre.a.x if item.upright else item.centre.a.y
 
 
 def find_runs(drawn: Iterable[Drawn]) -> tuple[Run, ...]:
@@ -68,8 +87,47 @@ def find_runs(drawn: Iterable[Drawn]) -> tuple[Run, ...]:
     bays = dict.fromkeys(item.member.bay for item in items)
     for bay in bays:
         along = [item for item in items if item.member.bay == bay and item.member.runs == "along"]
-        runs.extend(_runs_along(sorted(along, key=lambda item: (item.member.centre_16, item.member.low_16))))
+        found = _runs_along(sorted(along, key=lambda item: (item.member.centre_16, item.member.low_16)))
+        runs.extend(_with_series(list(found)))
     return tuple(runs)
+
+
+def _with_series(runs: list[Run]) -> Iterator[Run]:
+    """Where single joists stand too close for a mark each, those with marks one after another share a text."""
+    singles = [run for run in runs if len(run.members) == 1 and not _alone(run.members[0])]
+    yield from (run for run in runs if run not in singles)
+    singles.sort(key=lambda run: (run.members[0].member.line, _u(run.members[0])))
+    row: list[Drawn] = []
+    for item in (run.members[0] for run in singles):
+        if row and not _follows(row, item):
+            yield from _closed(row)
+            row = []
+        row.append(item)
+    yield from _closed(row)
+
+
+def _follows(row: list[Drawn], item: Drawn) -> bool:
+    before = row[-1]
+    short = max(run.lane.v_high - run.lane.v_low for run in (Run((before,)), Run((item,)))) < _SHORT
+    near = before.member.line == item.member.line and _u(item) - _u(before) <= (_WIDE if short else _TIGHT)
+    step = _number(item) - _number(before)
+    steady = step in (1, -1) and (len(row) == 1 or step == _number(before) - _number(row[-2]))
+    common, own = (lane.v_high - lane.v_low for lane in (Run((*row, item)).lane, Run(tuple(row)).lane))
+    return near and steady and (common >= _COMMON or (own < _COMMON and common >= _LEAST))
+
+
+def _number(item: Drawn) -> int:
+    return int(
+        "".join(sign for sign in item.member.mark.rpartition(item.member.kind.value)[2] if sign.isdigit())
+        or 0
+    )
+
+
+def _closed(row: list[Drawn]) -> Iterator[Run]:
+    if len(row) >= _SERIES:
+        yield Run(tuple(row), series=True)
+    else:
+        yield from (Run((item,)) for item in row)
 
 
 def _alone(item: Drawn) -> bool:
@@ -117,9 +175,10 @@ def place_marks(scene: Scene, runs: Iterable[Run], outline: Box) -> None:
                 _across(lane, run.text),
                 _led(lane, run.text, _NEAR),
                 _led(lane, run.text, _FAR),
+                _led_to_one(lane, run.text),
             )
         )
-        scene.place(label, first, *zip((_OUTSIDE, _OUTSIDE, _OUTSIDE, HEAVY), others, strict=True))
+        scene.place(label, first, *zip((_OUTSIDE, _OUTSIDE, _OUTSIDE, HEAVY, HEAVY), others, strict=True))
 
 
 def _inside(lane: Lane, text: str, wanted: float) -> Iterator[Candidate]:
@@ -187,14 +246,24 @@ def _led(lane: Lane, text: str, offs: Sequence[float]) -> Iterator[Candidate]:
     for share in (0.5, 0.3, 0.7):
         v = lane.v_low + (lane.v_high - lane.v_low) * share
         anchor = lane.spot(u, v)
-        foot = _bracket(lane, v) or _slash(anchor)
-        for dx in offs:
-            for dy in offs:
-                box = text_box(text, anchor.moved(dx, dy), False).grown(0.5)
-                near = Spot(min(max(anchor.x, box.left), box.right), min(max(anchor.y, box.top), box.bottom))
-                leader = Stroke(anchor, near)
-                if leader.length > 2.0:
-                    yield Candidate(box.centre, False, _LED + leader.length, (leader, *foot))
+        yield from _leaders(anchor, text, offs, _bracket(lane, v) or _slash(anchor))
+
+
+def _led_to_one(lane: Lane, text: str) -> Iterator[Candidate]:
+    """Where there is no room for the bracket of a run: a leader to its first or last member."""
+    for u in dict.fromkeys((lane.us[0], lane.us[-1])):
+        for share in (0.5, 0.2, 0.8, 0.35, 0.65, 0.06, 0.94):
+            anchor = lane.spot(u, lane.v_low + (lane.v_high - lane.v_low) * share)
+            yield from _leaders(anchor, text, (*_NEAR, *_FAR), _slash(anchor))
+
+
+def _leaders(anchor: Spot, text: str, offs: Sequence[float], foot: tuple[Stroke, ...]) -> Iterator[Candidate]:
+    for dx, dy in product(offs, offs):
+        box = text_box(text, anchor.moved(dx, dy), False).grown(0.5)
+        near = Spot(min(max(anchor.x, box.left), box.right), min(max(anchor.y, box.top), box.bottom))
+        leader = Stroke(anchor, near)
+        if leader.length > 2.0:
+            yield Candidate(box.centre, False, _LED + leader.length, (leader, *foot))
 
 
 def _slash(spot: Spot) -> tuple[Stroke, ...]:

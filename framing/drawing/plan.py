@@ -50,6 +50,7 @@ _MARGIN = 3.0
 _TRIES = 6
 _MARKS_SCALE = 128.0
 _BAR = 48.0  # the longest scale bar with its words
+_CARE = 6.2  # from one warning's triangle to the next
 _NORTH = 16.0  # width kept free for the north arrow
 
 
@@ -189,12 +190,20 @@ def _ground(result: FloorResult, drawn: Sequence[Drawn], view: View, failing: fr
 
 
 def placed_problems(problems: Sequence[Problem], view: View) -> list[tuple[str, Spot, str]]:
-    """Number, place and message of the problems that have a place; numbers are those of the whole list."""
-    return [
-        (str(index), view.spot(Point(problem.x_16, problem.y_16)), problem.message)
-        for index, problem in enumerate(problems, 1)
-        if problem.x_16 is not None and problem.y_16 is not None
-    ]
+    """Number, place and message of the problems that have a place; numbers are those of the whole list.
+
+    Those of one place stand beside each other.
+    """
+    found: list[tuple[str, Spot, str]] = []
+    for index, problem in enumerate(problems, 1):
+        if problem.x_16 is not None and problem.y_16 is not None:
+            spot = view.spot(Point(problem.x_16, problem.y_16))
+            while any(
+                abs(spot.x - other.x) < _CARE and abs(spot.y - other.y) < _CARE for _, other, _ in found
+            ):
+                spot = spot.moved(_CARE, 0.0)
+            found.append((str(index), spot, problem.message))
+    return found
 
 
 def _draw_foot(canvas: Canvas, result: FloorResult, sheet: SheetInfo, fitted: Fitted) -> None:

@@ -15,6 +15,7 @@ import pytest
 
 from framing.drawing import SheetInfo, paper_for, plan_svg, sketch_svg
 from framing.drawing.chains import find_chains
+from framing.drawing.marks import TO
 from framing.drawing.paper import Box, Spot, Stroke, View, cut
 from framing.drawing.walls import borders, holds, stretches, within
 from framing.engine.members import MemberKind
@@ -78,14 +79,23 @@ def test_every_member_and_placed_thing_can_be_lit(name: str) -> None:
     assert {one: found[one] for one in wanted if found[one] != 1} == {}
 
 
+def counts_of(text: str) -> Counter[str]:
+    """What a mark's text stands for: one member, several of a mark, or a series of marks."""
+    first, to, last = text.partition(TO)
+    if to:
+        low, high = sorted((int(first[2:]), int(last[2:])))
+        return Counter(f"{first[:2]}{number:02d}" for number in range(low, high + 1))
+    mark, _, count = text.partition(" \u00d7 ")
+    return Counter({mark: int(count or 1)})
+
+
 @every_floor
 def test_marks_count_every_member_and_no_line_runs_under_them(name: str) -> None:
     svg = drawn(name)
     marks = [text for text in texts(svg) if text.css == "dw-mark"]
     counted: Counter[str] = Counter()
     for written in marks:
-        mark, _, count = written.text.partition(" \u00d7 ")
-        counted[mark] += int(count or 1)
+        counted += counts_of(written.text)
     assert counted == Counter(member.mark for member in floor(name).members)
     classes = ("dw-joist", "dw-trimmer", "dw-header", "dw-flush", "dw-bridging", "dw-border")
     lines = [stroke for css in classes for stroke in strokes_in(svg, css)]
