@@ -254,3 +254,21 @@ def test_a_flush_beam_under_one_of_two_bays_side_by_side_is_nailed_there_alone()
     )
     nails = [(n.host, n.quantity) for n in things(floor) if n.why == "flush beams"]
     assert nails == [("row:A:2:0:0", 7), ("row:A:2:0:1", 4)]
+
+
+def test_a_flush_beam_of_the_second_bay_is_not_looked_for_in_the_first() -> None:
+    # The same from the wall at 100 to the right: 100.1875 to 190.5 in bay B, whose row of 92 is one panel.
+    # ceil(90.3125/12) + 1 = 9.
+    floor = typed(
+        _box(192, 200),
+        supports=[
+            {"id": "F", "kind": "flush_beam", "from": [100, 100], "to": [192, 100]},
+            {"id": "W", "from": [100, 0], "to": [100, 200]},
+        ],
+        bays=[
+            {"id": "A", "direction": "y", "outline": _box(100, 200)},
+            {"id": "B", "direction": "y", "outline": _box(92, 200, 100, 0)},
+        ],
+    )
+    nails = [(n.host, n.quantity) for n in things(floor) if n.why == "flush beams"]
+    assert nails == [("row:B:2:0:0", 9)]

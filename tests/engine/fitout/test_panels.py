@@ -99,6 +99,17 @@ def test_a_step_within_a_row_keeps_the_deepest_floor_of_each_cell() -> None:
     assert [[float(c.depth_16 / 16) for c in row.cells] for row in rows] == [[48, 48], [20]]
 
 
+def test_a_notch_in_a_side_leaves_shallow_panels_beside_it() -> None:
+    # 192 x 192 with a notch from the right, x 96 to 192, y 60 to 132. Row 1 (48 to 96): half first, 48 | 144: the
+    # last 48 has 12 of floor; row 2 (96 to 144): 96 | 192: the second has 12, above the notch.
+    corners = [(0, 0), (192, 0), (192, 60), (96, 60), (96, 132), (192, 132), (192, 192), (0, 192)]
+    floor = plan(corners, [EdgeKind.PLATFORM, EdgeKind.PARALLEL] * 4)
+    bay = layout(floor, (), [span(0, 5.5, 186.5, 192)])
+    rows = rows_of(scene_of(floor, bay, load_catalogue(), Practice()))
+    depths = [[float(c.depth_16 / 16) for c in row.cells] for row in rows]
+    assert depths == [[48, 48], [48, 48, 12], [48, 12], [48, 48, 48]]
+
+
 def test_no_panel_is_opened_for_a_cell_that_is_not_laid() -> None:
     # 288 x 192: even rows 3 whole panels, odd rows 48 + 96 + 96 + 48 of 3; the swallowed cell saves one of
     # row 2, and nothing is cut for it either.
