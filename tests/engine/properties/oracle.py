@@ -51,6 +51,7 @@ class Piece:
     crosses: tuple[str, ...]
     short: bool
     doubtful: bool = field(default=False, compare=False)
+    kind: str = "J"
 
 
 def expected(plan: FloorPlan) -> list[Piece]:
@@ -58,23 +59,26 @@ def expected(plan: FloorPlan) -> list[Piece]:
     grounds = [Ground(plan, bay) for bay in plan.bays]
     if any(ground.start.denominator != 1 for ground in grounds):
         raise NoAnswer("a bay begins between two sixteenths")
-    found = [stations_of(ground) for ground in grounds]
-    close_borders(grounds, found)
     return [
         piece
-        for ground, stations in zip(grounds, found, strict=True)
+        for ground, stations in zip(grounds, all_stations(grounds), strict=True)
         for station in stations
         for piece in _pieces(ground, station)
     ]
 
 
+def all_stations(grounds: list[Ground]) -> list[list[Station]]:
+    """Every bay's joist lines, borders settled."""
+    found = [stations_of(ground) for ground in grounds]
+    close_borders(grounds, found)
+    return found
+
+
 def _pieces(ground: Ground, station: Station) -> Iterator[Piece]:
     """R4, R5: the pieces of one joist line."""
-    bay, width = ground.bay, FLANGE * ground.bay.plies
+    _bay, width = ground.bay, FLANGE * ground.bay.plies
     below = _laps_below(ground, station)
-    stops = [_side(ground, station, station.stretch.low, 1)]
-    stops += _inner(ground, station, stops[0])
-    stops.append(_side(ground, station, station.stretch.high, -1))
+    stops = stops_of(ground, station)
     passed = {1} if stops[0].kind == "free" else set()
     passed |= {len(stops) - 2} if stops[-1].kind == "free" else set()
     start, laps = 0, below
@@ -83,9 +87,16 @@ def _pieces(ground: Ground, station: Station) -> Iterator[Piece]:
         if index < len(stops) - 1 and (index in passed or _goes_through(stops, start, index)):
             continue
         centre = station.across + (width if laps % 2 else 0)
-        yield _piece(ground, station, centre, stops[start : index + 1], bay.id)
+        yield piece_of(ground, station, centre, stops[start : index + 1], width)
         laps += stop.laps
         start = index
+
+
+def stops_of(ground: Ground, station: Station) -> list[Stop]:
+    """What bears or ends a joist line, from its low to its high end."""
+    low = _side(ground, station, station.stretch.low, 1)
+    high = _side(ground, station, station.stretch.high, -1)
+    return [low, *_inner(ground, station), high]
 
 
 def _goes_through(stops: list[Stop], start: int, index: int) -> bool:
@@ -132,7 +143,7 @@ def _half(support: Support, rise: Fraction) -> Fraction:
     return Fraction(nearest(support.width_16 * slant(rise)), 2)
 
 
-def _inner(ground: Ground, station: Station, first: Stop) -> list[Stop]:
+def _inner(ground: Ground, station: Station) -> list[Stop]:
     found = []
     for support in _lines(ground):
         (ua, va), (ub, vb) = sorted((ground.frame(support.start), ground.frame(support.end)))
@@ -205,8 +216,8 @@ def _cut(stop: Stop, width: int, way: int) -> tuple[Fraction, Fraction]:
     return at + way * max(Fraction(RIM + CLEARANCE), RIM * slant(rise) + Fraction(width, 2) * rise), face
 
 
-def _piece(ground: Ground, station: Station, centre: int, stops: list[Stop], bay: str) -> Piece:
-    width = FLANGE * ground.bay.plies
+def piece_of(ground: Ground, station: Station, centre: int, stops: list[Stop], width: int) -> Piece:
+    """The piece of that width on that line from the first stop to the last."""
     away = centre - station.across
     here = [Stop(s.kind, s.host, s.at + s.rise * away, s.rise, s.half, s.through, s.laps) for s in stops]
     low, low_face = _cut(here[0], width, 1)
@@ -215,7 +226,7 @@ def _piece(ground: Ground, station: Station, centre: int, stops: list[Stop], bay
     clear = min(b - a for a, b in zip(faces[::2], faces[1::2], strict=True))
     askew = any(s.rise for s in here)
     return Piece(
-        bay,
+        ground.bay.id,
         centre,
         low,
         high,

@@ -51,6 +51,17 @@ class Stretch:
         return self.low.along < high and low < self.high.along
 
 
+@dataclass(frozen=True)
+class Rim:
+    """Outline along the joists: its place across, whether the floor lies before it, from, to, and its edge."""
+
+    place: Fraction
+    before: bool
+    low: Fraction
+    high: Fraction
+    edge: int
+
+
 class NoAnswer(Exception):
     """The rules leave this floor open."""
 
@@ -113,9 +124,9 @@ class Ground:
         """Whether there is any ground of the bay at a place across; a shifted joist may stand beyond a border."""
         return bool(self.scan(across) or self.scan(across, -1))
 
-    def rims(self) -> Iterator[tuple[Fraction, bool, Fraction, Fraction]]:
-        """Outline along the joists with this bay's floor beside it: place, floor before it?, from, to."""
-        for ua, va, ub, vb, _ in self.outline:
+    def rims(self) -> Iterator[Rim]:
+        """Outline along the joists with this bay's floor beside it."""
+        for ua, va, ub, vb, edge in self.outline:
             if ua != ub:
                 continue
             for way in (-1, 1):
@@ -123,7 +134,8 @@ class Ground:
                     low, high = max(va, stretch.low.along), min(vb, stretch.high.along)
                     beyond = any(s.shares(low, high) for s in self.scan_floor(ua, -way))
                     if low < high and not beyond:
-                        yield ua, way < 0, low, high
+                        assert edge is not None
+                        yield Rim(ua, way < 0, low, high, edge)
 
     def scan_floor(self, across: Fraction | int, way: int) -> list[Stretch]:
         return [Stretch(a, b) for a, b in _pairs(self.outline, Fraction(across), way)]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from tests.engine.properties.oracle_ground import Ground, NoAnswer, Stretch, nearest
+from tests.engine.properties.oracle_ground import Ground, NoAnswer, Rim, Stretch, nearest
 
 FLANGE = 26  # 1 5/8 in, the profile that the tests lay out with
 RIM = 18  # 1 1/8 in
@@ -35,13 +35,13 @@ def stations_of(ground: Ground) -> list[Station]:
     while nearest(exact) < ground.far:
         across = nearest(exact)
         for stretch in ground.scan(across):
-            rim = next((r for r in rims if stretch.shares(r[2], r[3]) and _too_near(across, r)), None)
+            rim = next((r for r in rims if stretch.shares(r.low, r.high) and _too_near(across, r)), None)
             if rim is None:
                 kept.append(Station(exact, across, stretch))
                 continue
-            beyond = ground.scan(rim[0], 1 if rim[1] else -1)
+            beyond = ground.scan(rim.place, 1 if rim.before else -1)
             if any(stretch.shares(s.low.along, s.high.along) for s in beyond):
-                moved = rim[0] - RIM - NEAR if rim[1] else rim[0] + RIM + NEAR
+                moved = rim.place - RIM - NEAR if rim.before else rim.place + RIM + NEAR
                 own = [s for s in ground.scan(moved) if s.shares(stretch.low.along, stretch.high.along)]
                 kept.append(Station(moved, int(moved), own[0]))
             else:
@@ -51,25 +51,24 @@ def stations_of(ground: Ground) -> list[Station]:
     return sorted([*kept, *(s for s in extra if s)], key=lambda s: (s.across, s.stretch.low.along))
 
 
-def _too_near(across: int, rim: tuple[Fraction, bool, Fraction, Fraction]) -> bool:
-    place, before, _, _ = rim
-    return place - RIM - NEAR < across < place if before else place <= across < place + RIM + NEAR
+def _too_near(across: int, rim: Rim) -> bool:
+    if rim.before:
+        return rim.place - RIM - NEAR < across < rim.place
+    return rim.place <= across < rim.place + RIM + NEAR
 
 
-def _closing(
-    ground: Ground, kept: list[Station], rim: tuple[Fraction, bool, Fraction, Fraction], stretch: Stretch
-) -> Station | None:
-    place, before, _, _ = rim
+def _closing(ground: Ground, kept: list[Station], rim: Rim, stretch: Stretch) -> Station | None:
+    """The joist in the middle of what is left beside a rim whose station was not set."""
     span = stretch.low.along, stretch.high.along
     others = [s.exact for s in kept if s.stretch.shares(*span)]
-    others += [r[0] for r in ground.rims() if r[0] != place and stretch.shares(r[2], r[3])]
-    side = [o for o in others if (o < place if before else o > place)]
+    others += [r.place for r in ground.rims() if r.place != rim.place and stretch.shares(r.low, r.high)]
+    side = [o for o in others if (o < rim.place if rim.before else o > rim.place)]
     if not side:
         raise NoAnswer("no joist in the bay")
-    other = max(side) if before else min(side)
-    if abs(place - other) <= ground.bay.spacing_16:
+    other = max(side) if rim.before else min(side)
+    if abs(rim.place - other) <= ground.bay.spacing_16:
         return None
-    middle = (place + other) / 2
+    middle = (rim.place + other) / 2
     own = [s for s in ground.scan(nearest(middle)) if s.shares(*span)]
     return Station(middle, nearest(middle), own[0])
 

@@ -6,17 +6,20 @@ A thousand floors with SPANYARD_TEST_SCALE=1, a tenth of that without it. Floors
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from math import floor
 
 from hypothesis import given
 
 from framing.engine.errors import FloorRefused
-from framing.engine.floor import FloorPlan, Support, SupportKind
+from framing.engine.floor import EdgeKind, FloorPlan, Joint, Support, SupportKind
+from framing.engine.floor_checks import join_openings
 from framing.engine.members import BayLayout, Member, MemberKind
 from tests.engine.properties import oracle
 from tests.engine.properties.floor_moves import Move, moves
 from tests.engine.properties.laying import JOIST, lay, times
 from tests.engine.properties.oracle import Piece
+from tests.engine.properties.oracle_openings import expected_with_openings
 from tests.engine.properties.sketches import real_floors
 
 
@@ -25,7 +28,8 @@ def is_it(member: Member, piece: Piece, names: dict[str, str]) -> bool:
     ends = member.low.kind.value, member.high.kind.value
     hosts = tuple(names.get(end.host, end.host) for end in (member.low, member.high))
     return (
-        (member.bay, member.centre_16, ends, hosts) == (piece.bay, piece.centre, piece.ends, piece.hosts)
+        (member.kind, member.bay, member.centre_16, ends, hosts)
+        == (piece.kind, piece.bay, piece.centre, piece.ends, piece.hosts)
         and tuple(f"support:{c.support}" for c in member.crossings) == piece.crosses
         and member.length_16 == floor(piece.high - piece.low)
         and abs(member.low_16 - piece.low) < 1
@@ -36,6 +40,9 @@ def is_it(member: Member, piece: Piece, names: dict[str, str]) -> bool:
 def differences(layouts: tuple[BayLayout, ...], pieces: list[Piece]) -> list[object]:
     """Joists that are not asked for, and pieces asked for that stand nowhere."""
     names = {member: f"support:{support}" for layout in layouts for support, member in layout.beams}
+    for framed in (framed for layout in layouts for framed in layout.openings):
+        around = framed.trimmer_low, framed.trimmer_high, framed.header_low, framed.header_high
+        names |= {member: f"opening:{framed.opening}" for member in around if member is not None}
     found = [m for layout in layouts for m in layout.members if m.kind is not MemberKind.BEAM]
     missing: list[object] = []
     for piece in pieces:
@@ -73,6 +80,36 @@ def test_no_joist_differs_and_two_floors_in_three_are_laid() -> None:
     compare()
     assert JOIST.flange_16 == oracle.FLANGE
     assert 3 * tally["laid"] >= 2 * tally["drawn"], tally
+
+
+def butted(plan: FloorPlan) -> FloorPlan:
+    """The floor without partitions and free edges, its joists butted over every bearing."""
+    edges = tuple(replace(e, kind=EdgeKind.PLATFORM) if e.kind is EdgeKind.FREE else e for e in plan.edges)
+    supports = tuple(replace(s, joint=Joint.BUTT) for s in plan.supports)
+    return replace(plan, edges=edges, supports=supports, partitions=())
+
+
+def test_no_joist_differs_round_openings() -> None:
+    """Joists, tails, trimmers and headers (R7) of floors whose spans have pieces of their own."""
+    tally: Counter[str] = Counter()
+
+    @times(1000, least=60)
+    @given(drawn=real_floors(), move=moves())
+    def compare(drawn: FloorPlan, move: Move) -> None:
+        plan = join_openings(butted(move.floor(drawn)))
+        try:
+            layouts = lay(plan)
+            pieces = expected_with_openings(plan)
+        except FloorRefused:
+            return
+        except oracle.NoAnswer as left_open:
+            tally[str(left_open)] += 1
+            return
+        assert differences(layouts, pieces) == []
+        tally["with openings" if plan.openings else "without"] += 1
+
+    compare()
+    assert tally["with openings"] > 0
 
 
 def test_flush_beams_reach_from_bearing_to_bearing() -> None:
