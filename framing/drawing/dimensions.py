@@ -121,7 +121,7 @@ def _texts(chain: Chain, ends: tuple[float, ...]) -> tuple[Text, ...]:
                 break
     over = tuple(texts.values())
     squeezed = [(part, low, high) for part, low, high in parts if part not in texts]
-    texts |= _beside(chain, squeezed, ends, over) or _level_or_moved(chain, squeezed, ends)
+    texts |= _beside(chain, squeezed, ends, over) or _crowded(chain, squeezed, ends, over)
     return tuple(texts[part] for part, _, _ in parts)
 
 
@@ -157,13 +157,25 @@ def _kept(text: Text, ends: tuple[float, ...]) -> Text:
     return replace(text, place=max(least, min(text.place, most))) if least <= most else text
 
 
-def _level_or_moved(chain: Chain, squeezed: list[Place], ends: tuple[float, ...]) -> dict[Part, Text]:
+def _crowded(
+    chain: Chain, squeezed: list[Place], ends: tuple[float, ...], over: tuple[Text, ...]
+) -> dict[Part, Text]:
     """Level texts beside the parts of an upright string; else under the line, moved off those before.
 
-    An upright string that is left with texts far beyond its end takes them level too, moved apart.
+    An upright string that is left with texts far beyond its end takes them level too, moved apart; a level one
+    has over its line what still finds room there.
     """
+    if chain.level:
+        raised: dict[Part, Text] = {}
+        for part, low, high in squeezed:
+            text = _kept(Text(_close(part.text), (low + high) / 2, -_UNDER, False), ends)
+            if not any(_meet(text, other) for other in (*over, *raised.values())):
+                raised[part] = text
+        return raised | _moved(
+            chain, [place for place in squeezed if place[0] not in raised], level_least=0.0
+        )
     texts = _moved(chain, squeezed, level_least=_LEVEL_LEAST)
-    if not chain.level and any(
+    if any(
         t.turned and not min(ends) - _OUT <= t.place - t.along <= t.place + t.along <= max(ends) + _OUT
         for t in texts.values()
     ):
@@ -177,7 +189,7 @@ def _moved(chain: Chain, squeezed: list[Place], *, level_least: float) -> dict[P
     way = 1.0 if chain.level else -1.0
     edge: float | None = None
     for part, low, high in squeezed if chain.level else reversed(squeezed):
-        text = Text(part.text, (low + high) / 2, _UNDER, not chain.level)
+        text = Text(_close(part.text), (low + high) / 2, _UNDER, not chain.level)
         reach, apart = text.along, 1.0
         if not chain.level and high - low >= level_least:
             text, reach, apart = Text(part.text, text.place, -(reach + 1.5), False), _CAP / 2, 0.7
