@@ -10,7 +10,8 @@ from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import Bay, FloorPlan
 from framing.engine.geometry import Frame
 from framing.engine.layout.beams import FlushBeam
-from framing.engine.layout.frames import FramedSet, frame_openings
+from framing.engine.layout.framed_set import FramedSet
+from framing.engine.layout.frames import frame_openings
 from framing.engine.layout.ground import Ground
 from framing.engine.layout.joists import lay_joists
 from framing.engine.layout.partitions import carry_partitions

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from framing.engine.catalogue import JoistProfile
-from framing.engine.layout.frames import FramedSet
+from framing.engine.layout.framed_set import FramedSet
 from framing.engine.layout.ground import Ground
 from framing.engine.layout.stations import Station
 from framing.engine.layout.stops import Bent, Cut, find_bents, find_chains
@@ -73,7 +73,10 @@ class _Setter:
         self.askew = ground.askew
         self.moved: set[str] = set()
         self.set_from: dict[str, tuple[Station, list[Bent], str]] = {}
-        self.bands = [Band.of(t) for frame in frames for t in frame.trimmers] + [Band.of(m) for m in carried]
+        trimmers = [trimmer for frame in frames for trimmer in frame.trimmers]
+        self.hung = [Band.of(t) for t in trimmers if EndKind.HEADER in (t.low.kind, t.high.kind)]
+        self.bands = [Band.of(t) for t in trimmers if EndKind.HEADER not in (t.low.kind, t.high.kind)]
+        self.bands += [Band.of(m) for m in carried]
 
     def lay(self, station: Station, chain: list[Bent], key: str) -> list[Member]:
         centre = station.across_16 + (self.width_16 if chain[0].shifted else 0)
@@ -86,12 +89,33 @@ class _Setter:
         if settled is None:
             return []
         made = self._pieces(station, self._met(station, chain, settled), settled, key)
+        made = self._beside_hung(made)
         if self.askew:
             self.set_from |= dict.fromkeys((member.id for member in made), (station, chain, key))
         if settled != centre:
             self.moved.update(member.id for member in made)
             made = [replace(m, why=f"{m.why}, moved to touch what stands beside it") for m in made]
         return made
+
+    def _beside_hung(self, made: list[Member]) -> list[Member]:
+        """Tails clear of trimmers that hang on a header: one in a trimmer's place goes, one that touches it moves."""
+        kept = []
+        for member in made if self.hung else []:
+            hit = [
+                band
+                for band in self.hung
+                if band.along_low_16 < member.high_16 and member.low_16 < band.along_high_16
+                if band.hit_by(member.centre_16, member.width_16 // 2)
+            ]
+            if any(band.low_16 <= member.centre_16 <= band.high_16 for band in hit):
+                continue
+            for band in hit:
+                up = member.centre_16 > band.high_16
+                centre = band.high_16 + member.width_16 // 2 if up else band.low_16 - member.width_16 // 2
+                words = f"{member.why}, moved to touch what stands beside it"
+                member = replace(member, centre_16=centre, why=words)
+            kept.append(member)
+        return kept if self.hung else made
 
     def reset(self, member: Member, centre: int) -> Member:
         """The same joist on another centre line: at skewed walls its ends move too."""
@@ -140,12 +164,11 @@ class _Setter:
         made: list[Member] = []
         tail_of = ""
         for number, bent in enumerate(chain):
-            frame = self._frame_at(bent, centre)
-            if frame is not None:
-                end = self._up_to(frame, bent, crossings)
+            for turn, frame in enumerate(self._frames_at(bent, centre)):
+                end = self._up_to(frame, bent, crossings, start)
                 if start is not None and end is not None:
                     words = f"R7 tail at opening {frame.opening.name}"
-                    ident = f"{key}:{bent.row}:low"
+                    ident = f"{key}:{bent.row}:low{turn or ''}"
                     made.append(self._joist(ident, station, chain[0], centre, start, end, crossings, words))
                 start, crossings, tail_of = self._up_from(frame, bent), [], frame.opening.name
             if number == len(chain) - 1 and start is not None:
@@ -159,14 +182,15 @@ class _Setter:
                 start = bent.high.leaving(self.practice, self.width_16)
         return made
 
-    def _frame_at(self, bent: Bent, centre: int) -> FramedSet | None:
+    def _frames_at(self, bent: Bent, centre: int) -> list[FramedSet]:
+        """Openings of a span that a joist line runs into, low to high."""
         stand_off = self.practice.opening_stand_off_16
-        for frame in self.frames:
-            if bent.holds(frame.middle_16) and frame.between(centre, stand_off):
-                return frame
-        return None
+        met = [f for f in self.frames if bent.holds(f.middle_16) and f.between(centre, stand_off)]
+        return sorted(met, key=lambda frame: frame.middle_16)
 
-    def _up_to(self, frame: FramedSet, bent: Bent, crossings: list[Crossing]) -> Cut | None:
+    def _up_to(
+        self, frame: FramedSet, bent: Bent, crossings: list[Crossing], start: Cut | None
+    ) -> Cut | None:
         """High end of the piece below an opening; None where nothing fits there."""
         header = frame.member(frame.framed.header_low)
         face = header.centre_16 - header.width_16 // 2 if header else None
@@ -176,8 +200,10 @@ class _Setter:
             # No tail in this span; the piece from the span below ends at the bearing between.
             crossings.pop()
             return bent.low.arriving(self.practice, self.width_16)
-        end = MemberEnd(EndKind.HEADER, header.id, face)
-        return face - self.practice.end_clearance_16, end
+        cut = face - self.practice.end_clearance_16
+        if start is not None and start[1].kind is EndKind.HEADER and cut <= start[0]:
+            return None  # two openings in line leave no room for a tail between their headers
+        return cut, MemberEnd(EndKind.HEADER, header.id, face)
 
     def _up_from(self, frame: FramedSet, bent: Bent) -> Cut | None:
         header = frame.member(frame.framed.header_high)

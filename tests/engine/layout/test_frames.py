@@ -65,15 +65,6 @@ def test_frames_in_each_others_way() -> None:
     assert sum(member.kind is MemberKind.TRIMMER for member in both.members) == 4
 
 
-def test_frames_in_line_need_a_bearing_between_them() -> None:
-    # Both openings at x 40 to 80, one behind the other: in one span their trimmers are the same place.
-    pair = [_opening("S1", 40, 20, 40, 80), _opening("S2", 40, 180, 40, 80)]
-    place, _ = _refused(openings=pair)
-    assert place == "openings.1"
-    wall = {"id": "W1", "from": [0, 144], "to": [240, 144], "joint": "butt"}
-    assert len(lay(rectangle(240, 288, openings=pair, supports=[wall])).openings) == 2
-
-
 def test_an_opening_in_the_far_arm_of_a_notched_floor() -> None:
     # Notch x 100 to 240, y 80 to 120: the opening at y 180 to 220 lies in the upper of the two arms, whose
     # joists run from 120 + 1.5 to 288 - 1.5: 165.
