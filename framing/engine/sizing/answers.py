@@ -8,12 +8,12 @@ from framing.engine.catalogue import Catalogue, JoistProfile
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan
 from framing.engine.loads import INCHES_PER_FOOT
-from framing.engine.members import BayLayout, MemberKind
+from framing.engine.members import BayLayout
 from framing.engine.practice import Practice
 from framing.engine.regions import regions_of
 from framing.engine.result import Check, MemberCheck
 from framing.engine.sizing.case_words import inputs, notes, title, uplift
-from framing.engine.sizing.cases import Case, cases_of
+from framing.engine.sizing.cases import Case, cases_of, is_built_up
 from framing.engine.sizing.checks import check_profile, governing
 from framing.engine.sizing.figure import ELASTIC_MODULUS_PSI
 from framing.engine.sizing.hole_checks import hole_refusal
@@ -113,7 +113,7 @@ def vibration_of(
     """
     member = case.member
     plies = layout.bay.plies
-    if member.kind is not MemberKind.JOIST or member.plies > plies or case.is_tail:
+    if is_built_up(plan, layout, member) or case.is_tail:
         return ()
     strength = strength_of(profile, practice)
     spacing = spacing_in or float(layout.bay.spacing_16) / SIXTEENTHS_PER_INCH

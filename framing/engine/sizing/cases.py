@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from framing.engine.floor import FloorPlan
-from framing.engine.members import BayLayout, EndKind, Member
+from framing.engine.members import BayLayout, EndKind, Member, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.sizing.checks import hole_places_in
 from framing.engine.sizing.kept import Kept
@@ -34,6 +34,17 @@ class Case:
 
 def _is_tail(member: Member) -> bool:
     return EndKind.HEADER in (member.low.kind, member.high.kind)
+
+
+def is_built_up(plan: FloorPlan, layout: BayLayout, member: Member) -> bool:
+    """Whether a member may take more plies than it has: trimmers, headers, beams, joists under bearing partitions."""
+    if member.kind is not MemberKind.JOIST or member.plies > layout.bay.plies:
+        return True
+    across = layout.frame.across_16
+    return member.plies > 1 and any(
+        wall.bearing and across(wall.start) == across(wall.end) == member.centre_16
+        for wall in plan.partitions
+    )
 
 
 def cases_of(

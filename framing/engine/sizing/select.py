@@ -14,7 +14,7 @@ from framing.engine.members import BayLayout, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.result import Check, Option
 from framing.engine.sizing.answers import vibration_of
-from framing.engine.sizing.cases import Case, cases_of
+from framing.engine.sizing.cases import Case, cases_of, is_built_up
 from framing.engine.sizing.figure import Figure
 from framing.engine.sizing.figures import figures
 from framing.engine.sizing.kept import Kept
@@ -121,7 +121,7 @@ class _Trial:
 
     def _figure(self, profile: JoistProfile, case: Case, factor: float) -> Figure:
         """The governing check of a case, in full."""
-        row = _row(case, self.layout, self.practice)
+        row = _row(self.plan, self.layout, case, self.practice)
         held = figures(
             row.demand,
             strength_of(profile, self.practice),
@@ -161,7 +161,7 @@ def _tried(
     *layouts: BayLayout,
 ) -> _Trial:
     cases = cases_of(plan, layout, practice, layouts)
-    loads = loads_of([_row(case, layout, practice) for case in cases])
+    loads = loads_of([_row(plan, layout, case, practice) for case in cases])
     strengths = [strength_of(profile, practice) for profile in profiles]
     joists = sum(m.length_16 * m.plies for m in layout.members if m.kind is MemberKind.JOIST)
     others = sum(
@@ -176,11 +176,11 @@ def _tried(
 _trial = Kept(_tried, 16)
 
 
-def _row(case: Case, layout: BayLayout, practice: Practice) -> Row:
+def _row(plan: FloorPlan, layout: BayLayout, case: Case, practice: Practice) -> Row:
     """A case with as many plies as it may take; the bay's joists have theirs."""
     member = case.member
-    fixed = member.kind is MemberKind.JOIST and member.plies <= layout.bay.plies
-    plies = member.plies if fixed else max(member.plies, practice.plies_most)
+    built_up = is_built_up(plan, layout, member)
+    plies = max(member.plies, practice.plies_most) if built_up else member.plies
     return Row(case.first.demand, plies, case.first.seats, case.holes_in)
 
 
