@@ -92,7 +92,7 @@ def effective(shape: Shape, stress_ksi: float, hole_depth_in: float = 0.0) -> Ef
             dh/h 0.7 or a depth of 6 in.
     """
     _check_limits(shape, hole_depth_in)
-    return _effective(shape, stress_ksi, hole_depth_in)
+    return _effective(shape, stress_ksi, hole_depth_in, shape.depth_in / 2)
 
 
 @lru_cache(maxsize=1024)
@@ -109,8 +109,9 @@ def effective_inertia_in4(shape: Shape, steel: Steel) -> float:
     at_yield = effective(shape, steel.yield_ksi)
     moment = at_yield.modulus_in3 * steel.yield_ksi / SAFETY_BENDING
     stress, steps, before, missed = steel.yield_ksi / SAFETY_BENDING, 0, 0.0, 0.0
+    found = at_yield
     while True:
-        found = _effective(shape, stress, 0.0)
+        found = _effective(shape, stress, 0.0, found.neutral_axis_in)
         after = moment / found.modulus_in3
         miss, steps = after - stress, steps + 1
         if abs(miss) <= _CLOSE * stress or steps == _MOST_STEPS:
@@ -140,10 +141,10 @@ def _check_limits(shape: Shape, hole_depth_in: float) -> None:
             raise OutsideSourceLimits(clause, thing, value, limit)
 
 
-def _effective(shape: Shape, stress: float, hole: float) -> Effective:
-    """The effective section without a look at the limits."""
+def _effective(shape: Shape, stress: float, hole: float, first_in: float) -> Effective:
+    """The effective section without a look at the limits; its axis is sought from `first_in` on."""
     full, flange = gross(shape), flange_width(shape, stress)
-    before, tried, missed, steps = 0.0, shape.depth_in / 2, 0.0, 0
+    before, tried, missed, steps = 0.0, first_in, 0.0, 0
     while True:
         cut = _cut(shape, stress, tried, flange, hole)
         axis, inertia = _remaining(shape, full, flange, cut)
