@@ -23,6 +23,7 @@ CLASS_OF = {
 _END_LONG, _END_HALF = 1.5, 0.55  # the printed-end triangle
 _PLIES_LEAST = 0.5  # plies are never drawn closer than this, so that they can be told apart
 _CAP_OUT = 0.9  # of a flush beam's end bars, beyond its plies
+_HEAVY_LEAST = 0.8  # likewise of headers and flush beams, whose lines are heavier
 _HATCH = 1.6
 DETAIL_SCALE = 64.0  # holes are drawn at 1 : 64 and larger
 
@@ -58,7 +59,8 @@ def drawn_members(result: FloorResult, view: View) -> tuple[Drawn, ...]:
 def _drawn(member: Member, layout: BayLayout, view: View) -> Drawn:
     low, high = member.plan_ends(layout.frame)
     centre = Stroke(view.spot(low), view.spot(high))
-    pitch = max(view.mm(member.width_16 / member.plies), _PLIES_LEAST)
+    least = _HEAVY_LEAST if member.kind in (MemberKind.BEAM, MemberKind.HEADER) else _PLIES_LEAST
+    pitch = max(view.mm(member.width_16 / member.plies), least)
     plies = tuple(centre.beside((ply - (member.plies - 1) / 2) * pitch) for ply in range(member.plies))
     return Drawn(member, layout, centre, plies)
 
@@ -170,7 +172,7 @@ def _cross(spot: Spot, half: float) -> tuple[Stroke, Stroke]:
 
 def _hatch(item: Drawn) -> list[Stroke]:
     """Short slashes over the whole length: a failing member is told without colour."""
-    half = item.half_width + 0.7
+    half = item.half_width / 0.7 + 0.7
     way = item.centre.direction
     count = max(int(item.centre.length / _HATCH), 1)
     strokes = []

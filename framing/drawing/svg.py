@@ -37,7 +37,7 @@ LOOKS: dict[str, dict[str, Value]] = {
     "dw-trimmer": _line(0.32),
     "dw-header": _line(0.5),
     "dw-beam": _line(0.5, stroke_dasharray="5 1 0.6 1"),
-    "dw-flush": _line(0.6),
+    "dw-flush": _line(0.45),
     "dw-border": _line(0.18, stroke_dasharray="0.5 0.9"),
     "dw-rim": _line(0.22),
     "dw-outline": _line(0.4, stroke_linejoin="miter"),

@@ -110,6 +110,12 @@ DOCUMENTS = {
         edges=[{"edge": 1, "kind": "free"}, {"edge": 3, "kind": "balloon"}],
         units="metric",
     ),
+    "long taper": document(
+        "Long taper",
+        ((0, 0), (60, 0), (60, 22), (24, 30), (24, 22), (0, 19)),
+        [bay("A", "y", spacing="12", profile="1200S200-68")],
+        supports=[support("Bearing-wall-2", "wall", ((24, 22), (60, 22)), "lap")],
+    ),
     "corner house": document(
         "Corner house",
         ((0, 0), (44, 0), (44, 14), (30, 14), (30, 34), (16, 34), (0, 20)),

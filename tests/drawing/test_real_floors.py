@@ -13,11 +13,17 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from framing.drawing import SheetInfo, paper_for, plan_svg, sketch_svg
+from framing.drawing import SheetInfo, paper_for, place_map, plan_svg, sketch_svg
 from framing.drawing.chains import find_chains
-from framing.drawing.marks import TO
+from framing.drawing.dimensions import lay_rails
+from framing.drawing.marks import TO, find_runs
+from framing.drawing.members import drawn_members
 from framing.drawing.paper import Box, Spot, Stroke, View, cut
+from framing.drawing.plan import placed_problems
+from framing.drawing.strings import Chain, Part
 from framing.drawing.walls import borders, holds, stretches, within
+from framing.engine.errors import Problem
+from framing.engine.geometry import Point
 from framing.engine.members import MemberKind
 from framing.engine.units import parse_length
 from tests.drawing.reading import SVG, ids, measured, root_of, strokes_in, strokes_of, texts
@@ -291,3 +297,64 @@ def test_sketches_show_the_floor_before_and_after_it_is_designed(name: str) -> N
     plain = sketch_svg(plan(name))
     assert plain.count('data-id="edge:') == len(plan(name).outline)
     assert ("dw-border" in plain) == (len(plan(name).bays) > 1)
+
+
+def test_joists_too_close_for_a_mark_each_share_a_text() -> None:
+    """12 in apart at 1 : 128 leave 2.4 mm. Short ones at the tip are a series of their own; wider ones stay alone."""
+    marks = [text.text for text in texts(drawn("long taper")) if text.css == "dw-mark"]
+    series = [text for text in marks if TO in text]
+    assert len(series) == 3
+    assert all(sum(counts_of(text).values()) >= 3 for text in series)
+    assert not [text.text for text in texts(drawn("trapezoid")) if TO in text.text]
+    alone = find_runs(drawn_members(floor("trapezoid"), View(48.0, Point(0, 0), Spot(0, 0))))
+    assert [run.series for run in alone] == [False] * 20
+    close = find_runs(drawn_members(floor("trapezoid"), View(96.0, Point(0, 0), Spot(0, 0))))
+    assert [run.text for run in close] == [f"1J01{TO}1J20"]
+    assert len(close[0].lane.us) == 20
+
+
+def test_a_series_ends_where_marks_do_not_follow_one_another() -> None:
+    result = floor("trapezoid")
+    bay = result.bays[0]
+    other = tuple(replace(m, mark="1J77") if m.mark == "1J10" else m for m in bay.members)
+    runs = find_runs(
+        drawn_members(
+            replace(result, bays=(replace(bay, members=other),)), View(96.0, Point(0, 0), Spot(0, 0))
+        )
+    )
+    assert {run.text for run in runs} == {f"1J01{TO}1J09", "1J77", f"1J11{TO}1J20"}
+
+
+def test_warnings_of_one_place_stand_beside_each_other() -> None:
+    view = View(48.0, Point(0, 0), Spot(0, 0))
+    problems = [Problem("a", "One.", 192, 192), Problem("b", "Two.", 192, 192), Problem("c", "No place.")]
+    (one, first, _), (two, second, _) = placed_problems(problems, view)
+    assert (one, two) == ("1", "2")
+    assert (second.x - first.x, second.y - first.y) == pytest.approx((6.2, 0.0))
+
+
+def test_a_run_that_is_longer_than_its_part_is_written_without_blanks() -> None:
+    part = Part(0, 12 * 192, '9 @ 16" = 12\'-0"')
+    ends = {"left": '9@16"=12\'-0"', "bottom": '9@16"=12\'-0"'}
+    for side, words in ends.items():
+        chain = Chain(side, "joists", (part,))  # type: ignore[arg-type]
+        (rail,) = lay_rails((chain,), View(128.0, Point(0, 0), Spot(0, 0)))
+        assert [text.words for text in rail.texts] == [words]
+    (rail,) = lay_rails((Chain("bottom", "joists", (part,)),), View(96.0, Point(0, 0), Spot(0, 0)))
+    assert [text.words for text in rail.texts] == [part.text]
+
+
+def test_strings_that_do_not_meet_lie_equally_near_the_floor() -> None:
+    view = View(96.0, Point(0, 0), Spot(0, 0))
+    near, far = (Chain("bottom", "clear", (Part(low, low + 960, "5'-0\""),)) for low in (0, 9600))
+    across = Chain("bottom", "walls", (Part(0, 9600, "50'-0\""),))
+    one, other, whole = lay_rails((near, far, across), view)
+    assert one.off == other.off < whole.off
+
+
+@every_floor
+def test_everything_that_is_counted_has_a_place_on_the_sketch(name: str) -> None:
+    result = floor(name)
+    places = place_map(result)
+    assert set(places.indexes) == {m.id for m in result.members} | {p.id for p in result.placed}
+    assert all(places.indexes.values())
