@@ -35,26 +35,34 @@ def ground_problems(site: Site) -> Iterator[Problem]:
     if few or (not drawn and len(site.plan.bays) == 1):
         return
     try:
-        rings = [region.ring for region in site.regions]
+        grounds = site.grounds
     except FloorRefused as refused:
         yield from refused.problems
         return
-    yield from _sharing(site, rings)
+    for index in range(len(grounds)):
+        yield from _overlap(site, index)
+    yield from _gaps(site)
 
 
-def _sharing(site: Site, rings: Sequence[Sequence[Point]]) -> Iterator[Problem]:
-    from shapely import Polygon, difference, intersection, union_all  # late: see `regions`
+def _overlap(site: Site, index: int) -> Iterator[Problem]:
+    """The first earlier bay that a bay lies in."""
+    from shapely import intersection
 
-    floor, *grounds = (Polygon([(p.x_16, p.y_16) for p in ring]) for ring in (site.plan.outline, *rings))
-    bays = site.plan.bays
-    for index, ground in enumerate(grounds):
-        for other in range(index):
-            if shared := _real_parts(intersection(grounds[other], ground)):
-                words = (
-                    f"Bays {bays[other].id} and {bays[index].id} overlap by {_area(site, shared)} at "
-                    f"{site.where(_spot(shared[0]))}; draw their border once, on one line."
-                )
-                yield site.problem(f"bays.{index}.outline", words, _spot(shared[0]))
+    bays, grounds = site.plan.bays, site.grounds
+    for other in range(index):
+        if shared := _real_parts(intersection(grounds[other], grounds[index])):
+            words = (
+                f"Bays {bays[other].id} and {bays[index].id} overlap by {_area(site, shared)} at "
+                f"{site.where(_spot(shared[0]))}; draw their border once, on one line."
+            )
+            yield site.problem(f"bays.{index}.outline", words, _spot(shared[0]))
+            return
+
+
+def _gaps(site: Site) -> Iterator[Problem]:
+    from shapely import Polygon, difference, union_all
+
+    floor, grounds = Polygon([(p.x_16, p.y_16) for p in site.plan.outline]), site.grounds
     for gap in _real_parts(difference(floor, union_all(grounds)))[:GAPS_SHOWN]:
         words = (
             f"No bay covers {_area(site, [gap])} of the floor at {site.where(_spot(gap))}; "

@@ -6,10 +6,12 @@ is askew; those are compared within `EVEN_16`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from itertools import pairwise
+from math import lcm
 
 from framing.engine.geometry import Point, Rect
 
@@ -22,11 +24,6 @@ ROUNDED_16 = 2.0
 EVEN_16 = 1e-6
 
 
-def ring_lines(ring: Sequence[Point]) -> tuple[Line, ...]:
-    """The sides of a ring, side i from corner i to the next."""
-    return tuple(zip(ring, (*ring[1:], *ring[:1]), strict=True))
-
-
 def turn(a: Point, b: Point, c: Point) -> int:
     """Twice the area of the triangle a, b, c: over 0 where c lies to the left of the way from a to b."""
     return (b.x_16 - a.x_16) * (c.y_16 - a.y_16) - (b.y_16 - a.y_16) * (c.x_16 - a.x_16)
@@ -36,13 +33,6 @@ def askew(line: Line) -> bool:
     """Whether a line runs along neither plan axis."""
     a, b = line
     return a.x_16 != b.x_16 and a.y_16 != b.y_16
-
-
-def box(line: Line) -> Rect:
-    """The least rectangle around a line."""
-    (a, b) = line
-    low = Point(min(a.x_16, b.x_16), min(a.y_16, b.y_16))
-    return Rect(low, Point(max(a.x_16, b.x_16), max(a.y_16, b.y_16)))
 
 
 def overlap(one: Rect, other: Rect) -> bool:
@@ -65,14 +55,6 @@ def same_way(one: Line, other: Line) -> bool:
 def meetings(line: Line, other: Line) -> tuple[Fraction, ...]:
     """Where `other` meets `line`, as shares of it from its start: none, one, or the two ends of what they share."""
     (a, b), (c, d) = line, other
-    mine, others = box(line), box(other)
-    if (
-        mine.low.x_16 > others.high.x_16
-        or others.low.x_16 > mine.high.x_16
-        or mine.low.y_16 > others.high.y_16
-        or others.low.y_16 > mine.high.y_16
-    ):
-        return ()
     from_c, from_d = turn(a, b, c), turn(a, b, d)
     if from_c == from_d == 0:
         low, high = sorted((share_of(line, c), share_of(line, d)))
@@ -97,38 +79,69 @@ def at_share(line: Line, share: Fraction) -> tuple[Fraction, Fraction]:
     return a.x_16 + share * (b.x_16 - a.x_16), a.y_16 + share * (b.y_16 - a.y_16)
 
 
-def holds(sides: Iterable[Line], x: Fraction | int, y: Fraction | int) -> bool:
-    """Whether a place lies in a ring, its border included."""
-    inside = False
-    for a, b in sides:
-        lean = (b.x_16 - a.x_16) * (y - a.y_16) - (b.y_16 - a.y_16) * (x - a.x_16)
-        low, high = (a, b) if a.y_16 <= b.y_16 else (b, a)
-        if lean == 0 and low.y_16 <= y <= high.y_16:
-            left, right = min(a.x_16, b.x_16), max(a.x_16, b.x_16)
-            if left <= x <= right:
+@dataclass(frozen=True)
+class Ring:
+    """A closed ring of straight sides without holes; side i runs from corner i to the next."""
+
+    corners: tuple[Point, ...]
+
+    @cached_property
+    def sides(self) -> tuple[Line, ...]:
+        return tuple(zip(self.corners, (*self.corners[1:], *self.corners[:1]), strict=True))
+
+    @cached_property
+    def around(self) -> Rect:
+        """The least rectangle around it."""
+        xs, ys = [p.x_16 for p in self.corners], [p.y_16 for p in self.corners]
+        return Rect(Point(min(xs), min(ys)), Point(max(xs), max(ys)))
+
+    @cached_property
+    def _ends(self) -> tuple[tuple[int, int, int, int], ...]:
+        return tuple((a.x_16, a.y_16, b.x_16, b.y_16) for a, b in self.sides)
+
+    def holds(self, x: int, y: int, parts: int = 1) -> bool:
+        """Whether a place lies in the ring, its border included; x and y count parts of a sixteenth."""
+        inside = False
+        for ax, ay, bx, by in self._ends:
+            low, high = (ay, by) if ay <= by else (by, ay)
+            if not low * parts <= y <= high * parts:
+                continue
+            lean = (bx - ax) * (y - ay * parts) - (by - ay) * (x - ax * parts)
+            if lean == 0 and min(ax, bx) * parts <= x <= max(ax, bx) * parts:
                 return True
-        if low.y_16 <= y < high.y_16 and (lean > 0) == (a.y_16 < b.y_16):
-            inside = not inside
-    return inside
+            if low * parts <= y < high * parts and (lean > 0) == (ay < by):
+                inside = not inside
+        return inside
 
+    def holds_line(self, line: Line) -> bool:
+        """Whether a line lies in the ring, its border included; beside an askew side up to `ROUNDED_16` outside."""
+        shares = {Fraction(0), Fraction(1)}
+        for side in self.near(line):
+            shares.update(meetings(line, side))
+        return all(self._holds_part(line, low, high) for low, high in pairwise(sorted(shares)))
 
-def ring_holds_line(sides: Sequence[Line], line: Line) -> bool:
-    """Whether a line lies in a ring, its border included; beside an askew side up to `ROUNDED_16` outside."""
-    shares = {Fraction(0), Fraction(1)}
-    for side in sides:
-        shares.update(meetings(line, side))
-    for low, high in pairwise(sorted(shares)):
-        if holds(sides, *at_share(line, (low + high) / 2)):
-            continue
+    def near(self, line: Line) -> Iterator[Line]:
+        """The sides whose boxes meet that of a line."""
+        (a, b) = line
+        low_x, high_x = (a.x_16, b.x_16) if a.x_16 <= b.x_16 else (b.x_16, a.x_16)
+        low_y, high_y = (a.y_16, b.y_16) if a.y_16 <= b.y_16 else (b.y_16, a.y_16)
+        for (ax, ay, bx, by), side in zip(self._ends, self.sides, strict=True):
+            beside_x = (ax < low_x and bx < low_x) or (ax > high_x and bx > high_x)
+            if not beside_x and not (ay < low_y and by < low_y) and not (ay > high_y and by > high_y):
+                yield side
+
+    def _holds_part(self, line: Line, low: Fraction, high: Fraction) -> bool:
+        """Whether the part of a line between two shares lies in the ring; no side crosses it on its way."""
+        x, y = at_share(line, (low + high) / 2)
+        parts = lcm(x.denominator, y.denominator)
+        if self.holds(int(x * parts), int(y * parts), parts):
+            return True
         ends = [at_share(line, share) for share in (low, high)]
-        if not any(askew(s) and all(away(end, s) <= ROUNDED_16 for end in ends) for s in sides):
-            return False
-    return True
+        return any(askew(s) and all(away(end, s) <= ROUNDED_16 for end in ends) for s in self.sides)
 
-
-def ring_holds_box(sides: Sequence[Line], rect: Rect) -> bool:
-    """Whether a rectangle lies in a ring; a ring has no holes, so the rectangle's border tells."""
-    return all(ring_holds_line(sides, side) for side in ring_lines(corners(rect)))
+    def holds_box(self, rect: Rect) -> bool:
+        """Whether a rectangle lies in the ring; a ring has no holes, so the rectangle's border tells."""
+        return all(self.holds_line(side) for side in Ring(corners(rect)).sides)
 
 
 def corners(rect: Rect) -> tuple[Point, Point, Point, Point]:
@@ -145,7 +158,7 @@ def away(spot: tuple[Fraction | float, Fraction | float], line: Line) -> float:
     return float(((px - share * x) ** 2 + (py - share * y) ** 2) ** 0.5)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Strip:
     """The ground that a wall covers: from `right_16` to the right of its line to `left_16` to the left."""
 
@@ -153,7 +166,7 @@ class Strip:
     left_16: float
     right_16: float
 
-    @property
+    @cached_property
     def quad(self) -> Quad:
         """Its corners, counter-clockwise."""
         (a, b), (nx, ny) = self.line, self._normal
@@ -165,12 +178,18 @@ class Strip:
             (a.x_16 + left * nx, a.y_16 + left * ny),
         )
 
-    @property
+    @cached_property
     def _normal(self) -> Spot:
         a, b = self.line
         x, y = b.x_16 - a.x_16, b.y_16 - a.y_16
         length = float((x * x + y * y) ** 0.5)
         return -y / length, x / length
+
+    @cached_property
+    def _around(self) -> tuple[float, float, float, float]:
+        """Low x and y, high x and y, a little more."""
+        xs, ys = zip(*self.quad, strict=True)
+        return min(xs) - EVEN_16, min(ys) - EVEN_16, max(xs) + EVEN_16, max(ys) + EVEN_16
 
     def covers(self, point: Point) -> bool:
         """Whether a place stands on it, its border included."""
@@ -178,10 +197,13 @@ class Strip:
 
     def stretch(self, line: Line) -> tuple[float, float] | None:
         """The shares of a line between which it lies on this ground; None where it does not."""
+        (a, b), (low_x, low_y, high_x, high_y) = line, self._around
+        if max(a.x_16, b.x_16) < low_x or min(a.x_16, b.x_16) > high_x:
+            return None
+        if max(a.y_16, b.y_16) < low_y or min(a.y_16, b.y_16) > high_y:
+            return None
         low, high = 0.0, 1.0
-        quad = self.quad
-        (a, b) = line
-        for p, q in zip(quad, quad[1:] + quad[:1], strict=True):
+        for p, q in zip(self.quad, self.quad[1:] + self.quad[:1], strict=True):
             length = ((q[0] - p[0]) ** 2 + (q[1] - p[1]) ** 2) ** 0.5
             ux, uy = (q[0] - p[0]) / length, (q[1] - p[1]) / length
             at_a, at_b = (ux * (c.y_16 - p[1]) - uy * (c.x_16 - p[0]) + EVEN_16 for c in (a, b))
@@ -195,11 +217,13 @@ class Strip:
 
     def overlaps(self, other: Strip) -> bool:
         """Whether two walls stand in each other; touching is not enough."""
-        quads = self.quad, other.quad
+        mine, others = self._around, other._around
+        if mine[0] > others[2] or others[0] > mine[2] or mine[1] > others[3] or others[1] > mine[3]:
+            return False
         for strip in (self, other):
             nx, ny = strip._normal
             for x, y in ((nx, ny), (-ny, nx)):
-                one, two = ([x * px + y * py for px, py in quad] for quad in quads)
+                one, two = ([x * px + y * py for px, py in quad] for quad in (self.quad, other.quad))
                 if min(max(one), max(two)) - max(min(one), min(two)) <= EVEN_16:
                     return False
         return True

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan, Opening, OpeningKind
-from framing.engine.floor_checks.lines import ROUNDED_16, Strip, overlap, ring_holds_box
+from framing.engine.floor_checks.lines import ROUNDED_16, Strip, overlap
 from framing.engine.floor_checks.site import Site, beside
 from framing.engine.geometry import Axis, Point, Rect
 
@@ -103,7 +103,7 @@ def _own_problem(site: Site, index: int, opening: Opening) -> Problem | None:
         axis = 0 if rect.width_16 <= 0 else 1
         words = f"Opening {opening.name} has no size; write one over 0."
         return site.problem(f"{place}.size.{axis}", words, rect.low)
-    if not ring_holds_box(site.sides, rect):
+    if not site.ring.holds_box(rect):
         words = f"Opening {opening.name} lies outside the floor or over its edge; move it inside."
         return site.problem(place, words, rect.low)
     return None
@@ -143,13 +143,14 @@ def _bays_under(site: Site, rect: Rect) -> list[int]:
     """The bays that an opening lies in by more than the rounding of their corners."""
     if len(site.plan.bays) == 1:
         return [0]
-    from shapely import Polygon, intersection
-    from shapely import box as rectangle
+    from shapely import box, intersection
 
-    ground = rectangle(rect.low.x_16, rect.low.y_16, rect.high.x_16, rect.high.y_16)
+    mine = box(rect.low.x_16, rect.low.y_16, rect.high.x_16, rect.high.y_16)
     found = []
-    for index, region in enumerate(site.regions):
-        shared = intersection(ground, Polygon([(p.x_16, p.y_16) for p in region.ring]))
+    for index, (ring, ground) in enumerate(zip(site.bay_rings, site.grounds, strict=True)):
+        if not overlap(rect, ring.around):
+            continue
+        shared = intersection(mine, ground)
         if not shared.buffer(-ROUNDED_16 / 2, join_style="mitre").is_empty:
             found.append(index)
     return found
@@ -165,7 +166,7 @@ def _crosses(strip: Strip, axis: Axis, rect: Rect) -> bool:
     if u0 == u1:
         return low_u < u0 < high_u and v0 < high_v and low_v < v1
     start, end = max(u0, low_u), min(u1, high_u)
-    if start >= end:
+    if start >= end or max(v0, v1) <= low_v or min(v0, v1) >= high_v:
         return False
     at = [v0 + Fraction((u - u0) * (v1 - v0), u1 - u0) for u in (start, end)]
     if max(at) <= low_v or min(at) >= high_v:

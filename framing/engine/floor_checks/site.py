@@ -6,14 +6,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from framing.engine.errors import Problem
 from framing.engine.floor import Bay, EdgeKind, FloorPlan, Support, SupportKind
-from framing.engine.floor_checks.lines import Line, Strip, holds, ring_holds_line, ring_lines, same_way
+from framing.engine.floor_checks.lines import Line, Ring, Strip, same_way
 from framing.engine.geometry import Axis, Point
 from framing.engine.practice import Practice
 from framing.engine.regions import Region, regions_of
 from framing.engine.units import format_length
+
+if TYPE_CHECKING:
+    from shapely import Polygon
 
 USUAL_FLANGE_16 = 26
 """A flush beam's profile is chosen later; until then each ply counts 1 5/8 in, the trade's usual flange."""
@@ -29,8 +33,12 @@ class Site:
     practice: Practice
 
     @cached_property
+    def ring(self) -> Ring:
+        return Ring(self.plan.outline)
+
+    @property
     def sides(self) -> tuple[Line, ...]:
-        return ring_lines(self.plan.outline)
+        return self.ring.sides
 
     @cached_property
     def regions(self) -> tuple[Region, ...]:
@@ -38,8 +46,15 @@ class Site:
         return regions_of(self.plan)
 
     @cached_property
-    def region_sides(self) -> tuple[tuple[Line, ...], ...]:
-        return tuple(ring_lines(region.ring) for region in self.regions)
+    def bay_rings(self) -> tuple[Ring, ...]:
+        return tuple(Ring(region.ring) for region in self.regions)
+
+    @cached_property
+    def grounds(self) -> tuple[Polygon, ...]:
+        """The bays' ground as polygons, to clip with."""
+        from shapely import Polygon  # late: see `regions`
+
+        return tuple(Polygon([(p.x_16, p.y_16) for p in region.ring]) for region in self.regions)
 
     @cached_property
     def strips(self) -> tuple[Strip | None, ...]:
@@ -77,10 +92,10 @@ class Site:
 
     def has(self, line: Line) -> bool:
         """Whether a line lies in the floor, its border included."""
-        return ring_holds_line(self.sides, line)
+        return self.ring.holds_line(line)
 
     def bays_beside(self, line: Line) -> tuple[tuple[int | None, int | None], ...]:
-        """The bays on the left and the right of a line along a plan axis, stretch by stretch from its start.
+        """The bays on the left and the right of a line along a plan axis: each pair that some stretch of it has.
 
         None where no bay lies. A bay that begins within half a usual two-ply beam of the line begins on it.
         """
@@ -88,22 +103,23 @@ class Site:
         upright = a.x_16 == b.x_16
         low, high = sorted((a.y_16, b.y_16) if upright else (a.x_16, b.x_16))
         stops = {low, high}
-        for region in self.regions:
-            stops.update(p.y_16 if upright else p.x_16 for p in region.ring)
+        for ring in self.bay_rings:
+            stops.update(p.y_16 if upright else p.x_16 for p in ring.corners)
         off = USUAL_FLANGE_16 + 1
-        inside = sorted(stop for stop in stops if low <= stop <= high)
-        found = []
-        for start, end in pairwise(inside):
+        found: dict[tuple[int | None, int | None], None] = {}
+        for start, end in pairwise(sorted(stop for stop in stops if low <= stop <= high)):
             middle = (start + end) // 2
             spots = (Point(a.x_16 - off, middle), Point(a.x_16 + off, middle))
             if not upright:
                 spots = (Point(middle, a.y_16 + off), Point(middle, a.y_16 - off))
-            found.append((self._bay_at(spots[0]), self._bay_at(spots[1])))
+            found[self._bay_at(spots[0]), self._bay_at(spots[1])] = None
         return tuple(found)
 
     def _bay_at(self, point: Point) -> int | None:
-        for index, sides in enumerate(self.region_sides):
-            if holds(sides, point.x_16, point.y_16):
+        for index, ring in enumerate(self.bay_rings):
+            low, high = ring.around.low, ring.around.high
+            near = low.x_16 <= point.x_16 <= high.x_16 and low.y_16 <= point.y_16 <= high.y_16
+            if near and ring.holds(point.x_16, point.y_16):
                 return index
         return None
 

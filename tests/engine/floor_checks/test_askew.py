@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 
 from framing.engine.errors import Problem
+from framing.engine.floor_checks.lines import Strip
+from framing.engine.geometry import Point
 from tests.engine.floor_checks.asking import bearing, box, drawn, opening, problems, refused, warned
 
 # 20 ft wide, 14 ft deep at the left, 10 ft at the right: the top edge falls 1 in 5.
@@ -121,3 +123,15 @@ def test_places_on_a_plan_follow_its_units() -> None:
     assert plan.units == "metric"
     (found,) = problems([[0, 0], [2400, 1680], [2400, 100], [0, 1000]], units="metric")
     assert "at (930 mm, 651 mm)" in found.message
+
+
+def test_the_ground_of_a_wall() -> None:
+    # From (100, 90) to (500, 110) a line enters at its foot and leaves at its end, x 300, half-way.
+    strip = Strip((Point(100, 100), Point(300, 100)), 10, 10)
+    assert strip.stretch((Point(100, 90), Point(500, 110))) == pytest.approx((0, 0.5))
+    for x, y in ((0, 100), (400, 100), (200, 0), (200, 200)):
+        assert not strip.covers(Point(x, y))
+    # At 45 degrees the box around it holds places that it does not cover.
+    leaning = Strip((Point(0, 0), Point(200, 200)), 10, 10)
+    assert leaning.covers(Point(100, 110))
+    assert not leaning.covers(Point(190, 20))

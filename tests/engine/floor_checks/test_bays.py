@@ -144,6 +144,15 @@ def test_an_opening_lies_in_one_bay() -> None:
     assert message == "Opening S1 lies in bays A and B; keep it in one bay or move their border."
 
 
+def test_an_opening_in_the_nook_of_a_bay_lies_in_the_other() -> None:
+    # The box around the L of A holds all of B.
+    nook = [[0, 0], [240, 0], [240, 84], [120, 84], [120, 168], [0, 168]]
+    bays = [bay("A", nook), bay("B", box(120, 84, 240, 168))]
+    stair = opening("S1", box(150, 100, 190, 150))
+    wall = bearing([120, 84], [240, 84])
+    assert warned(bays=bays, openings=[stair], supports=[wall]) == []
+
+
 def test_a_bay_with_its_own_low_load_is_a_warning() -> None:
     low = {"occupancy": "Attic", "live_psf": 20, "layers": []}
     found = warned(bays=[bay("A", LEFT), bay("B", RIGHT, load_case=low)])
