@@ -20,9 +20,10 @@ _WHY = {
     EndKind.TRIMMER: "header ends at trimmers",
     EndKind.FLUSH: "joist ends at flush beams",
 }
-_AT_OUTSIDE_WALLS = {
-    MemberKind.HEADER: "header ends at outside walls",
-    MemberKind.BEAM: "beam ends at outside walls",
+_WHY_OF = {
+    (MemberKind.HEADER, EndKind.PLATFORM): "header ends at outside walls",
+    (MemberKind.BEAM, EndKind.PLATFORM): "beam ends at outside walls",
+    (MemberKind.TRIMMER, EndKind.HEADER): "trimmer ends at headers",
 }
 _INTO_WOOD = (EndKind.PLATFORM, EndKind.BALLOON, EndKind.FREE)
 
@@ -37,7 +38,11 @@ def end_clips(scene: Scene) -> Iterator[Placed]:
 
 def _clips_of_end(scene: Scene, member: Member, name: str, end: MemberEnd, cut_16: int) -> Iterator[Placed]:
     item, label = _clip_at(end.kind)
-    size, screws, why = scene.size(member), scene.screws(member), _why(member, end.kind)
+    size, screws, why = (
+        scene.size(member),
+        scene.screws(member),
+        _WHY_OF.get((member.kind, end.kind), _WHY[end.kind]),
+    )
     leg = f"{label}, joist leg"
     for ply, beside in enumerate(_off_centre(member.width_16, member.plies)):
         clip_id = f"clip:{member.id}:{name}:{ply}"
@@ -55,12 +60,6 @@ def _clip_at(kind: EndKind) -> tuple[Item, str]:
     if kind is EndKind.PLATFORM:
         return Item.BEARING_CLIP, "bearing clip"
     return Item.CLIP_ANGLE, "clip angle"
-
-
-def _why(member: Member, kind: EndKind) -> str:
-    if kind is EndKind.PLATFORM and member.runs == "across":
-        return _AT_OUTSIDE_WALLS.get(member.kind, _WHY[kind])
-    return _WHY[kind]
 
 
 @lru_cache(maxsize=64)

@@ -127,3 +127,20 @@ def test_double_joists_take_everything_twice_but_count_as_one_for_blocks() -> No
     assert count[Item.SOLID_BLOCK] == 2
     on_line = sum(b.why == "on bridging lines" for b in placed if b.item is Item.LADDER_BLOCK)
     assert count[Item.STRAP_SCREW] == 10 + 2 * (2 + on_line)
+
+
+def test_a_trimmer_that_hangs_on_a_header_takes_clip_angles_there() -> None:
+    # A wide stair, x 40 to 100, y 20 to 80, and a narrow one above it, x 60 to 76, y 120 to 160, in one span: the
+    # narrow one's trimmers hang on the wide one's header, two plies each: 4 angles. Its header plies keep 3 in off
+    # their centre lines, 57.25 and 78.75.
+    openings = [
+        {"id": "S1", "kind": "stair", "corner": [40, 20], "size": [60, 60]},
+        {"id": "S2", "kind": "stair", "corner": [60, 120], "size": [16, 40]},
+    ]
+    placed = things(typed(BOX, openings=openings))
+    hung = [c for c in placed if c.why == "trimmer ends at headers"]
+    assert ([c.item for c in hung], {c.at.y_16 for c in hung}) == ([Item.CLIP_ANGLE] * 4, {in16(84.75)})
+    header = {p.at.x_16 / 16 for p in placed if p.item is Item.PLY_CLIP and p.at.y_16 == in16(82.75)}
+    assert all(abs(x - centre) >= 3 for x in header for centre in (57.25, 78.75))
+    boards = Counter(p.host for p in placed if p.item is Item.RIM_BOARD and p.host.startswith("opening"))
+    assert boards == {"opening:S1": 4, "opening:S2": 4}
