@@ -18,10 +18,11 @@ from framing.drawing.ground import (
 )
 from framing.drawing.key import ROW, draw_key, key_height
 from framing.drawing.labels import Scene
-from framing.drawing.marks import find_runs, place_marks
+from framing.drawing.marks import place_marks
 from framing.drawing.members import Drawn, block_members, draw_members, drawn_members
 from framing.drawing.openings import block_openings, draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, View
+from framing.drawing.runs import find_runs
 from framing.drawing.sheet import (
     LARGE,
     MEDIUM,

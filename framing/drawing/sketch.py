@@ -14,11 +14,12 @@ from framing.drawing.ground import (
     edge_strokes,
 )
 from framing.drawing.labels import SOLID, Label, Scene
-from framing.drawing.marks import find_runs, place_marks
+from framing.drawing.marks import place_marks
 from framing.drawing.members import block_members, draw_members, drawn_members
 from framing.drawing.openings import draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.plan import describe, placed_problems, reach
+from framing.drawing.runs import find_runs
 from framing.drawing.supports import draw_supports
 from framing.drawing.svg import CAP_HEIGHT, Canvas, Value, number
 from framing.engine.errors import FloorRefused, Problem

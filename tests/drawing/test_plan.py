@@ -13,9 +13,9 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from framing.drawing import LARGE, SheetInfo, paper_for, plan_svg
-from framing.drawing.marks import find_runs
 from framing.drawing.members import drawn_members
 from framing.drawing.paper import Box, Spot, Stroke, View, cut
+from framing.drawing.runs import find_runs
 from framing.engine import Practice, design_floor, load_catalogue, read_document, to_plan
 from framing.engine.errors import FloorRefused
 from framing.engine.floor import FloorPlan

@@ -16,10 +16,10 @@ import pytest
 from framing.drawing import SheetInfo, paper_for, place_map, plan_svg, sketch_svg
 from framing.drawing.chains import find_chains
 from framing.drawing.dimensions import lay_rails
-from framing.drawing.marks import TO, find_runs
 from framing.drawing.members import drawn_members
 from framing.drawing.paper import Box, Spot, Stroke, View, cut
 from framing.drawing.plan import placed_problems
+from framing.drawing.runs import TO, find_runs
 from framing.drawing.strings import Chain, Part
 from framing.drawing.walls import borders, holds, stretches, within
 from framing.engine.errors import Problem
