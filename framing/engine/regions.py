@@ -72,10 +72,13 @@ def _region(plan: FloorPlan, bay: Bay, ring: Ring) -> Region:
 
 
 def _side(start: Point, end: Point, drawn: list[tuple[Edge, Point, Point]]) -> Side:
-    for edge, a, b in drawn:
-        if _away(start, a, b) <= _ON_EDGE_16 and _away(end, a, b) <= _ON_EDGE_16:
-            return Side(start, end, edge, (a, b))
-    return Side(start, end, None, (start, end))
+    """The side on the outline edge that it lies nearest to; near a corner two may be near enough."""
+    near = []
+    for index, (edge, a, b) in enumerate(drawn):
+        apart = _away(start, a, b), _away(end, a, b)
+        if max(apart) <= _ON_EDGE_16:
+            near.append((sum(apart), index, Side(start, end, edge, (a, b))))
+    return min(near, key=lambda one: one[:2])[2] if near else Side(start, end, None, (start, end))
 
 
 def _away(point: Point, a: Point, b: Point) -> float:

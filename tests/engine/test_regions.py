@@ -8,7 +8,7 @@ from framing.engine.errors import FloorRefused
 from framing.engine.floor import FloorPlan
 from framing.engine.geometry import Point
 from framing.engine.regions import Region, regions_of
-from tests.engine.layout.real import box, real_plan
+from tests.engine.layout.real import box, lay_all, real_plan
 
 SLANTED = [(0, 0), (480, 0), (480, 240), (0, 300)]
 
@@ -63,3 +63,39 @@ def test_bays_that_are_no_part_of_the_floor_are_refused(ring: list[list[float]],
     (problem,) = caught.value.problems
     assert problem.place == "bays.0.outline"
     assert words in problem.message
+
+
+def test_a_sliver_beside_a_corner_lies_on_the_edge_that_runs_its_way() -> None:
+    # The bay's border, drawn 1/8 in below the notch's edge at y = 100, leaves a sliver of the wall at x = 100 in bay B
+    # and the notch's edge 1/8 in above: each side lies on one edge, none on a wrong one round the corner.
+    notch = [(0, 0), (240, 0), (240, 200), (100, 200), (100, 100), (0, 100)]
+    bays = [
+        {"id": "A", "direction": "y", "outline": box(0, 0, 240, 99.875)},
+        {"id": "B", "direction": "y", "outline": box(0, 99.875, 240, 200)},
+    ]
+    plan = real_plan(notch, bays=bays)
+    for region, bay in zip(regions_of(plan), plan.bays, strict=True):
+        for side in region.sides:
+            if side.edge is not None and side.start.x_16 != side.end.x_16:
+                assert not side.beside(bay.axis)
+
+
+def test_a_sliver_shorter_than_the_tolerance_keeps_its_own_line() -> None:
+    # A bay's side 1/8 in long across the joists, at the corner of an edge that runs along them.
+    bays = [
+        {
+            "id": "A",
+            "direction": "y",
+            "outline": [[0, 0], [100, 0], [100, 150], ["100 1/8", 150], ["100 1/8", 200], [0, 200]],
+        },
+        {
+            "id": "B",
+            "direction": "y",
+            "outline": [[100, 0], [240, 0], [240, 200], ["100 1/8", 200], ["100 1/8", 150], [100, 150]],
+        },
+    ]
+    wall = {"id": "W1", "from": [90, 150], "to": [110, 150]}
+    laid = lay_all(real_plan(box(0, 0, 240, 200), bays=bays, supports=[wall]))
+    # Bay A: 16 to 96, the last lapped over W1. Bay B: eight stations and one joist, lapped too, that closes the space
+    # of 20 in beside the border - once, though the border is in two parts.
+    assert [len(bay.members) for bay in laid] == [7, 10]

@@ -236,6 +236,10 @@ def _wall(frame: Frame, side: Side) -> Wall:
     across = sorted((frame.across_16(side.start), frame.across_16(side.end)))
     along = sorted((frame.along_16(side.start), frame.along_16(side.end)))
     track = Track.of(frame, *side.line)
+    if track.across_0_16 == track.across_1_16 and across[0] < across[1]:
+        track = Track.of(
+            frame, side.start, side.end
+        )  # a sliver beside a corner, off the edge it was taken for
     return Wall(side.edge, track, across[0], across[1], along[0], along[1])
 
 

@@ -127,13 +127,10 @@ class _Setter:
         return replace(made, centre_16=centre, why=member.why)
 
     def _met(self, station: Station, chain: list[Bent], centre: int) -> list[Bent]:
-        """What a joist off its station meets on its own centre line; on square floors it is the same."""
+        """What is met is told by the station; where, by the joist's own centre line."""
         if not self.askew or centre == station.across_16:
             return chain
-        there = (r for r in self.ground.reaches(centre) if r.overlaps(station.reach))
-        reach, scan = next(((r, centre) for r in there), (station.reach.at(centre), station.scan_16))
-        found = {b.row: b for b in find_bents(self.ground, centre, reach, scan)}
-        return [replace(found[b.row], line=b.line, shifted=b.shifted) if b.row in found else b for b in chain]
+        return [bent.at(centre) for bent in chain]
 
     def _settle(self, centre: int, chain: list[Bent]) -> int | None:
         """The centre line clear of all bands, or None where the joist goes (R7).

@@ -138,10 +138,17 @@ def close_borders(
                 continue
             extra = _between(sides[0], sides[1])
             if extra is not None:
-                closed[one if extra[0] is sides[0] else other].append(extra[1])
+                home = one if extra[0] is sides[0] else other
+                if not any(_in_the_way(station, extra[1], widths_16[home]) for station in closed[home]):
+                    closed[home].append(extra[1])
             elif 2 * sides[0].apart_16(sides[1]) < widths_16[one] + widths_16[other] and sides[1].alone:
                 closed[other] = [station for station in closed[other] if station is not sides[1].station]
     return [tuple(sorted(some, key=lambda s: (s.across_16, s.reach.low_16))) for some in closed]
+
+
+def _in_the_way(one: Station, other: Station, width_16: int) -> bool:
+    """Whether two joist lines of a bay would overlap, as where a border's two parts ask for the same joist."""
+    return abs(one.across_16 - other.across_16) < width_16 and one.reach.overlaps(other.reach)
 
 
 def _common_borders(one: Ground, other: Ground) -> Iterator[tuple[Wall, Wall]]:

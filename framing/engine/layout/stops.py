@@ -8,8 +8,8 @@ from itertools import pairwise
 
 from framing.engine.errors import FloorRefused, Problem
 from framing.engine.floor import EdgeKind, Joint
-from framing.engine.layout.ground import Ground, Line, Reach, Wall
-from framing.engine.lean import SQUARE, Lean, Number, half_up
+from framing.engine.layout.ground import Ground, Line, Reach, Track, Wall
+from framing.engine.lean import Lean, Number, half_up
 from framing.engine.members import Crossing, EndKind, MemberEnd
 from framing.engine.practice import Practice
 
@@ -29,21 +29,40 @@ class Stop:
     Attributes:
         host: `edge:3`, `support:W1` or a flush beam's member id.
         centre_16: the outline at an exterior stop, the centre of an interior one.
-        low_face_16, high_face_16: its faces; at an exterior one one of them is the outline.
+        before_16, behind_16: how far it reaches from there towards the low and the high end.
         end: how pieces that end here are made.
+        track: the line that it stands on, to find it beside the station.
         through: whether one piece may pass (R5).
         row: number of the bearing line, None at the bay's sides.
-        lean: how far it stands askew to the joists.
     """
 
     host: str
     centre_16: Number
-    low_face_16: int
-    high_face_16: int
+    before_16: int
+    behind_16: int
     end: EndKind
+    track: Track
     through: bool = False
     row: int | None = None
-    lean: Lean = SQUARE
+
+    @property
+    def lean(self) -> Lean:
+        """How far it stands askew to the joists."""
+        return self.track.lean
+
+    @property
+    def low_face_16(self) -> int:
+        return half_up(self.centre_16 - self.before_16)
+
+    @property
+    def high_face_16(self) -> int:
+        return half_up(self.centre_16 + self.behind_16)
+
+    def at(self, across_16: int) -> Stop:
+        """The same stop on a line near by: what a joist off its station meets."""
+        if not self.lean.rise_16:
+            return self
+        return replace(self, centre_16=self.track.along_16(across_16))
 
     def leaving(self, practice: Practice, width_16: int) -> Cut:
         """Low cut and low end of a piece of that width that goes up from here."""
@@ -91,6 +110,10 @@ class Bent:
 
     def holds(self, along_16: int) -> bool:
         return self.low.centre_16 <= along_16 < self.high.centre_16
+
+    def at(self, across_16: int) -> Bent:
+        """The same span on a line near by."""
+        return replace(self, low=self.low.at(across_16), high=self.high.at(across_16))
 
 
 def find_bents(ground: Ground, across_16: int, reach: Reach, scan_16: int | None = None) -> tuple[Bent, ...]:
@@ -165,16 +188,14 @@ def _inside_edge(face_16: Number, wall: Wall, at_16: Number, inward: int) -> Num
 
 
 def _interior(line: Line, along_16: Number) -> Stop:
-    half = line.half_16
-    low_face, high_face = half_up(along_16 - half), half_up(along_16 + half)
+    half, behind = line.half_16, line.half_16
     if line.flush:
         host, end = line.flush.id, EndKind.FLUSH
-        low_face = half_up(along_16) - line.width_16 // 2
-        high_face = low_face + line.width_16
+        half, behind = line.width_16 // 2, line.width_16 - line.width_16 // 2
     else:
         host, end = f"support:{line.id}", EndKind.BUTT if line.joint is Joint.BUTT else EndKind.LAP
     through = line.joint is Joint.THROUGH
-    return Stop(host, along_16, low_face, high_face, end, through, line.row, line.track.lean)
+    return Stop(host, along_16, half, behind, end, line.track, through, line.row)
 
 
 def _side(ground: Ground, across_16: int, wall: Wall, at_16: Number, *, low: bool) -> Stop:
@@ -186,9 +207,8 @@ def _side(ground: Ground, across_16: int, wall: Wall, at_16: Number, *, low: boo
     # At a ledger the support's face is the ledger's inside face, which counts as rim board (R2); so at a free rim.
     rim_only = end in (EndKind.BALLOON, EndKind.FREE)
     depth = lean.through_16(practice.rim_thickness_16 if rim_only else wall.edge.width_16)
-    faces = (at_16, at_16 + depth) if low else (at_16 - depth, at_16)
-    low_face, high_face = (half_up(face) for face in faces)
-    return Stop(wall.host, at_16, low_face, high_face, end, lean=lean)
+    before, behind = (0, depth) if low else (depth, 0)
+    return Stop(wall.host, at_16, before, behind, end, wall.track)
 
 
 def _border(ground: Ground, across_16: int, at_16: Number) -> Stop:
