@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import floor, sqrt
+from typing import NamedTuple
 
 from framing.engine.fitout.bridging import trimmers_of
 from framing.engine.fitout.cutting import cut_from
@@ -28,6 +29,7 @@ _WHY = {
     EdgeKind.PLATFORM: "bearing edges",
     EdgeKind.BALLOON: "bearing edges",
     EdgeKind.FREE: "free edges",
+    EdgeKind.PARALLEL: "bearing edges",  # typed so, but joists of a bay end on it
 }
 
 
@@ -99,17 +101,16 @@ def _outer(plan: FloorPlan, scene: Scene, practice: Practice) -> Iterator[Board]
     sides = _drawn(plan, scene)
     count = len(sides)
     for index, side in enumerate(sides):
-        first, last = kinds[index]
-        turns = [
-            (first, kinds[index - 1][1]),
-            (last, kinds[(index + 1) % count][0]),
-        ]
+        own = kinds[index]
+        turns = [(own.first, kinds[index - 1].last), (own.last, kinds[(index + 1) % count].first)]
         if not _forward(side):
             turns.reverse()
         low, high = (
             longer_by_16(corner, *turn, practice) for corner, turn in zip(side.corners, turns, strict=True)
         )
-        yield _edge_board(side, _why(plan, index, kinds[index]), low, high, practice)
+        why = "parallel edges" if own.first else _WHY[plan.edges[index].kind]
+        why = _WHY_MIXED if own.mixed else why
+        yield _edge_board(side, why, low, high, practice)
 
 
 def _drawn(plan: FloorPlan, scene: Scene) -> tuple[FrameSide, ...]:
@@ -126,34 +127,33 @@ def _forward(side: FrameSide) -> bool:
     return side.line[2:] > (0, 0)
 
 
-def _why(plan: FloorPlan, index: int, parallel: tuple[bool, bool]) -> str:
-    if parallel[0] != parallel[1]:
-        return _WHY_MIXED
-    return "parallel edges" if parallel[0] else _WHY.get(plan.edges[index].kind, "bearing edges")
+class _Beside(NamedTuple):
+    """Whether joists run beside an edge at its start and at its end, and whether they do so in part only."""
+
+    first: bool
+    last: bool
+    mixed: bool
 
 
-def _parallel_ends(plan: FloorPlan, regions: Sequence[Region]) -> list[tuple[bool, bool]]:
-    """Of each edge, whether joists run beside it at its start and at its end.
-
-    One too short for any bay's side, under the rounding of corners, is what it was drawn as.
-    """
+def _parallel_ends(plan: FloorPlan, regions: Sequence[Region]) -> list[_Beside]:
+    """Of each edge how joists meet it. One too short for any bay's side, under the rounding, is as it was drawn."""
     axes = {bay.id: bay.axis for bay in plan.bays}
     parts: dict[int, list[tuple[Side, bool]]] = {}
     for region in regions:
         for side in region.sides:
             if side.edge is not None:
                 parts.setdefault(side.edge.index, []).append((side, side.beside(axes[region.bay])))
+    corners = (*plan.outline[1:], plan.outline[0])
     ends = []
-    for index, start in enumerate(plan.outline):
-        end = plan.outline[(index + 1) % len(plan.outline)]
-        found = parts.get(index)
+    for edge, start, end in zip(plan.edges, plan.outline, corners, strict=True):
+        found = parts.get(edge.index)
         if found is None:
-            drawn = plan.edges[index].kind is EdgeKind.PARALLEL
-            ends.append((drawn, drawn))
+            drawn = edge.kind is EdgeKind.PARALLEL
+            ends.append(_Beside(drawn, drawn, mixed=False))
             continue
-        first = min(found, key=lambda part: _apart(part[0].start, start))
-        last = min(found, key=lambda part: _apart(part[0].end, end))
-        ends.append((first[1], last[1]))
+        first = min(found, key=lambda part: _apart(part[0].start, start))[1]
+        last = min(found, key=lambda part: _apart(part[0].end, end))[1]
+        ends.append(_Beside(first, last, len({beside for _, beside in found}) > 1))
     return ends
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypedDict
 
 from framing.engine.catalogue import Catalogue, JoistProfile
 from framing.engine.fitout.intervals import Number, half_up
@@ -16,7 +17,7 @@ from framing.engine.floor import FloorPlan, Opening, OpeningKind
 from framing.engine.geometry import Frame, Point
 from framing.engine.members import BayLayout, FramedOpening, Member, MemberEnd
 from framing.engine.practice import Practice
-from framing.engine.regions import Region, regions_of
+from framing.engine.regions import Region, Side, regions_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,29 +98,40 @@ def scenes_of(
     members = [member for layout in layouts for member in layout.members]
     profiles = {name: catalogue.profile(name) for name in dict.fromkeys(m.profile for m in members)}
     by_id = {member.id: member for member in members}
-    sizes = {name: str(profile.depth_code) for name, profile in profiles.items()}
-    screws = {name: catalogue.screws_for(profile) for name, profile in profiles.items()}
-    carried = _carried(layouts, by_id)
-    drawn = {opening.id: opening for opening in plan.openings}
-    return tuple(
-        Scene(
-            plan,
-            layout,
-            catalogue,
-            practice,
-            shape_of(rings[layout.bay.id], layout.frame),
-            tuple(sorted((m for m in layout.members if m.runs == "along"), key=_outwards)),
-            by_id,
-            profiles,
-            sizes,
-            screws,
-            carried,
-            drawn,
-            regions,
-            _pointer(layout.frame),
-        )
-        for layout in layouts
-    )
+    shared: _Shared = {
+        "plan": plan,
+        "catalogue": catalogue,
+        "practice": practice,
+        "by_id": by_id,
+        "profiles": profiles,
+        "sizes": {name: str(profile.depth_code) for name, profile in profiles.items()},
+        "screws_by": {name: catalogue.screws_for(profile) for name, profile in profiles.items()},
+        "carried": _carried(layouts, by_id),
+        "drawn": {opening.id: opening for opening in plan.openings},
+        "regions": regions,
+    }
+    return tuple(_scene(layout, rings[layout.bay.id], shared) for layout in layouts)
+
+
+class _Shared(TypedDict):
+    """What all bays of a floor have in common."""
+
+    plan: FloorPlan
+    catalogue: Catalogue
+    practice: Practice
+    by_id: Mapping[str, Member]
+    profiles: Mapping[str, JoistProfile]
+    sizes: Mapping[str, str]
+    screws_by: Mapping[str, int]
+    carried: Mapping[str, Sequence[int]]
+    drawn: Mapping[str, Opening]
+    regions: tuple[Region, ...]
+
+
+def _scene(layout: BayLayout, ring: Sequence[Side], shared: _Shared) -> Scene:
+    runners = sorted((m for m in layout.members if m.runs == "along"), key=_outwards)
+    shape, point = shape_of(ring, layout.frame), _pointer(layout.frame)
+    return Scene(layout=layout, shape=shape, runners=tuple(runners), point=point, **shared)
 
 
 def scene_of(plan: FloorPlan, layout: BayLayout, catalogue: Catalogue, practice: Practice) -> Scene:

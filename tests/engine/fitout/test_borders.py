@@ -8,9 +8,11 @@ from typing import Any
 from framing.engine.catalogue import load_catalogue
 from framing.engine.fitout import fit_out, lone_end_warnings
 from framing.engine.floor import FloorPlan
+from framing.engine.geometry import Frame
+from framing.engine.members import BayLayout
 from framing.engine.placement import Item, Placed
 from framing.engine.practice import Practice
-from tests.engine.fitout.builders import Inches, in16, laid_bays, things, typed
+from tests.engine.fitout.builders import PROFILE, Inches, in16, laid_bays, things, typed
 
 Corners = list[tuple[Inches, Inches]]
 
@@ -167,6 +169,23 @@ def test_a_rim_board_that_bears_for_one_bay_and_is_parallel_for_another() -> Non
     }
 
 
+def test_a_rim_board_that_bears_in_its_middle_alone() -> None:
+    # Three bays one above the other, along y, x and y: the sides are parallel at both corners (240 less 1.125
+    # twice) and bear in the middle.
+    floor = typed(
+        _box(96, 240),
+        supports=[_line("V", 84, 96), _line("W", 156, 96)],
+        bays=[
+            {"id": "A", "direction": "y", "outline": _box(96, 84)},
+            {"id": "B", "direction": "x", "outline": _box(96, 72, 0, 84)},
+            {"id": "C", "direction": "y", "outline": _box(96, 84, 0, 156)},
+        ],
+    )
+    boards = {b.host: (b.quantity, b.why) for b in _of(things(floor), Item.RIM_BOARD)}
+    assert boards["edge:1"] == boards["edge:3"]
+    assert boards["edge:1"] == (in16(237.75), "edges in part bearing, in part parallel")
+
+
 def test_rim_boards_that_bear_both_at_a_re_entrant_corner_just_meet() -> None:
     # An L whose border runs out from the re-entrant corner (96, 100): both edges there bear, A's along y and B's
     # along x. Nothing is added: 104 and 80. Where the border meets the far side both bays' edges stay as they are.
@@ -183,19 +202,23 @@ def test_rim_boards_that_bear_both_at_a_re_entrant_corner_just_meet() -> None:
     assert boards["edge:3"] == in16(80)
 
 
-def test_an_edge_too_short_for_any_bay_keeps_its_drawn_kind() -> None:
-    # A jog of 1/16 at (96, 72): its two corners lie on both neighbours' lines, so no side names it. It counts as
-    # what it was drawn, and its board is the jog's length.
+def test_an_edge_that_no_bay_has_a_side_on_keeps_its_drawn_kind() -> None:
+    # A jog of 1/16 at (96, 72), which the right bay cuts off: its top runs on straight at 72. Nobody's side is on the
+    # jog, so its board counts as what it was drawn, bearing, and is as long as the jog.
     jog = 72.0625
     floor = typed(
         [(0, 0), (192, 0), (192, 72), (96, 72), (96, jog), (0, jog)],
         bays=[
             {"id": "A", "direction": "y", "outline": _box(60, 80)},
-            {"id": "B", "direction": "y", "outline": _box(132, 80, 60, 0)},
+            {"id": "B", "direction": "y", "outline": _box(132, 72, 60, 0)},
         ],
     )
-    boards = {b.host: b.quantity for b in _of(things(floor), Item.RIM_BOARD)}
-    assert boards["edge:3"] == 1
+    bare = [
+        BayLayout(bay, Frame("y", 0 if bay.id == "A" else in16(60)), PROFILE, (), (), (), None)
+        for bay in floor.bays
+    ]
+    placed, _ = fit_out(floor, bare, load_catalogue(), Practice())
+    assert {b.host: b.quantity for b in _of(placed, Item.RIM_BOARD)}["edge:3"] == 1
 
 
 def test_a_flush_beam_is_nailed_once_by_the_bay_beyond_it() -> None:
