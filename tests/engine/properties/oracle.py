@@ -12,7 +12,6 @@ from fractions import Fraction
 from math import floor
 
 from framing.engine.floor import FloorPlan, Joint, Support, SupportKind
-from framing.engine.geometry import Point
 from tests.engine.properties.oracle_ground import Bound, Ground, NoAnswer, nearest, slant
 from tests.engine.properties.oracle_stations import FLANGE, RIM, Station, close_borders, stations_of
 
@@ -22,7 +21,7 @@ GAP = 3  # 3/16 in
 LEAST = 192  # 12 in
 LONGEST = 480 * 16
 
-__all__ = ["FLANGE", "NoAnswer", "Piece", "beam_ends", "expected"]
+__all__ = ["FLANGE", "NoAnswer", "Piece", "expected"]
 
 
 @dataclass(frozen=True)
@@ -68,10 +67,10 @@ def expected(plan: FloorPlan) -> list[Piece]:
 
 
 def all_stations(grounds: list[Ground]) -> list[list[Station]]:
-    """Every bay's joist lines, borders settled."""
+    """Every bay's joist lines, borders settled; a line that only touches the floor in a corner is none."""
     found = [stations_of(ground) for ground in grounds]
     close_borders(grounds, found)
-    return found
+    return [[s for s in stations if s.stretch.low.along < s.stretch.high.along] for stations in found]
 
 
 def _pieces(ground: Ground, station: Station) -> Iterator[Piece]:
@@ -236,42 +235,3 @@ def piece_of(ground: Ground, station: Station, centre: int, stops: list[Stop], w
         askew and (floor(high - low) < LEAST or clear <= 0),
         askew and (abs(clear) <= 2 or not ground.holds(centre)),
     )
-
-
-def beam_ends(plan: FloorPlan, support: Support, width: int) -> tuple[Fraction, Fraction]:
-    """Where a flush beam is cut (low, high) along its own line, which runs along x or y of the plan."""
-    along_x = support.start.y_16 == support.end.y_16
-    line = support.start.y_16 if along_x else support.start.x_16
-    ends = sorted(p.x_16 if along_x else p.y_16 for p in (support.start, support.end))
-    return _beam_end(plan, along_x, line, ends[0], 1, width), _beam_end(
-        plan, along_x, line, ends[1], -1, width
-    )
-
-
-def _beam_end(plan: FloorPlan, along_x: bool, line: int, end: int, way: int, width: int) -> Fraction:
-    """At an outside wall as R4, else 3/16 in short of the centre of the bearing that crosses there."""
-    corners = plan.outline[1:] + plan.outline[:1]
-    for a, b in zip(plan.outline, corners, strict=True):
-        met = _meets(along_x, line, a, b)
-        if met is not None and abs(met[0] - end) <= 2:
-            at, rise = met
-            return at + way * max(
-                Fraction(RIM + CLEARANCE), RIM * slant(rise) + Fraction(width, 2) * abs(rise)
-            )
-    for support in plan.supports:
-        met = _meets(along_x, line, support.start, support.end)
-        if met is not None and abs(met[0] - end) <= 2:
-            return met[0] + way * GAP
-    raise NoAnswer("a flush beam ends on nothing")
-
-
-def _meets(along_x: bool, line: int, a: Point, b: Point) -> tuple[Fraction, Fraction] | None:
-    """Where a line across a beam's meets it, and how far that leans."""
-    (u0, v0), (u1, v1) = (
-        (Fraction(p.y_16), Fraction(p.x_16)) if along_x else (Fraction(p.x_16), Fraction(p.y_16))
-        for p in (a, b)
-    )
-    if u0 == u1 or not min(u0, u1) <= line <= max(u0, u1):
-        return None
-    rise = (v1 - v0) / (u1 - u0)
-    return v0 + rise * (line - u0), rise

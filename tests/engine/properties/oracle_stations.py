@@ -43,6 +43,8 @@ def stations_of(ground: Ground) -> list[Station]:
             if any(stretch.shares(s.low.along, s.high.along) for s in beyond):
                 moved = rim.place - RIM - NEAR if rim.before else rim.place + RIM + NEAR
                 own = [s for s in ground.scan(moved) if s.shares(stretch.low.along, stretch.high.along)]
+                if not own:
+                    raise NoAnswer("a station moved over a border")
                 kept.append(Station(moved, int(moved), own[0]))
             else:
                 dropped.append((rim, stretch))

@@ -19,6 +19,7 @@ from tests.engine.properties import oracle
 from tests.engine.properties.floor_moves import Move, moves
 from tests.engine.properties.laying import JOIST, lay, times
 from tests.engine.properties.oracle import Piece
+from tests.engine.properties.oracle_beams import beam_ends
 from tests.engine.properties.oracle_openings import expected_with_openings
 from tests.engine.properties.sketches import real_floors
 
@@ -142,7 +143,7 @@ def _agree(plan: FloorPlan, support: Support, layout: BayLayout, beam: Member) -
     ends = [(p.x_16, p.y_16) for p in beam.plan_ends(layout.frame)]
     along, across = (1, 0) if layout.frame.axis == "x" else (0, 1)
     assert {p[across] for p in ends} == {(support.start.x_16, support.start.y_16)[across]}
-    low, high = oracle.beam_ends(plan, support, beam.width_16)
+    low, high = beam_ends(plan, support, beam.width_16)
     got = sorted(p[along] for p in ends)
     assert got[1] - got[0] == floor(high - low)
     assert abs(got[0] - low) < 1
