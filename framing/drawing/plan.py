@@ -148,7 +148,7 @@ def draw_floor(
     view, plan = fitted.view, result.plan
     drawn = drawn_members(result, view)
     failing = frozenset(member for check in result.checks if not check.passes for member in check.members)
-    cares = placed_problems(result.warnings, view)
+    cares = placed_problems(result.warnings, view, fitted.outline)
     scene = _ground(result, drawn, view, failing)
     block_slants(scene, slants)
     for _, spot, _ in cares:
@@ -190,19 +190,20 @@ def _ground(result: FloorResult, drawn: Sequence[Drawn], view: View, failing: fr
     return scene
 
 
-def placed_problems(problems: Sequence[Problem], view: View) -> list[tuple[str, Spot, str]]:
+def placed_problems(problems: Sequence[Problem], view: View, outline: Box) -> list[tuple[str, Spot, str]]:
     """Number, place and message of the problems that have a place; numbers are those of the whole list.
 
-    Those of one place stand beside each other.
+    Those of one place stand beside each other, towards the middle of the floor.
     """
     found: list[tuple[str, Spot, str]] = []
     for index, problem in enumerate(problems, 1):
         if problem.x_16 is not None and problem.y_16 is not None:
             spot = view.spot(Point(problem.x_16, problem.y_16))
+            step = _CARE if spot.x < outline.centre.x else -_CARE
             while any(
                 abs(spot.x - other.x) < _CARE and abs(spot.y - other.y) < _CARE for _, other, _ in found
             ):
-                spot = spot.moved(_CARE, 0.0)
+                spot = spot.moved(step, 0.0)
             found.append((str(index), spot, problem.message))
     return found
 

@@ -50,7 +50,7 @@ def sketch_svg(
     scene = Scene()
     if isinstance(source, FloorResult):
         block_members(scene, drawn_members(source, view), frozenset())
-    cares = placed_problems(problems, view)
+    cares = placed_problems(problems, view, outline)
     for _, spot, _ in cares:
         block_care(scene, spot)
     place_opening_names(scene, plan, view, size=_TEXT, measured=False, beyond=0.0)

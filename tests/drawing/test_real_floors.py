@@ -328,9 +328,10 @@ def test_a_series_ends_where_marks_do_not_follow_one_another() -> None:
 def test_warnings_of_one_place_stand_beside_each_other() -> None:
     view = View(48.0, Point(0, 0), Spot(0, 0))
     problems = [Problem("a", "One.", 192, 192), Problem("b", "Two.", 192, 192), Problem("c", "No place.")]
-    (one, first, _), (two, second, _) = placed_problems(problems, view)
-    assert (one, two) == ("1", "2")
-    assert (second.x - first.x, second.y - first.y) == pytest.approx((6.2, 0.0))
+    for outline, step in ((Box(0, -50, 100, 0), 6.2), (Box(-100, -50, 10, 0), -6.2)):
+        (one, first, _), (two, second, _) = placed_problems(problems, view, outline)
+        assert (one, two) == ("1", "2")
+        assert (second.x - first.x, second.y - first.y) == pytest.approx((step, 0.0))
 
 
 def test_a_run_that_is_longer_than_its_part_is_written_without_blanks() -> None:
