@@ -210,18 +210,23 @@ def test_each_edge_has_one_board_as_long_as_it_is_and_sticks_hold_them_all(floor
     assert {host for host in boards if host.startswith("opening")} == stairs
 
 
+def _bill(floor: FloorPlan) -> dict[str, int]:
+    plan, layouts, placed, _ = _fitted(floor)
+    lines = bill_of_materials(layouts, list_pieces(plan, layouts), placed, CATALOGUE, PRACTICE)
+    return {line.code: line.exact for line in lines}
+
+
 @times(150)
 @given(real_floors(), st.integers(-9000, 9000), st.integers(-9000, 9000))
 def test_a_floor_turned_over_its_diagonal_has_the_same_bill(floor: FloorPlan, x: int, y: int) -> None:
-    plan, layouts, placed, _ = _fitted(floor)
-    assume(len(placed) > 0)
-    move = Move(swap=True, by=Point(x, y))
-    turned, turned_layouts, turned_placed, _ = _fitted(move.floor(floor))
-    bills = [
-        {
-            line.code: line.exact
-            for line in bill_of_materials(bays, list_pieces(p, bays), things, CATALOGUE, PRACTICE)
-        }
-        for p, bays, things in ((plan, layouts, placed), (turned, turned_layouts, turned_placed))
-    ]
-    assert bills[0] == bills[1]
+    assert _bill(Move(swap=True, by=Point(x, y)).floor(floor)) == _bill(floor)
+
+
+@times(150)
+@given(real_floors())
+def test_a_floor_mirrored_across_its_joists_has_the_same_bill(floor: FloorPlan) -> None:
+    # Of bays along x and y one would be mirrored along its joists: printed ends and rows begin at the other end then.
+    axes = {bay.axis for bay in floor.bays}
+    assume(len(axes) == 1)
+    move = Move(flip_x=True) if axes == {"y"} else Move(flip_y=True)
+    assert _bill(move.floor(floor)) == _bill(floor)
