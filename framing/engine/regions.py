@@ -17,6 +17,9 @@ Ring = tuple[Point, ...]
 _ON_EDGE_16 = 2.0
 """A bay's corner that lies this near an outline edge lies on it: drawn and rounded figures differ that much."""
 
+_SLIVER_16 = 1.0
+"""A part of a bay with less area than this by its length is what rounding left."""
+
 
 @dataclass(frozen=True, slots=True)
 class Side:
@@ -90,19 +93,22 @@ def _away(point: Point, a: Point, b: Point) -> float:
 
 
 def _ring_in_floor(plan: FloorPlan, bay: Bay, index: int) -> Ring:
-    from shapely import (
-        Polygon,
-        intersection,
-        normalize,
-    )  # a tenth of a second to load; floors of one bay need none
+    from shapely import Polygon, intersection, normalize  # a tenth of a second to load; one bay needs none
 
     drawn, floor = (Polygon([(p.x_16, p.y_16) for p in ring]) for ring in (bay.ring, plan.outline))
     problem = f"Bay {bay.id} crosses itself; draw its corners in order around it."
-    found = normalize(intersection(drawn, floor, grid_size=1.0)) if drawn.is_valid else None
-    if found is not None:
+    parts: list[Polygon] = []
+    if drawn.is_valid:
         problem = f"Bay {bay.id} does not lie in the floor in one piece; draw each piece as a bay of its own."
-    if not isinstance(found, Polygon) or found.is_empty or found.interiors:
+        met = intersection(drawn, floor, grid_size=1.0)
+        # Where it only touches the outline, lines and points come along, and rounding leaves slivers.
+        parts = [
+            p
+            for p in getattr(met, "geoms", [met])
+            if isinstance(p, Polygon) and p.area > _SLIVER_16 * p.length
+        ]
+    if len(parts) != 1 or parts[0].interiors:
         first = bay.ring[0]
         raise FloorRefused((Problem(f"bays.{index}.outline", problem, first.x_16, first.y_16),))
-    ring = tuple(Point(round(x), round(y)) for x, y in found.exterior.coords[:-1])
+    ring = tuple(Point(round(x), round(y)) for x, y in normalize(parts[0]).exterior.coords[:-1])
     return ring[:1] + ring[:0:-1]  # normalised rings are clockwise

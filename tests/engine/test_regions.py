@@ -99,3 +99,14 @@ def test_a_sliver_shorter_than_the_tolerance_keeps_its_own_line() -> None:
     # Bay A: 16 to 96, the last lapped over W1. Bay B: eight stations and one joist, lapped too, that closes the space
     # of 20 in beside the border - once, though the border is in two parts.
     assert [len(bay.members) for bay in laid] == [7, 10]
+
+
+def test_a_bay_that_also_touches_the_outline_along_a_line_is_one_piece() -> None:
+    # The L's right part is 120 deep; bay B, drawn 240 deep from x = 144, also touches the wall at x = 144 above it.
+    ell = [(0, 0), (240, 0), (240, 120), (144, 120), (144, 240), (0, 240)]
+    bays = [
+        {"id": "A", "direction": "y", "outline": box(0, 0, 144, 240)},
+        {"id": "B", "direction": "y", "outline": box(144, 0, 240, 240)},
+    ]
+    _, second = regions_of(real_plan(ell, bays=bays))
+    assert {(p.x_16 // 16, p.y_16 // 16) for p in second.ring} == {(144, 0), (240, 0), (240, 120), (144, 120)}

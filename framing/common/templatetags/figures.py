@@ -17,7 +17,7 @@ MINUS = "\N{MINUS SIGN}"
 
 
 @register.filter
-def length(value_16: Any, units: str = "imperial") -> str:
+def shop_length(value_16: Any, units: str = "imperial") -> str:
     """Sixteenths in the project's units."""
     return format_length(int(value_16), "metric" if units == "metric" else "imperial")
 

@@ -18,6 +18,8 @@ from framing.engine.members import Member
 from framing.engine.practice import Practice
 from framing.engine.regions import Region, Side, regions_of
 
+SLACK_16 = 16
+"""A bearing under a border may end this far short of the outline: walls are drawn to an inside face, or rounded."""
 SAME_LINE_16 = 24 * 16
 """Bearings drawn within 24 in of each other, end to end, are meant as one bearing line."""
 
@@ -121,6 +123,10 @@ class Line:
     def covers(self, across_16: int) -> bool:
         return self.across_low_16 <= across_16 < self.across_high_16
 
+    def under(self, across_16: int) -> bool:
+        """Whether it stands under a joist there, a wall's end drawn short within the site's inch included."""
+        return self.across_low_16 - SLACK_16 <= across_16 < self.across_high_16 + SLACK_16
+
     def holds(self, across_16: int, along_16: Number) -> bool:
         """Whether a place lies within half its width of its centre."""
         return -self.half_16 <= self.track.along_16(across_16) - along_16 <= self.half_16
@@ -152,7 +158,8 @@ class Reach:
 class Ground:
     """One bay's walls and lines in its frame; each of `rows` is the lines that form one bearing line.
 
-    `bearings` are those under its borders, which joists of this bay end on; they are no lines of its own.
+    `bearings` are those under its borders, which joists of this bay end on; they are no lines of its own. `number` is
+    the bay's place in the plan.
     """
 
     bay: Bay
@@ -162,6 +169,7 @@ class Ground:
     rows: tuple[tuple[Line, ...], ...]
     bearings: tuple[Line, ...]
     practice: Practice
+    number: int
     _kept: dict[int, tuple[Reach, ...]] = field(default_factory=dict, compare=False, repr=False)
 
     @property
@@ -201,7 +209,8 @@ class Ground:
 
 def survey(plan: FloorPlan, bay: Bay, practice: Practice, beams: Sequence[tuple[str, Member]] = ()) -> Ground:
     """The ground of `bay` in a floor that `check_floor` let pass; `beams` are the floor's flush beams by support."""
-    region = regions_of(plan)[plan.bays.index(bay)]
+    number = plan.bays.index(bay)
+    region = regions_of(plan)[number]
     frame = frame_of(bay, region)
     walls = tuple(_wall(frame, side) for side in region.sides)
     found = sorted(
@@ -209,12 +218,12 @@ def survey(plan: FloorPlan, bay: Bay, practice: Practice, beams: Sequence[tuple[
         key=lambda line: (line.track.along_0_16, line.across_low_16, line.id),
     )
     bearings = tuple(line for line in found if any(_under(line, wall) for wall in walls))
-    bare = Ground(bay, frame, walls, (), (), bearings, practice)
+    bare = Ground(bay, frame, walls, (), (), bearings, practice, number)
     several = len(plan.bays) > 1
     rows = _rows([line for line in found if not several or _within(bare, line)])
     numbered = tuple(replace(line, row=i) for i, row in enumerate(rows) for line in row)
     closed = tuple(replace(wall, closes=_closes(bare, wall)) for wall in walls)
-    return Ground(bay, frame, closed, numbered, rows, bearings, practice)
+    return Ground(bay, frame, closed, numbered, rows, bearings, practice, number)
 
 
 def frame_of(bay: Bay, region: Region) -> Frame:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
 from operator import itemgetter
 
@@ -33,6 +33,7 @@ def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Pra
         grounds.append(ground)
     found += _bare_borders(grounds, layouts)
     found += _overlaps_of_bays(layouts)
+    found += _beside_beams(layouts, members)
     return tuple(found)
 
 
@@ -93,6 +94,23 @@ def _overlaps_of_bays(layouts: Sequence[BayLayout]) -> Iterator[Problem]:
                     yield _at(one, mine, words)
 
 
+def _beside_beams(layouts: Sequence[BayLayout], members: Mapping[str, Member]) -> Iterator[Problem]:
+    """Joists at the very end of a flush beam: half on it, or in its way."""
+    beams = [(layout, members[ident]) for layout in layouts for _, ident in layout.beams]
+    for home, beam in beams:
+        half = beam.width_16 // 2
+        for layout in (one for one in layouts if one.frame.axis == home.frame.axis):
+            for joist in _runners(layout):
+                place = home.frame.across_16(layout.frame.point(joist.centre_16, 0))
+                low, high = place - joist.width_16 // 2, place + joist.width_16 // 2
+                hung = beam.id in (joist.low.host, joist.high.host)
+                off = hung and (low < beam.low_16 or beam.high_16 < high)
+                crosses = joist.low_16 < beam.centre_16 + half and beam.centre_16 - half < joist.high_16
+                if off or (not hung and crosses and low < beam.high_16 and beam.low_16 < high):
+                    words = f"{joist.id} and the end of {beam.id} stand in each other's way; end the beam elsewhere."
+                    yield _at(layout, joist, words)
+
+
 def _runners(layout: BayLayout) -> list[Member]:
     return [member for member in layout.members if member.runs == "along"]
 
@@ -137,7 +155,7 @@ def _bare_borders(grounds: Sequence[Ground], layouts: Sequence[BayLayout]) -> It
                     f"Panels end on the border of bay {ground.bay.id} with no joist under them: set blocking there, or "
                     "choose the offset so that a joist stands on it."
                 )
-                yield Problem(f"bays.{ground.bay.id}", words, key[0].x_16, key[0].y_16)
+                yield Problem(f"bays.{ground.number}", words, key[0].x_16, key[0].y_16)
 
 
 def _off(point: Point, axis: Axis) -> int:

@@ -169,7 +169,7 @@ def _stops(ground: Ground, across_16: int, reach: Reach, scan_16: int) -> list[S
     inside_high = reach.high_16 if last.end is EndKind.FREE else last.low_face_16
     inner = []
     for line in ground.lines:
-        if line.covers(across_16):
+        if line.covers(scan_16):
             along = line.track.along_16(across_16)
             if (
                 _inside_edge(inside_low, reach.low_wall, reach.low_16, 1)
@@ -214,13 +214,13 @@ def _side(ground: Ground, across_16: int, wall: Wall, at_16: Number, *, low: boo
 def _border(ground: Ground, across_16: int, at_16: Number) -> Stop:
     """Joists of two bays butt over the bearing under their border, or end at its flush beam."""
     for line in ground.bearings:
-        if line.covers(across_16) and line.holds(across_16, at_16):
+        if line.under(across_16) and line.holds(across_16, at_16):
             made = _interior(line, line.track.along_16(across_16))
             end = EndKind.FLUSH if line.flush else EndKind.BUTT
             return replace(made, end=end, through=False, row=None)
     at = ground.frame.point(across_16, half_up(at_16))
     words = f"Joists of bay {ground.bay.id} end at a border with nothing under it; draw a bearing there."
-    raise FloorRefused((Problem(f"bays.{ground.bay.id}", words, at.x_16, at.y_16),))
+    raise FloorRefused((Problem(f"bays.{ground.number}", words, at.x_16, at.y_16),))
 
 
 def _rows_below(ground: Ground, across_16: int, reach: Reach) -> list[int]:

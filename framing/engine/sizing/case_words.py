@@ -25,7 +25,8 @@ _KIND_WORDS = {
 
 def title(case: Case, units: Units) -> str:
     """What a case is and how far it spans."""
-    words = "Tail joist" if case.is_tail else _KIND_WORDS[case.member.kind]
+    tail = case.is_tail and case.member.kind is MemberKind.JOIST
+    words = "Tail joist" if tail else _KIND_WORDS[case.member.kind]
     plies = f", {case.member.plies}-ply" if case.member.plies > 1 else ""
     return f"{words}{plies}, {_spans(case, units)}"
 

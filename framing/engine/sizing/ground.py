@@ -8,7 +8,7 @@ from math import ceil
 from framing.engine.floor import EdgeKind, FloorPlan
 from framing.engine.geometry import Frame, Point
 from framing.engine.loads import LineLoad, strip_load
-from framing.engine.members import BayLayout, EndKind, FramedOpening, Member, MemberEnd
+from framing.engine.members import BayLayout, EndKind, FramedOpening, Member, MemberEnd, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.regions import regions_of
 from framing.engine.sizing.segments import Place, inside
@@ -132,7 +132,10 @@ class Ground:
             yield strip_load(self.load, inches(start), inches(low), inches(high), taper)
 
     def header_strip(self, header: Member) -> Iterator[LineLoad]:
-        """The header's own strip, from its far face to the opening's edge; a flush beam has none."""
+        """The header's own strip, from its far face to the opening's edge; a flush beam's is as wide as it is."""
+        if header.kind is MemberKind.BEAM:
+            places = inches(header.low.face_16), inches(header.high.face_16)
+            yield strip_load(self.load, inches(header.width_16), *places)
         for far, edge in self.header_reach(header):
             places = inches(header.low.face_16), inches(header.high.face_16)
             yield strip_load(self.load, inches(abs(edge - far)), *places)

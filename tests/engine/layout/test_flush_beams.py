@@ -118,3 +118,16 @@ def test_an_opening_that_a_beam_stands_in_is_warned_of() -> None:
 
     assert said("100") == ['Flush beam F1 takes 1 5/8" of opening Hatch; end the opening at its face.']
     assert said("100 5/8") == []
+
+
+def test_joists_at_the_very_end_of_a_beam_are_warned_of() -> None:
+    # The beam ends 3/16 short of the wall's centre at x = 48, so at 47 13/16. A joist on 48 (start low) is not held by
+    # it, runs through and takes 47 3/16 to 48 13/16: in the beam's way. Counted from the other side (start high, 192
+    # wide, 48 on the grid) the joists at 48 do end at it, both with half their flange beyond the beam's end.
+    wall = {"id": "W2", "from": [48, 0], "to": [48, 200]}
+    for start, count in (("low", 1), ("high", 2)):
+        plan = _floor({**BEAM, "to": [48, 100]}, wall, width=192, bays=[{"direction": "y", "start": start}])
+        found = [p.message for p in layout_warnings(plan, lay_all(plan), PRACTICE)]
+        assert [words.split(" stand")[0].split(" and ")[1] for words in found if "stand in" in words] == [
+            "the end of A.B1"
+        ] * count

@@ -43,11 +43,14 @@ def designed(plan: FloorPlan) -> FloorResult:
 def test_a_beam_takes_the_reactions_of_both_sides_at_their_places() -> None:
     beam = carried(beam_floor())["A.B1"]
     assert beam.model.supports_in == (5.5, 114.5)
-    assert beam.model.lines == ()
+    # the floor over its own 3 1/4 in: 40 and 10 psf x 3.25 / 12 = 10.833 and 2.708 lb per ft
+    (own,) = beam.model.lines
+    assert (own.low_in, own.high_in) == (5.5, 114.5)
+    assert (own.live_lb_in * 12, own.dead_lb_in * 12) == pytest.approx((10.8333, 2.7083), abs=1e-4)
     assert sorted(p.at_in for p in beam.model.points) == sorted([*PLACES, *PLACES])
     assert all(p.dead_lb + p.live_lb == pytest.approx(REACTION) for p in beam.model.points)
-    low = 2 * REACTION * sum(114.5 - place for place in PLACES) / 109
-    assert sum(beam.demand.reactions_lb[0]) == pytest.approx(low)
+    low = 2 * REACTION * sum(114.5 - place for place in PLACES) / 109 + (10.8333 + 2.7083) / 12 * 109 / 2
+    assert sum(beam.demand.reactions_lb[0]) == pytest.approx(low, abs=1e-3)
     assert [seat for seat in (*beam.seats.supports, *beam.seats.points) if seat] == []
 
 
