@@ -116,7 +116,7 @@ def _led_to_one(lane: Lane, text: str) -> Iterator[Candidate]:
     for u in dict.fromkeys((lane.us[0], lane.us[-1])):
         for share in (0.5, 0.2, 0.8, 0.35, 0.65, 0.06, 0.94):
             anchor = lane.spot(u, lane.v_low + (lane.v_high - lane.v_low) * share)
-            yield from _leaders(anchor, text, (*_NEAR, *_FAR), _slash(anchor))
+            yield from _leaders(anchor, text, (*_NEAR, 27.0, -27.0), _slash(anchor))
 
 
 def _leaders(anchor: Spot, text: str, offs: Sequence[float], foot: tuple[Stroke, ...]) -> Iterator[Candidate]:
