@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
-from operator import itemgetter
 
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan
@@ -75,23 +73,28 @@ def _overlaps(layout: BayLayout) -> list[Problem]:
 
 
 def _overlaps_of_bays(layouts: Sequence[BayLayout]) -> Iterator[Problem]:
-    """Joists of two bays that run the same way and would stand in each other, as where a lap shifts one."""
-    for one, two in combinations(layouts, 2):
-        if one.frame.axis != two.frame.axis:
-            continue
-        theirs = sorted(
-            (_off(two.frame.point(m.centre_16, 0), two.frame.axis), m.id, m) for m in _runners(two)
-        )
-        widest = max((member.width_16 for _, _, member in theirs), default=0)
-        for mine in _runners(one):
-            at = _off(one.frame.point(mine.centre_16, 0), one.frame.axis)
-            low = bisect_left(theirs, at - (mine.width_16 + widest), key=itemgetter(0))
-            high = bisect_right(theirs, at + (mine.width_16 + widest), key=itemgetter(0))
-            for place, _, other in theirs[low:high]:
-                near = 2 * abs(place - at) < mine.width_16 + other.width_16
-                if near and mine.low_16 < other.high_16 and other.low_16 < mine.high_16:
+    """Joists of two bays that would stand in each other: where a lap shifts one, or one reaches over a border."""
+    boxes = [[(_box(layout, member), member) for member in _runners(layout)] for layout in layouts]
+    for one, two in combinations(range(len(layouts)), 2):
+        for (low, high), mine in boxes[one]:
+            for (their_low, their_high), other in boxes[two]:
+                if (
+                    their_low.x_16 < high.x_16
+                    and low.x_16 < their_high.x_16
+                    and their_low.y_16 < high.y_16
+                    and low.y_16 < their_high.y_16
+                ):
                     words = f"{mine.id} and {other.id} stand in each other's way; change the offset of a bay."
-                    yield _at(one, mine, words)
+                    yield _at(layouts[one], mine, words)
+
+
+def _box(layout: BayLayout, member: Member) -> tuple[Point, Point]:
+    """The ground that a member takes, low and high corner on the plan."""
+    half = member.width_16 // 2
+    one = layout.frame.point(member.centre_16 - half, member.low_16)
+    two = layout.frame.point(member.centre_16 - half + member.width_16, member.high_16)
+    low = Point(min(one.x_16, two.x_16), min(one.y_16, two.y_16))
+    return low, Point(max(one.x_16, two.x_16), max(one.y_16, two.y_16))
 
 
 def _beside_beams(layouts: Sequence[BayLayout], members: Mapping[str, Member]) -> Iterator[Problem]:

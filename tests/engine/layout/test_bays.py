@@ -188,3 +188,15 @@ def test_a_border_wall_drawn_to_the_inside_of_a_skewed_wall_bears_to_the_outline
     assert (joist.low.kind, joist.low.host) == (EndKind.BUTT, "support:W1")
     problem = refused(floor(255))
     assert (problem.place, "border with nothing under it" in problem.message) == ("bays.0", True)
+
+
+def test_a_joist_beside_a_border_in_the_ends_of_the_other_bays_joists_is_a_warning() -> None:
+    # Bay A's last station 119 3/8 is 5/8 in before the border at 120: its flange reaches 3/16 in over it, to 120 3/16,
+    # where bay B's joists begin. One sixteenth further (119 7/16) they stand in each other, all eight.
+    def said(offset: str) -> int:
+        bays = _two(240, 144, 120, direction="x")
+        bays[0]["offset"] = offset
+        plan = real_plan(box(0, 0, 240, 144), bays=bays, supports=[WALL])
+        return sum("each other's way" in p.message for p in layout_warnings(plan, lay_all(plan), PRACTICE))
+
+    assert (said("7 3/8"), said("7 7/16")) == (0, 8)
