@@ -128,8 +128,9 @@ class Line:
         return self.across_low_16 - SLACK_16 <= across_16 < self.across_high_16 + SLACK_16
 
     def holds(self, across_16: int, along_16: Number) -> bool:
-        """Whether a place lies within half its width of its centre."""
-        return -self.half_16 <= self.track.along_16(across_16) - along_16 <= self.half_16
+        """Whether a place lies within half its width of its centre, as along it: no line across holds a border."""
+        half = self.width_16 // 2
+        return -half <= self.track.along_16(across_16) - along_16 <= half
 
     def along_near_16(self, across_16: int) -> Number:
         """Where it stands at a place across, or at its end nearest to it."""

@@ -200,3 +200,19 @@ def test_a_joist_beside_a_border_in_the_ends_of_the_other_bays_joists_is_a_warni
         return sum("each other's way" in p.message for p in layout_warnings(plan, lay_all(plan), PRACTICE))
 
     assert (said("7 3/8"), said("7 7/16")) == (0, 8)
+
+
+def test_a_wall_that_only_ends_at_a_border_is_no_bearing_of_it() -> None:
+    # W2 runs along bay B's joists but for 7/16 in and ends on the border, 13/16 in from the station at 16. The border's
+    # bearing is W1, right across: the joist butts over that.
+    bays = [
+        {"id": "A", "direction": "x", "outline": box(0, 0, 96, 96)},
+        {"id": "B", "direction": "y", "outline": box(0, 96, 96, 192)},
+    ]
+    walls = [
+        {"id": "W1", "from": [0, 96], "to": [96, 96]},
+        {"id": "W2", "from": ["14 3/4", 0], "to": ["15 3/16", 96], "joint": "butt"},
+    ]
+    _, second = lay_all(real_plan(box(0, 0, 96, 192), bays=bays, supports=walls))
+    assert {m.low.host for m in second.members} == {"support:W1"}
+    assert len(second.members) == 5
