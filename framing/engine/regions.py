@@ -88,7 +88,8 @@ def _away(point: Point, a: Point, b: Point) -> float:
     """Distance of a point from the stretch between two others, in sixteenths."""
     dx, dy = b.x_16 - a.x_16, b.y_16 - a.y_16
     px, py = point.x_16 - a.x_16, point.y_16 - a.y_16
-    share = min(1.0, max(0.0, (px * dx + py * dy) / (dx * dx + dy * dy)))
+    length_2 = dx * dx + dy * dy  # 0 where two corners lie on each other, which a refused floor may have
+    share = min(1.0, max(0.0, (px * dx + py * dy) / length_2)) if length_2 else 0.0
     return float(((px - share * dx) ** 2 + (py - share * dy) ** 2) ** 0.5)
 
 
@@ -98,7 +99,7 @@ def _ring_in_floor(plan: FloorPlan, bay: Bay, index: int) -> Ring:
     drawn, floor = (Polygon([(p.x_16, p.y_16) for p in ring]) for ring in (bay.ring, plan.outline))
     problem = f"Bay {bay.id} crosses itself; draw its corners in order around it."
     parts: list[Polygon] = []
-    if drawn.is_valid:
+    if drawn.is_valid and floor.is_valid:
         problem = f"Bay {bay.id} does not lie in the floor in one piece; draw each piece as a bay of its own."
         met = intersection(drawn, floor, grid_size=1.0)
         # Where it only touches the outline, lines and points come along, and rounding leaves slivers.

@@ -110,3 +110,12 @@ def test_a_bay_that_also_touches_the_outline_along_a_line_is_one_piece() -> None
     ]
     _, second = regions_of(real_plan(ell, bays=bays))
     assert {(p.x_16 // 16, p.y_16 // 16) for p in second.ring} == {(144, 0), (240, 0), (240, 120), (144, 120)}
+
+
+def test_an_outline_that_will_be_refused_still_has_regions_or_words() -> None:
+    # What is refused is drawn with its words all the same: two corners on each other, an outline that crosses itself.
+    bays = [{"id": "A", "direction": "y", "outline": box(0, 0, 50, 100)}]
+    (twice,) = regions_of(real_plan([(0, 0), (0, 0), (100, 0), (100, 100), (0, 100)], bays=bays))
+    assert {side.edge.index for side in twice.sides if side.edge} == {1, 3, 4}
+    with pytest.raises(FloorRefused):
+        regions_of(real_plan([(0, 0), (100, 100), (100, 0), (0, 100)], bays=bays))
