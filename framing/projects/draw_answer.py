@@ -6,11 +6,11 @@ at their places. The engine keeps its answers, so asking about the same document
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any, Final
 
-from framing.drawing.editor_layer import frame_layer, inches, place_layer, plan_layer
+from framing.drawing.editor_layer import Inches, frame_layer, inches, place_layer, plan_layer
 from framing.engine.document import FloorDocument, read_document
 from framing.engine.errors import DocumentRefused, Problem
 from framing.engine.floor import FloorPlan
@@ -85,7 +85,7 @@ def _answer(
     result, plan = preview.result, preview.plan
     drawn = None if plan is None else plan_layer(plan, typed)
     framed = {"members": [], "bridging": [], "blocks": []} if result is None else frame_layer(result)
-    finder = _Finder(document, plan, typed)
+    finder = _Finder(document, plan, typed, framed["members"])
     return {
         "state": "drawn" if result is not None else "unread" if plan is None else "refused",
         "problems": [finder.placed(problem) for problem in preview.problems],
@@ -109,49 +109,50 @@ class _Finder:
     """Finds where on the plan a problem is, by the engine's word or else by its place in the document."""
 
     def __init__(
-        self, document: FloorDocument | None, plan: FloorPlan | None, typed: tuple[Point, ...]
+        self,
+        document: FloorDocument | None,
+        plan: FloorPlan | None,
+        typed: tuple[Point, ...],
+        members: Sequence[Mapping[str, Any]],
     ) -> None:
-        self.document, self.plan, self.typed = document, plan, typed
+        self.document, self.plan, self.typed, self.members = document, plan, typed, members
 
     def placed(self, problem: Problem) -> dict[str, Any]:
-        x_16, y_16 = problem.x_16, problem.y_16
-        if x_16 is None or y_16 is None:
-            x_16, y_16 = self._spot(problem.place) or (None, None)
-        return {
-            "place": problem.place,
-            "message": problem.message,
-            "x": None if x_16 is None else inches(x_16),
-            "y": None if y_16 is None else inches(y_16),
-        }
+        x, y = (None if at_16 is None else inches(at_16) for at_16 in (problem.x_16, problem.y_16))
+        if x is None or y is None:
+            x, y = self._spot(problem.place) or (None, None)
+        return {"place": problem.place, "message": problem.message, "x": x, "y": y}
 
-    def _spot(self, place: str) -> tuple[int, int] | None:
-        """The middle of what `place` names; None for what lies nowhere (loads, the name)."""
+    def _spot(self, place: str) -> tuple[Inches, Inches] | None:
+        """The middle of what `place` names, in inches; None for what lies nowhere (loads, the name)."""
+        for member in self.members:
+            if member["id"] == place:
+                x1, y1, x2, y2 = member["line"]
+                return (x1 + x2) / 2, (y1 + y2) / 2
         name, _, rest = place.partition(".")
         number = rest.partition(".")[0]
-        if self.plan is None or not number.isdigit():
-            return None
-        corners = self._corners(name, int(number))
+        corners = self._corners(name, int(number)) if number.isdigit() else ()
         if not corners:
             return None
         xs, ys = [p.x_16 for p in corners], [p.y_16 for p in corners]
-        return (min(xs) + max(xs)) // 2, (min(ys) + max(ys)) // 2
+        return inches((min(xs) + max(xs)) // 2), inches((min(ys) + max(ys)) // 2)
 
     def _corners(self, name: str, index: int) -> tuple[Point, ...]:
-        plan, document = self.plan, self.document
+        plan, document, typed = self.plan, self.document, self.typed
         if plan is None or document is None or index >= len(getattr(document, name, ())):
             return ()
         if name == "outline":
-            return (self.typed[index],)
+            return (typed[index],)
         if name == "edges":
             edge = document.edges[index].edge
-            return self.typed[edge], self.typed[(edge + 1) % len(self.typed)]
+            return typed[edge], typed[(edge + 1) % len(typed)]
         if name == "openings":
             rect = plan.openings[index].rect
             return rect.low, rect.high
         if name in ("supports", "partitions"):
             line = (plan.supports if name == "supports" else plan.partitions)[index]
             return line.start, line.end
-        return plan.bays[index].ring if name == "bays" else ()
+        return plan.bays[index].ring or typed if name == "bays" else ()
 
 
 def _check(case: Governing) -> dict[str, Any]:

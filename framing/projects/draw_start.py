@@ -11,7 +11,7 @@ from framing.engine.catalogue import load_catalogue
 from framing.engine.loads import load_dead_layers, load_occupancies
 from framing.projects.draw_selectors import Opened
 from framing.projects.entry_values import usual_values
-from framing.projects.models import Floor, Project
+from framing.projects.models import Floor, Project, UnitSystem
 
 OF_FLOOR = ("draft", "draft_drop", "save", "versions", "presence")
 
@@ -65,13 +65,13 @@ def blank_document(units: str, name: str) -> dict[str, Any]:
 
 def start_facts(project: Project, floor: Floor | None, opened: Opened, rights: Rights) -> dict[str, Any]:
     """The page's start document, ready for JSON; floor None is a new floor of the project."""
-    uses = load_occupancies()
+    uses, typed = load_occupancies(), opened.document.get("units")
     return {
         "document": opened.document,
         "base_version": opened.base_version,
         "from_draft": opened.from_draft,
         "version": floor.version if floor else 0,
-        "units": opened.document.get("units", project.units),
+        "units": typed if typed in UnitSystem.values else project.units,
         "name": floor.name if floor else opened.document["name"],
         "urls": _urls(project, floor),
         "profiles": [profile.designator for profile in load_catalogue().profiles],
