@@ -55,7 +55,7 @@ class Other:
         at: when he drew or asked last.
         base_version: the version that he has open.
         here: he asked within the last minute.
-        fields: how many fields of his draft differ from the newest version; 0 where he has no draft.
+        differing: how many fields of his draft differ from the newest version; 0 where he has no draft.
         words: the first of them, for people.
     """
 
@@ -63,7 +63,7 @@ class Other:
     at: datetime
     base_version: int
     here: bool
-    fields: int = 0
+    differing: int = 0
     words: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
@@ -72,7 +72,7 @@ class Other:
             "at": self.at.isoformat(),
             "base_version": self.base_version,
             "here": self.here,
-            "fields": self.fields,
+            "differing": self.differing,
             "words": list(self.words),
         }
 

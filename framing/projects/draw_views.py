@@ -17,13 +17,19 @@ from framing.common.access import grants
 from framing.common.clock import database_now
 from framing.common.errors import Refused, StaleSave
 from framing.projects import draw_selectors, draw_services, selectors, services
-from framing.projects.differences import Difference, find_differences
-from framing.projects.draw_answer import Pricer, draw_answer, draw_places, draw_problems, draw_shown, no_price
-from framing.projects.draw_price import price_of
+from framing.projects.draw_answer import draw_places
+from framing.projects.draw_reports import (
+    answer_json,
+    clash_json,
+    kept_json,
+    presence_json,
+    refused_json,
+    version_json,
+)
 from framing.projects.draw_requests import answers_json, json_answer, posted_json, posted_whole
 from framing.projects.draw_selectors import Opened, version_facts
 from framing.projects.draw_start import Rights, blank_document, start_facts
-from framing.projects.models import Floor, FloorVersion, Project
+from framing.projects.models import Floor, Project
 from framing.projects.views import actor_of, role_may
 
 
@@ -53,9 +59,10 @@ def draw_answers(request: HttpRequest, public_id: str) -> HttpResponse:
     """What the document comes to, and where everything is. `public_id` is the project's: it decides prices."""
     project = selectors.project_get(public_id)
     body = posted_json(request)
-    sequence = posted_whole(body, "sequence")
-    answer = draw_answer(body.get("document"), selectors.practice_in_force(), _pricer(request, project))
-    return json_answer({"sequence": sequence, **answer})
+    priced = role_may(request, "price_book", "read")
+    return json_answer(
+        answer_json(posted_whole(body, "sequence"), body.get("document"), project, priced=priced)
+    )
 
 
 @grants("floor", "read")
@@ -86,8 +93,7 @@ def draw_draft(request: HttpRequest, public_id: str) -> HttpResponse:
         document=body.get("document"),
         base_version=posted_whole(body, "base_version"),
     )
-    others = [other.as_json() for other in kept.others]
-    return json_answer({"saved_at": kept.saved_at.isoformat(), "draft": kept.draft, "others": others})
+    return json_answer(kept_json(kept))
 
 
 @grants("floor", "change")
@@ -118,9 +124,9 @@ def draw_save(request: HttpRequest, public_id: str) -> HttpResponse:
             base_version=base_version,
         )
     except StaleSave as error:
-        return json_answer(_clash(floor, error), error.status)
+        return json_answer(clash_json(floor, error), error.status)
     except Refused as error:
-        return json_answer(_refused(document, error), error.status)
+        return json_answer(refused_json(document, error), error.status)
     return json_answer(version_facts(saved))
 
 
@@ -136,7 +142,7 @@ def draw_create(request: HttpRequest, public_id: str) -> HttpResponse:
             actor=actor_of(request), at=database_now(), project=project, document=_object(document)
         )
     except Refused as error:
-        return json_answer(_refused(document, error), error.status)
+        return json_answer(refused_json(document, error), error.status)
     facts = version_facts(selectors.floor_version(floor))
     url = reverse("projects:floor_draw", args=[floor.public_id])
     return json_answer({**facts, "public_id": floor.public_id, "url": url}, 201)
@@ -157,15 +163,7 @@ def draw_versions(request: HttpRequest, public_id: str) -> HttpResponse:
 def draw_version(request: HttpRequest, public_id: str, number: int) -> HttpResponse:
     """One saved version: its document, its drawing, and what the newest version has otherwise."""
     del request
-    floor = selectors.floor_get(public_id)
-    version = selectors.floor_version(floor, min(number, floor.version + 1))
-    shown = draw_shown(version.document, selectors.practice_in_force())
-    differences = _since(version, selectors.floor_version(floor))
-    facts = version_facts(version)
-    number_of = facts.pop("version")
-    return json_answer(
-        {"number": number_of, **facts, "document": version.document, **shown, "differences": differences}
-    )
+    return json_answer(version_json(selectors.floor_get(public_id), number))
 
 
 @grants("floor", "read")
@@ -178,8 +176,7 @@ def draw_presence(request: HttpRequest, public_id: str) -> HttpResponse:
     others = draw_services.presence_ask(
         actor=actor_of(request), at=database_now(), floor=floor, base_version=base_version
     )
-    newest = selectors.floor_version(floor)
-    return json_answer({**version_facts(newest), "others": [other.as_json() for other in others]})
+    return json_answer(presence_json(floor, others))
 
 
 def _page(request: HttpRequest, project: Project, floor: Floor | None, opened: Opened) -> HttpResponse:
@@ -189,46 +186,8 @@ def _page(request: HttpRequest, project: Project, floor: Floor | None, opened: O
     return render(request, "projects/draw.html", context)
 
 
-def _pricer(request: HttpRequest, project: Project) -> Pricer:
-    """Prices for those who may see the price book."""
-    if not role_may(request, "price_book", "read"):
-        return no_price
-    return lambda result, practice: price_of(result, practice, project)
-
-
 def _object(document: Any) -> dict[str, Any]:
     """The posted document. Raises Refused where it is none, before a text could be read as one."""
     if isinstance(document, dict):
         return document
     raise Refused("A floor document is a JSON object.", field="document")
-
-
-def _refused(document: Any, error: Refused) -> dict[str, Any]:
-    """The problems of a refused save: the engine's with their places on the plan, else the refusal's own."""
-    problems = draw_problems(document, selectors.practice_in_force())
-    if not problems:
-        plain = {"place": error.field, "message": error.message, "x": None, "y": None}
-        problems = [plain]
-    return {"message": error.message, "problems": problems}
-
-
-def _clash(floor: Floor, error: StaleSave) -> dict[str, Any]:
-    detail = error.detail
-    theirs = selectors.floor_version(floor, detail["version"])
-    return {
-        "message": error.message,
-        "version": detail["version"],
-        "saved_by": detail["saved_by"],
-        "saved_at": detail["saved_at"],
-        "document": theirs.document,
-        "differences": [_difference(Difference(**row)) for row in detail["differences"]],
-    }
-
-
-def _since(version: FloorVersion, newest: FloorVersion) -> list[dict[str, str]]:
-    found = find_differences(base=version.document, yours=version.document, theirs=newest.document)
-    return [_difference(difference) for difference in found]
-
-
-def _difference(difference: Difference) -> dict[str, str]:
-    return {"words": difference.words, **difference.as_json()}
