@@ -72,7 +72,7 @@ class Other:
             "at": self.at.isoformat(),
             "base_version": self.base_version,
             "here": self.here,
-            "differing": self.differing,
+            "fields": self.differing,
             "words": list(self.words),
         }
 
