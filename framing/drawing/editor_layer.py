@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from framing.engine.errors import FloorRefused
 from framing.engine.floor import Bay, FloorPlan
-from framing.engine.geometry import Frame, Point, signed_area_2
+from framing.engine.geometry import Point, signed_area_2
 from framing.engine.members import BayLayout, Member
 from framing.engine.placement import Item, Placed
 from framing.engine.regions import regions_of
@@ -24,10 +24,9 @@ _BLOCKS: Final = (Item.SOLID_BLOCK, Item.LADDER_BLOCK)
 _BLOCK_SHARE: Final = 0.32  # of a joist space on each side of a block's middle, as on the sketch
 
 
-def inches(length_16: float) -> Inches:
-    """Sixteenths as inches; a whole number where it is one."""
-    whole, rest = divmod(length_16, SIXTEENTHS)
-    return int(whole) if not rest else round(length_16 / SIXTEENTHS, 4)
+def inches(length_16: int) -> Inches:
+    """Sixteenths as inches, exact; a whole number where it is one."""
+    return length_16 / SIXTEENTHS if length_16 % SIXTEENTHS else length_16 // SIXTEENTHS
 
 
 def spot(point: Point) -> Spot:
@@ -159,17 +158,18 @@ def _member(member: Member, layout: BayLayout, *, fails: bool) -> dict[str, Any]
         "plies": member.plies,
         "width": inches(member.width_16),
         "line": [*spot(low), *spot(high)],
-        "holes": [spot(_along(member, layout.frame, hole_16)) for hole_16 in member.holes_16],
+        "holes": _holes(low, high, member.holes_16),
         "fails": fails,
     }
 
 
-def _along(member: Member, frame: Frame, from_end_16: int) -> Point:
-    """A place on the member's centre line, measured from its printed (low) end."""
-    place_16 = member.low_16 + from_end_16
-    if member.runs == "along":
-        return frame.point(member.centre_16, place_16)
-    return frame.point(place_16, member.centre_16)
+def _holes(low: Point, high: Point, from_end_16: Sequence[int]) -> list[Spot]:
+    """Places on a member's centre line, measured from its printed (low) end."""
+    if low.x_16 == high.x_16:
+        x, way = inches(low.x_16), 1 if high.y_16 > low.y_16 else -1
+        return [[x, inches(low.y_16 + way * place_16)] for place_16 in from_end_16]
+    y, way = inches(low.y_16), 1 if high.x_16 > low.x_16 else -1
+    return [[inches(low.x_16 + way * place_16), y] for place_16 in from_end_16]
 
 
 def _block(thing: Placed, bays: Sequence[BayLayout]) -> list[Inches]:

@@ -290,3 +290,24 @@ def test_broken_documents_are_answered_in_words() -> None:
         assert (answer["drawn"] is None) == (answer["state"] == "unread")
         assert bool(answer["members"]) == (answer["state"] == "drawn")
     assert min(states.get(state, 0) for state in ("unread", "refused", "drawn")) >= 10, states
+
+
+@pytest.mark.parametrize("direction", ["x", "y"])
+@pytest.mark.parametrize("start", ["low", "high"])
+def test_holes_lie_on_their_members_at_their_distance_from_the_printed_end(
+    direction: str, start: str
+) -> None:
+    """However the bay lies: headers run the other way, and stations may count from the far side."""
+    document = make.document(width="26'", depth="20'", openings=[STAIR], direction=direction, start=start)
+    result = preview_document(document, PRACTICE).result
+    assert result is not None
+    by_id = {member.id: member for member in result.members}
+    drawn_members = draw_answer(document, PRACTICE)["members"]
+    assert {m["kind"] for m in drawn_members if m["holes"]} >= {"joist", "trimmer"}
+    for member in drawn_members:
+        x1, y1, x2, y2 = member["line"]
+        away = [abs(x - x1) + abs(y - y1) for x, y in member["holes"]]
+        assert away == [hole_16 / 16 for hole_16 in by_id[member["id"]].holes_16]
+        for x, y in member["holes"]:
+            assert min(x1, x2) <= x <= max(x1, x2)
+            assert min(y1, y2) <= y <= max(y1, y2)
