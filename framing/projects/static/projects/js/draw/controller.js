@@ -18,6 +18,7 @@ export class Controller {
     this.fingers = new Map();
     this.listen();
     store.on("tool", (name) => this.use(name));
+    store.on("outlined", () => { this.use("select"); this.fit(); });
     store.on("doc selection", () => this.store.emit("prompt"));
   }
 

@@ -54,6 +54,7 @@ function begin() {
   canvas.draw();
   if (store.doc.outline.length > 2) live.change();
   else controller.use(store.mayChange ? "rectangle" : "select");
+  prompt(store, controller);
   recall(store, keeping);
   if (start.urls.presence) keeping.presence();
 }

@@ -22,7 +22,7 @@ function cell(store, option) {
     return el("td", { class: `option fails${chosen ? " chosen" : ""}`, title: option.reason },
       el("span", { class: "state bad" }, ratio), el("span", { class: "unseen" }, ` fails: ${option.reason}`));
   }
-  const words = [el("span", { class: "option-price" }, `${Math.round(option.weight_lb).toLocaleString("en-US")} lb`), el("span", { class: "option-ratio" }, ratio)];
+  const words = [el("span", { class: "option-price" }, Math.round(option.weight_lb).toLocaleString("en-US")), el("span", { class: "option-ratio" }, ratio)];
   const label = `${option.profile} at ${spacingWords(option.spacing_in, store.units)}: ${Math.round(option.weight_lb)} lb of steel, ratio ${ratio}${chosen ? ", chosen" : ""}`;
   if (!store.mayChange) return el("td", { class: "option" }, ...words);
   return el("td", { class: `option${chosen ? " chosen" : ""}` }, el("button", {

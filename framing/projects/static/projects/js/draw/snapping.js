@@ -30,8 +30,8 @@ export function snap(p, { anchors, tracks, last = null, reach, step }) {
   const near = anchors.map((a) => ({ a, d: far(a, p) })).sort((m, n) => m.d - n.d)[0];
   if (near && near.d <= reach) return { at: near.a, why: "corner", guides: [] };
   const ruled = byRules(p, anchors, last, reach, step);
-  const track = tracks.map((t) => ({ t, ...nearest(p, t.a, t.b) })).sort((m, n) => m.distance - n.distance)[0];
-  if (track && track.distance <= reach) return onTrack(track.t, ruled);
+  const track = tracks.map((line) => ({ line, ...nearest(p, line.a, line.b) })).sort((m, n) => m.distance - n.distance)[0];
+  if (track && track.distance <= reach) return onTrack(track.line, ruled);
   return ruled;
 }
 

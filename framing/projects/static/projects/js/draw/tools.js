@@ -28,7 +28,7 @@ export class PairTool {
     if (!made) return this.store.emit("said", `${this.words}: that line does not cross a bay from side to side.`);
     this.store.commit(made.doc, made.words ?? `${this.words} drawn`);
     if (made.key) this.store.select([made.key]);
-    if (made.once) this.store.emit("tool", "select");
+    if (made.once) this.store.emit("outlined");
   }
 
   typed(text) {
@@ -115,7 +115,7 @@ export class OutlineTool {
     const move = readMove(text, this.store.units);
     if (!this.last && move.size) {
       this.store.commit(setOutline(this.store.doc, [pt(0, 0), pt(move.dx, 0), pt(move.dx, move.dy), pt(0, move.dy)]), "Rectangle drawn");
-      return this.store.emit("tool", "select");
+      return this.store.emit("outlined");
     }
     if (!this.last) this.place(move.dx === undefined ? pt(0, 0) : absolute(move));
     if (move.dx === undefined || this.points.length > 1 || !same(this.last, pt(move.dx, move.dy))) {
@@ -141,7 +141,7 @@ export class OutlineTool {
     this.store.emit("doc");
     this.store.emit("settled");
     this.store.emit("said", "Outline closed.");
-    this.store.emit("tool", "select");
+    this.store.emit("outlined");
     return true;
   }
 

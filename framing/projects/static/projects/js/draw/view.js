@@ -59,7 +59,7 @@ export class View {
   }
 
   /** The step that pointing keeps to, in sixteenths: the finest that is at least `px` wide. */
-  step(units, px = 7) {
+  step(units, px = 6) {
     const size = (step) => (units === "metric" ? (step * 160) / 25.4 / 10 : step);
     const steps = STEPS[units] ?? STEPS.imperial;
     return size(steps.find((step) => size(step) * this.scale >= px) ?? steps.at(-1));
