@@ -499,3 +499,18 @@ def test_after_a_minute_only_the_draft_is_left(ida: User, ben: User, floor: Floo
 def test_the_base_version_of_somebody_present_is_one_that_there_is(ida: User, floor: Floor) -> None:
     assert ask(ida, floor, 2).status_code == 422
     assert ask(ida, floor, 0).status_code == 422
+
+
+# --- the ways there ---
+
+
+def test_the_editor_is_reached_from_the_floor_and_from_its_project(floor: Floor) -> None:
+    """Those who may draw are asked to draw, the others to look; only the first may begin a floor."""
+    editor, new = url("floor_draw", floor), url("floor_draw_new", floor.project)
+    for role, word in ((Role.SELLER, "Draw on the plan"), (Role.PLANNER, "Look on the plan")):
+        client = client_of(role)
+        for page in (url("floor_page", floor), url("project_page", floor.project)):
+            text = client.get(page).content.decode()
+            assert f'href="{editor}"' in text
+            assert word in text
+        assert (f'href="{new}"' in text) == (role == Role.SELLER)
