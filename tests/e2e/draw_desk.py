@@ -91,7 +91,9 @@ class Desk:
         return dict(floor.versions.get(number=version).document)
 
 
-def sit_down(browser: Browser, address: str, user: User | None = None, *, width: int = 1400, **options: Any) -> Desk:
+def sit_down(
+    browser: Browser, address: str, user: User | None = None, *, width: int = 1400, **options: Any
+) -> Desk:
     client = Client(headers={"host": "localhost"})
     client.force_login(user or people.user(Role.SELLER))
     page = open_browser(browser, client, width=width, **options)

@@ -51,7 +51,13 @@ def test_a_rectangle_with_a_stair_takes_at_most_25_actions(empty: Desk) -> None:
     assert empty.actions <= 25
     assert document["outline"] == [['0"', '0"'], ["24'-0\"", '0"'], ["24'-0\"", "14'-0\""], ['0"', "14'-0\""]]
     assert document["openings"] == [
-        {"id": "O1", "name": "Stair", "kind": "stair", "corner": ["8'-0\"", "5'-0\""], "size": ["10'-0\"", "3'-6\""]}
+        {
+            "id": "O1",
+            "name": "Stair",
+            "kind": "stair",
+            "corner": ["8'-0\"", "5'-0\""],
+            "size": ["10'-0\"", "3'-6\""],
+        }
     ]
     assert re.search(r"/projects/floors/\w+/draw/$", empty.page.url)
 
@@ -92,7 +98,12 @@ def test_a_corner_is_dragged_and_its_length_typed_over(drawn: Desk) -> None:
     drawn.type("26-6")
     drawn.keys("Enter")
     drawn.answer(PASSES)
-    assert drawn.save(2)["outline"] == [["0", "0"], ["26'-6\"", "0"], ["26'-6\"", "15'-0\""], ["0", "15'-0\""]]
+    assert drawn.save(2)["outline"] == [
+        ["0", "0"],
+        ["26'-6\"", "0"],
+        ["26'-6\"", "15'-0\""],
+        ["0", "15'-0\""],
+    ]
 
 
 def test_a_length_is_typed_over_while_the_drag_goes_on(drawn: Desk) -> None:
@@ -102,7 +113,12 @@ def test_a_length_is_typed_over_while_the_drag_goes_on(drawn: Desk) -> None:
     drawn.keys("Enter")
     drawn.page.mouse.up()
     drawn.answer(PASSES)
-    assert drawn.save(2)["outline"] == [["0", "0"], ["26'-9\"", "0"], ["26'-9\"", "14'-6\""], ["0", "14'-6\""]]
+    assert drawn.save(2)["outline"] == [
+        ["0", "0"],
+        ["26'-9\"", "0"],
+        ["26'-9\"", "14'-6\""],
+        ["0", "14'-6\""],
+    ]
 
 
 def test_walls_keep_what_stands_between_them(drawn: Desk) -> None:
@@ -130,7 +146,9 @@ def test_everything_can_be_undone_and_done_again(drawn: Desk) -> None:
     lengths = corners(drawn)
     for count in (1, 1, 1, 0):
         drawn.keys("Control+z")
-        expect(page.locator(".pl-opening")).to_have_count(1 if count or page.locator(".pl-support").count() else 0)
+        expect(page.locator(".pl-opening")).to_have_count(
+            1 if count or page.locator(".pl-support").count() else 0
+        )
     expect(page.locator(".pl-opening")).to_have_count(0)
     expect(page.get_by_role("button", name="Undo")).to_be_disabled()
     drawn.said("Undone: Opening O1 drawn.")

@@ -71,7 +71,9 @@ def test_the_line_drops_and_comes_back(drawn: Desk) -> None:
 
     page.route("**/draw/**", down)
     widen(drawn, "20'")
-    expect(page.locator("#draw-kept")).to_have_text(re.compile(r"^Not connected\. What you draw is kept here"))
+    expect(page.locator("#draw-kept")).to_have_text(
+        re.compile(r"^Not connected\. What you draw is kept here")
+    )
     widen(drawn, "26'")
     page.wait_for_timeout(1200)
     assert not FloorDraft.objects.exists()
@@ -135,7 +137,9 @@ def test_taking_theirs_and_saving_over_them(browser: Browser) -> None:
     floor = make.floor()
     desk = saved_floor(browser, floor)
     theirs = make.document("Theirs", width="30'")
-    services.floor_save(actor=person(floor.project.owner), at=AT, floor=floor, document=theirs, base_version=1)
+    services.floor_save(
+        actor=person(floor.project.owner), at=AT, floor=floor, document=theirs, base_version=1
+    )
     widen(desk, "20'")
     desk.keys("Control+s")
     desk.page.get_by_role("button", name="Take theirs").click()
@@ -143,7 +147,9 @@ def test_taking_theirs_and_saving_over_them(browser: Browser) -> None:
     desk.keys("Control+z")
     desk.answer(re.compile("^14 joists"))
     theirs = make.document("Theirs", width="32'")
-    services.floor_save(actor=person(floor.project.owner), at=AT, floor=floor, document=theirs, base_version=2)
+    services.floor_save(
+        actor=person(floor.project.owner), at=AT, floor=floor, document=theirs, base_version=2
+    )
     desk.keys("Control+s")
     desk.page.get_by_role("button", name="Save mine over version 3").click()
     expect(desk.page.locator("#draw-version")).to_have_text("version 4")

@@ -24,16 +24,16 @@ export function shownText(cell, doc) {
   return String(value);
 }
 
-/** An input for a cell. `say` tells what can't be read. */
-export function cellInput(cell, store, { id, label = cell.label, describedby } = {}) {
-  const shared = { id, "aria-label": label, "data-path": cell.path, disabled: !store.mayChange, "aria-describedby": describedby };
+/** An input for a cell of the thing `name`; with an `id` a visible label names it. */
+export function cellInput(cell, store, { id, name, describedby }) {
+  const shared = { id, "aria-label": id ? null : `${name}, ${cell.label.toLowerCase()}`, "data-path": cell.path, disabled: !store.mayChange, "aria-describedby": describedby };
   const commit = (input) => {
     input.removeAttribute("aria-invalid");
     delete input.dataset.typed;
     const current = input.cell;
     if (input.value === shownText(current, store.doc)) return;
     try {
-      store.commit(current.set(store.doc, valueOf(current, input.value, store.units)), `${label}: ${input.selectedOptions?.[0]?.textContent ?? (input.value || "none")}`);
+      store.commit(current.set(store.doc, valueOf(current, input.value, store.units)), `${name}, ${cell.label.toLowerCase()}: ${input.selectedOptions?.[0]?.textContent ?? (input.value || "none")}`);
     } catch (error) {
       input.setAttribute("aria-invalid", "true");
       input.dataset.typed = "1";

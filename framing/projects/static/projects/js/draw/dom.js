@@ -23,20 +23,3 @@ export function svg(tag, attributes = {}, ...children) {
 }
 
 export const byId = (id) => document.getElementById(id);
-
-/** Ask before something weighty with the page's own dialog; resolves true for yes. */
-export function ask(text, verb) {
-  const dialog = byId("confirm");
-  dialog.querySelector("#confirm-text").textContent = text;
-  const yes = dialog.querySelector("#confirm-yes");
-  const usual = yes.textContent;
-  yes.textContent = verb;
-  dialog.returnValue = "no";
-  dialog.showModal();
-  return new Promise((resolve) => {
-    dialog.addEventListener("close", () => {
-      yes.textContent = usual;
-      resolve(dialog.returnValue === "yes");
-    }, { once: true });
-  });
-}

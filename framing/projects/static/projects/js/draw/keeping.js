@@ -4,6 +4,7 @@
 import { byId, el } from "./dom.js";
 import { Offline, send } from "./send.js";
 
+export const LOST = "Not connected. What you draw is kept here and sent when the line is back.";
 const DRAFT_MS = 900;
 const HERE_MS = 15000;
 const WAITS_MS = [1000, 2000, 4000, 8000, 15000, 30000];
@@ -83,7 +84,7 @@ export class Keeping {
 
   #again() {
     this.#tries += 1;
-    this.say("Not connected. What you draw is kept here and sent when the line is back.", "care");
+    this.say(LOST, "care");
     clearTimeout(this.#timer);
     this.#timer = setTimeout(() => this.flush(), WAITS_MS[Math.min(this.#tries, WAITS_MS.length) - 1]);
   }
@@ -162,7 +163,7 @@ export class Keeping {
     const { store } = this;
     const box = byId("draw-kept");
     const quiet = store.settled === store.savedDoc ? "Saved" : store.settled === this.#sent && this.keptAt ? `Draft kept at ${clock(this.keptAt)}` : store.start.urls.draft ? "Draft kept here" : "Not saved yet";
-    box.className = tone ? `state ${tone}` : "state plain";
+    box.className = words && tone ? `state ${tone}` : "state plain";
     box.textContent = words || quiet;
     if (words) store.emit("said", words);
   }

@@ -7,7 +7,7 @@ import { Dimensions } from "./dimension.js";
 import { byId } from "./dom.js";
 import { remove } from "./edits.js";
 import { bounds, mid, pt } from "./geometry.js";
-import { Keeping } from "./keeping.js";
+import { Keeping, LOST } from "./keeping.js";
 import { Keys, fillSheet } from "./keys.js";
 import { Live } from "./live.js";
 import { Panel } from "./panel.js";
@@ -139,7 +139,10 @@ function wire({ store, controller, actions, keeping, live, root, view, canvas })
   store.on("save", () => keeping.save());
   store.on("settled", () => live.change());
   store.on("refused", (text) => keeping.say(text, "bad"));
-  store.on("line", (up) => keeping.say(up ? "Connected again." : "Not connected. What you draw is kept here and sent when the line is back.", up ? "good" : "care"));
+  store.on("line", (up) => {
+    keeping.say(up ? "" : LOST, "care");
+    if (up) store.emit("said", "Connected again.");
+  });
   store.on("show", (key) => show(store, controller, key));
   store.on("prompt", () => prompt(store, controller));
   store.on("using", (name) => {

@@ -27,7 +27,7 @@ export function readMove(text, units) {
     return { dx, dy };
   }
   if (parts.length > 2) throw new Unreadable(`“${said}” has more than two parts.`);
-  if (!directed(said)) return { length: parseLength(said, units) };
+  if (!parts.some(directed)) return { length: parseLength(said, units) };
   return parts.map((part) => oneWay(part, units)).reduce((a, b) => ({ dx: a.dx + b.dx, dy: a.dy + b.dy }));
 }
 

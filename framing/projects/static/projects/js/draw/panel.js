@@ -132,7 +132,7 @@ export class Panel {
       this.cells = marks;
       box.replaceChildren(...(row?.cells ?? []).map((cell, i) => {
         const id = `sel-${i}`;
-        const input = cellInput(cell, store, { id, label: `${row.name}, ${cell.label.toLowerCase()}` });
+        const input = cellInput(cell, store, { id, name: row.name });
         return el("div", { class: `field${cell.wide ? " pl-wide" : ""}` }, el("label", { for: id }, cell.label), input);
       }));
     } else {

@@ -9,7 +9,7 @@ import { extent, readPlan } from "./plan.js";
 
 const NEW = {
   supports: (doc) => ({ id: freeId(doc.supports, "W"), kind: "wall", from: ['0"', '0"'], to: ['0"', '0"'], width: null, joint: "lap" }),
-  openings: (doc) => ({ id: freeId(doc.openings, "O"), name: "", kind: "stair", corner: ['0"', '0"'], size: ["3'-0\"", "10'-0\""] }),
+  openings: (doc) => ({ id: freeId(doc.openings, "O"), name: "", kind: "stair", corner: ['0"', '0"'], size: ["4'-0\"", "4'-0\""] }),
   partitions: (doc) => ({ id: freeId(doc.partitions, "P"), from: ['0"', '0"'], to: ['0"', '0"'], bearing: false, load_plf: 0 }),
   bays: (doc) => ({ ...doc.bays[0], id: freeId(doc.bays, "B"), outline: null }),
 };
@@ -82,7 +82,7 @@ export class Table {
 
   #row(table, row) {
     const inputs = row.cells.map((cell, i) => {
-      const input = cellInput(cell, this.store, { label: `${row.name}, ${cell.label.toLowerCase()}`, describedby: `e-${row.key}` });
+      const input = cellInput(cell, this.store, { name: row.name, describedby: `e-${row.key}` });
       input.dataset.cell = `${row.key}|${i}`;
       return el("td", {}, input);
     });
@@ -109,7 +109,7 @@ export class Table {
     if (list === "plies") return this.#commit(setAt(doc, "overrides", { plies: [...(doc.overrides?.plies || []), { of: doc.openings?.[0]?.id ?? "", part: "trimmer_low", plies: 2 }] }), "Plies fixed");
     if (list === "outline") return this.#commit(this.#corner(doc), "Corner added");
     const entry = NEW[list](doc);
-    if (units === "metric" && list === "openings") entry.size = ["900 mm", "3000 mm"];
+    if (units === "metric" && list === "openings") entry.size = ["1200 mm", "1200 mm"];
     if (list === "openings" || list === "supports") this.#centre(entry, doc);
     return this.#commit(add(doc, list, entry), "Row added");
   }
