@@ -18,6 +18,7 @@ from framing.common.clock import database_now
 from framing.common.errors import Refused, StaleSave
 from framing.projects import draw_selectors, draw_services, selectors, services
 from framing.projects.draw_answer import draw_places
+from framing.projects.draw_ready import project_ready
 from framing.projects.draw_reports import (
     answer_json,
     clash_json,
@@ -50,6 +51,15 @@ def floor_draw_new(request: HttpRequest, public_id: str) -> HttpResponse:
     project = selectors.project_get(public_id)
     blank = blank_document(project.units, f"Floor {project.floors.count() + 1}")
     return _page(request, project, None, Opened(blank, 0, from_draft=False))
+
+
+@grants("floor", "read")
+@require_GET
+def project_ready_part(request: HttpRequest, public_id: str) -> HttpResponse:
+    """What stands between a project and its quote, a part of the project's page."""
+    project = selectors.project_get(public_id)
+    context = {"project": project, "ready": project_ready(project)}
+    return render(request, "projects/_project_ready.html", context)
 
 
 @grants("floor", "read")

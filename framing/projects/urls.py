@@ -59,6 +59,7 @@ urlpatterns = [
     path("floors/<str:public_id>/draw/presence/", draw_views.draw_presence, name="draw_presence"),
     path("floors/<str:public_id>/draw/versions/", draw_views.draw_versions, name="draw_versions"),
     path("floors/<str:public_id>/draw/versions/<int:number>/", draw_views.draw_version, name="draw_version"),
+    path("<str:public_id>/ready/", draw_views.project_ready_part, name="project_ready"),
     path("<str:public_id>/draw/new/", draw_views.floor_draw_new, name="floor_draw_new"),
     path("<str:public_id>/draw/create/", draw_views.draw_create, name="draw_create"),
     path("<str:public_id>/draw/answer/", draw_views.draw_answers, name="draw_answer"),
