@@ -45,7 +45,7 @@ export class Canvas {
       layers.frame.replaceChildren(...drawFrame(store.frame));
       layers.ghost.replaceChildren(...drawGhost(store.ghost));
       this.frameOld = false;
-      store.emit("drawn", store.answer?.sequence);
+      store.emit("drawn");
     }
     layers.frame.classList.toggle("pl-old", Boolean(store.answer && store.answer.state !== "drawn"));
     layers.lit.replaceChildren(...drawPlaces(store.lit, store.frame));

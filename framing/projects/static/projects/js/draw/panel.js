@@ -12,14 +12,15 @@ const figure = (value) => Number(value).toLocaleString("en-US", { maximumFractio
 export class Panel {
   constructor(store, places) {
     Object.assign(this, { store, places, cells: "" });
-    store.on("answer", () => this.answer());
-    store.on("selection doc answer", () => this.selected());
+    store.on("drawn", () => setTimeout(() => this.answer())); // the plan first, the figures after it
+    store.on("selection doc drawn", () => this.selected());
     store.on("lit", () => this.lit());
     byId("draw-bill").addEventListener("mouseleave", () => { if (!this.pinned) store.light({ member: store.lit.member }); });
   }
 
   answer() {
     const { answer } = this.store;
+    if (!answer) return;
     const drawn = answer.state === "drawn";
     this.problems(answer);
     byId("draw-figures").classList.toggle("pl-stale", !drawn);
