@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from copy import deepcopy
 from random import Random
 from typing import Any
 
@@ -14,6 +13,7 @@ from framing.engine.practice import Practice
 from framing.projects.draw_answer import draw_answer, draw_places, draw_problems, draw_shown
 from framing.projects.preview import Preview, preview_document, preview_json
 from tests.factories import projects as make
+from tests.projects.draw_broken import broken
 
 PRACTICE = Practice()
 STAIR = {"id": "S1", "name": "Stair", "kind": "stair", "corner": ["8'", "2'"], "size": ["4'", "8'"]}
@@ -241,36 +241,6 @@ def test_a_floor_of_six_hundred_joists_stays_small() -> None:
     answer = draw_answer(make.document(width=width, depth="32'", supports=[wall]), PRACTICE)
     assert len(answer["members"]) > 590
     assert len(json.dumps(answer, separators=(",", ":"))) < 200_000
-
-
-NASTY: tuple[Any, ...] = (
-    None, True, -1, 0, 1e308, 10**30, "", "-", "\x00", "\ud800", "1/0", "9" * 60, [], {}, [[]], {"a": {"b": []}},
-    "24'", -5, ["0", "0"], "x" * 500, 0.1, "1e9", "' \"", [None] * 3,
-)  # fmt: skip
-
-
-def paths(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
-    """Ways to every value of a document."""
-    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
-    return [path, *(way for key, part in inner for way in paths(part, (*path, key)))]
-
-
-def broken(document: dict[str, Any], chance: Random) -> dict[str, Any]:
-    """The document with one to three values taken away, doubled or put in place of another."""
-    found = deepcopy(document)
-    for _ in range(chance.randint(1, 3)):
-        *way, last = chance.choice([path for path in paths(found) if path])
-        holder: Any = found
-        for step in way:
-            holder = holder[step]
-        kind = chance.random()
-        if kind < 0.2:
-            del holder[last]
-        elif kind < 0.35 and isinstance(holder, list):
-            holder.append(deepcopy(holder[last]))
-        else:
-            holder[last] = deepcopy(chance.choice(NASTY))
-    return found
 
 
 def test_broken_documents_are_answered_in_words() -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from copy import deepcopy
 from datetime import timedelta
+from random import Random
 from typing import Any
 
 import pytest
@@ -15,13 +17,16 @@ from django.urls import reverse
 
 from framing.common.actors import person
 from framing.common.models import AuditEntry, Role, User
-from framing.projects import draw_price, draw_services
+from framing.engine.document import read_document
+from framing.projects import draw_price, draw_services, selectors
 from framing.projects.draw_presence import PRESENT_S, presence_list, presence_tell
 from framing.projects.draw_price import tell_pricer
+from framing.projects.draw_selectors import opened
 from framing.projects.models import Floor, FloorDraft, Project
 from tests.factories import people
 from tests.factories import projects as make
 from tests.factories.people import client_of
+from tests.projects.draw_broken import broken
 
 pytestmark = pytest.mark.django_db
 
@@ -427,6 +432,26 @@ def test_a_refused_save_keeps_the_draft(ida: User, floor: Floor) -> None:
     assert FloorDraft.objects.filter(user=ida).exists()
     assert save(ida, floor, "{}", 1).status_code == 422
     assert save(ida, floor, with_opening(floor), "1").status_code == 422
+
+
+def test_broken_documents_are_kept_as_drafts_and_saved_only_where_they_read(ida: User, floor: Floor) -> None:
+    """Some hundred of them: a refusal in words or a version that reads again, never a fault."""
+    chance, client = Random(1128), client_of(ida)  # noqa: S311  # the same documents every time
+    whole, statuses, version = with_opening(floor), Counter[int](), 1
+    for _ in range(120):
+        document = broken(whole, chance)
+        drawing = {"document": document, "base_version": version}
+        assert post(client, url("draw_draft", floor), drawing).status_code == 200
+        assert opened(floor, selectors.floor_version(floor), ida).document in (document, saved_of(floor))
+        answer = post(client, url("draw_save", floor), drawing)
+        statuses[answer.status_code] += 1
+        if answer.status_code == 200:
+            version = answer.json()["version"]
+            read_document(saved_of(floor))
+        else:
+            assert answer.json()["problems"][0]["message"]
+    assert set(statuses) == {200, 422}
+    assert statuses[200] >= 5, "some are broken in a way that reads"
 
 
 # --- versions ---
