@@ -30,6 +30,8 @@ export class Controller {
     root.addEventListener("pointercancel", (event) => this.gone(event));
     root.addEventListener("pointerleave", () => { if (!this.pressed) this.hover(null); });
     root.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
+    // without the mouse events that a browser makes up after a touch: they would press the field that just appeared
+    root.addEventListener("touchstart", (event) => { if (!event.target.closest("input")) event.preventDefault(); }, { passive: false });
     root.addEventListener("contextmenu", (event) => event.preventDefault());
     root.addEventListener("dblclick", (event) => this.twice(event));
   }

@@ -162,7 +162,7 @@ export class Keeping {
   say(words = "", tone = "") {
     const { store } = this;
     const box = byId("draw-kept");
-    const quiet = store.settled === store.savedDoc ? "Saved" : store.settled === this.#sent && this.keptAt ? `Draft kept at ${clock(this.keptAt)}` : store.start.urls.draft ? "Draft kept here" : "Not saved yet";
+    const quiet = store.settled === store.savedDoc && store.baseVersion ? "Saved" : store.settled === this.#sent && this.keptAt ? `Draft kept at ${clock(this.keptAt)}` : store.start.urls.draft ? "Draft kept here" : "Not saved yet";
     box.className = words && tone ? `state ${tone}` : "state plain";
     box.textContent = words || quiet;
     if (words) store.emit("said", words);

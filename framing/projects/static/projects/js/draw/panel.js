@@ -26,6 +26,8 @@ export class Panel {
     byId("draw-figures").classList.toggle("pl-stale", !drawn);
     this.state(answer);
     if (!drawn) return;
+    byId("draw-figures").hidden = false;
+    byId("draw-first").hidden = true;
     this.counts(answer);
     this.checks(answer);
     this.bill(answer);

@@ -84,7 +84,7 @@ export class Table {
     const inputs = row.cells.map((cell, i) => {
       const input = cellInput(cell, this.store, { name: row.name, describedby: `e-${row.key}` });
       input.dataset.cell = `${row.key}|${i}`;
-      return el("td", {}, input);
+      return el("td", { class: cell.wide ? "pl-wide" : "" }, input);
     });
     const bin = this.#canGo(table, row) ? el("button", {
       type: "button", class: "button small quiet", "aria-label": `Take away ${row.name}`, onclick: () => this.#remove(table, row),
