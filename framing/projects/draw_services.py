@@ -21,8 +21,8 @@ from framing.common.models import User
 from framing.engine.document import MAX_BYTES
 from framing.projects.draw_presence import presence_tell
 from framing.projects.draw_selectors import Other, other_list, same_document
-from framing.projects.models import Floor, FloorDraft, FloorVersion
-from framing.projects.services import floor_save
+from framing.projects.models import Floor, FloorDraft, FloorVersion, Project
+from framing.projects.services import floor_create, floor_save
 
 DEEPEST: Final = 32
 """How deep a draft may be nested; a document that can be read is nested 8 deep at most."""
@@ -67,6 +67,24 @@ def draft_drop(*, actor: Actor, floor: Floor) -> None:
     """Let go of the own draft; harmless where there is none."""
     require(actor, "floor", "change")
     floor.drafts.filter(user=_person(actor)).delete()
+
+
+def draw_create(*, actor: Actor, at: datetime, project: Project, document: Mapping[str, Any]) -> Floor:
+    """Save a new floor of a project (`floor_create`); the same asked twice is one floor.
+
+    A person whose first answer got lost on the way asks again with what he has saved already. Raises Refused as
+    `floor_create`.
+    """
+    try:
+        return floor_create(actor=actor, at=at, project=project, document=document)
+    except Refused as error:
+        if error.field != "name":
+            raise
+        made = FloorVersion.objects.filter(floor__project=project, floor__version=1, saved_by=actor.name)
+        for version in made.select_related("floor"):
+            if same_document(document, version.document):
+                return version.floor
+        raise
 
 
 def draw_save(

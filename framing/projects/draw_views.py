@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from framing.common.access import grants
 from framing.common.clock import database_now
 from framing.common.errors import Refused, StaleSave
-from framing.projects import draw_selectors, draw_services, selectors, services
+from framing.projects import draw_selectors, draw_services, selectors
 from framing.projects.draw_answer import draw_places
 from framing.projects.draw_ready import project_ready
 from framing.projects.draw_reports import (
@@ -148,7 +148,7 @@ def draw_create(request: HttpRequest, public_id: str) -> HttpResponse:
     project = selectors.project_get(public_id)
     document = posted_json(request).get("document")
     try:
-        floor = services.floor_create(
+        floor = draw_services.draw_create(
             actor=actor_of(request), at=database_now(), project=project, document=_object(document)
         )
     except Refused as error:

@@ -195,8 +195,21 @@ def test_a_new_floor_begins_empty_and_is_saved_at_its_project(ida: User, units: 
     assert made.json()["url"] == url("floor_draw", floor)
     assert AuditEntry.objects.filter(verb="floor_create", object_id=floor.pk).count() == 1
     again = post(client, start["urls"]["save"], {"document": document, "base_version": 0})
-    assert again.status_code == 422
-    assert again.json()["problems"][0]["place"] == "name"
+    assert (again.status_code, again.json()) == (201, made.json()), "the first answer may have been lost"
+    assert project.floors.count() == 1
+    other = post(client, start["urls"]["save"], {"document": document | {"repeat": 2}, "base_version": 0})
+    assert other.status_code == 422
+    assert other.json()["problems"][0]["place"] == "name"
+    theirs = post(client_of(Role.SELLER), start["urls"]["save"], {"document": document, "base_version": 0})
+    assert theirs.status_code == 422, "somebody else's floor is not one's own asked twice"
+
+
+@pytest.mark.parametrize("name", ["", "\x00", "\ud800", "x" * 81, None, 7])
+def test_a_new_floor_needs_a_name_that_can_be_stored(ida: User, name: Any) -> None:
+    project = make.project()
+    answer = post(client_of(ida), url("draw_create", project), {"document": make.document() | {"name": name}})
+    assert (answer.status_code, answer.json()["problems"][0]["place"]) == (422, "name")
+    assert not project.floors.exists()
 
 
 def test_only_those_who_may_make_floors_open_a_new_one() -> None:
