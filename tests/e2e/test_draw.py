@@ -205,6 +205,7 @@ def test_a_problem_stands_where_it_is(drawn: Desk) -> None:
     drawn.drag((270, 60), (330, 96))
     drawn.answer(re.compile(r"^1 to correct: Opening Stair"))
     expect(drawn.page.locator(".pl-mark-bad title")).to_have_text(re.compile("Opening Stair"))
+    expect(drawn.page.locator(".pl-call")).to_have_text(re.compile("Opening Stair"))
     assert drawn.page.locator(".pl-frame").get_attribute("class") == "pl-frame pl-old"
     drawn.page.get_by_role("button", name="Show Opening Stair").click()
     expect(drawn.page.locator("#draw-selected-name")).to_have_text("Opening Stair")
@@ -224,3 +225,21 @@ def test_a_bill_line_and_a_joist_light_each_other(drawn: Desk) -> None:
     expect(page.locator("#draw-member")).to_contain_text("Joist 1J01")
     expect(line).to_have_class("selected")
     assert Floor.objects.get().version == 1
+
+
+def test_a_metric_floor_is_typed_in_millimetres(browser: Browser) -> None:
+    desk = new_floor(browser, make.project(units="metric"))
+    desk.begin()
+    desk.type("7315 x 4267")
+    desk.keys("Enter")
+    desk.answer(PASSES)
+    desk.tool("Bearing wall")
+    desk.click(0, 84)
+    desk.type("7315 mm")
+    desk.keys("ArrowRight")
+    desk.answer(re.compile(r"^34 joists"))
+    document = desk.save(1)
+    assert document["outline"][2] == ["7315 mm", "4267 mm"]
+    assert [document["supports"][0][end][0] for end in ("from", "to")] == ["0 mm", "7315 mm"]
+    assert desk.errors == []
+    desk.page.context.close()

@@ -1,7 +1,7 @@
 // The plan as drawn by the person: outline, walls, bearings, openings, partitions, bays; what is selected and lit.
 // The engine's members come from framing.js. Plan inches lie under one matrix; words and handles keep their size.
 
-import { svg } from "./dom.js";
+import { byId, el, svg } from "./dom.js";
 import { mid, minus, pt } from "./geometry.js";
 import { formatLength } from "./lengths.js";
 import { nameOf, readPlan, wallKind } from "./plan.js";
@@ -157,14 +157,30 @@ export class Canvas {
 
   problems() {
     const answer = this.store.answer;
-    if (!answer || answer.doc !== this.store.settled) return [];
+    if (!answer || answer.doc !== this.store.settled) {
+      this.calls([]);
+      return [];
+    }
     const spots = [...answer.problems.map((p) => [p, "bad"]), ...answer.warnings.map((p) => [p, "care"])];
+    this.calls(answer.problems);
     return spots.filter(([p]) => p.x !== null && p.x !== undefined).map(([p, tone]) => {
       const s = this.view.screen(pt(p.x * IN, p.y * IN));
       const shape = tone === "bad" ? octagon(s) : `M${s.x} ${s.y - 10}L${s.x + 10} ${s.y + 8}H${s.x - 10}Z`;
       return svg("g", { class: `pl-mark pl-mark-${tone}` }, svg("title", {}, p.message), svg("path", { d: shape }),
         svg("text", { x: s.x, y: s.y + 5 }, "!"));
     });
+  }
+
+  /** The words of the first problems beside their marks; the panel tells all of them. */
+  calls(problems) {
+    const shown = problems.filter((p) => p.x !== null && p.x !== undefined).slice(0, 3);
+    byId("draw-calls").replaceChildren(...shown.map((p) => {
+      const s = this.view.screen(pt(p.x * IN, p.y * IN));
+      const call = el("p", { class: "pl-call" }, p.message);
+      call.style.left = `${Math.max(4, Math.min(s.x + 14, this.view.width - 230))}px`;
+      call.style.top = `${Math.max(4, Math.min(s.y + 10, this.view.height - 70))}px`;
+      return call;
+    }));
   }
 
   /** Squares at corners and ends that can be dragged. */

@@ -100,13 +100,6 @@ export class Controller {
     }
     if (this.tool.name !== "select") return this.hover(px, event);
     if (this.pressed) this.canvas.tool(this.tool.pull(this.view.plan(px), this.options(event)));
-    else this.point(px, event);
-  }
-
-  /** A member under the mouse lights what counts it. */
-  point(px, event) {
-    if (event.pointerType === "touch") return;
-    this.store.emit("hover", this.view.plan(px));
   }
 
   pinching() {

@@ -1,37 +1,9 @@
-// Every key of the canvas, in one table that the sheet of shortcuts is made from. They act only while the canvas has
-// the focus; those with Ctrl act on the whole page.
-
-import { el } from "./dom.js";
+// Every key of the canvas; templates/projects/_draw_keys.html tells them. They act only while the canvas has the
+// focus; those with Ctrl act on the whole page.
 
 const TOOLS = { v: "select", l: "outline", r: "rectangle", w: "wall", b: "beam", f: "flush", o: "opening", k: "border", p: "partition", g: "load" };
 const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 const SIGNS = { ArrowLeft: "←", ArrowRight: "→", ArrowUp: "↑", ArrowDown: "↓" };
-
-export const SHEET = [
-  ["Draw", [
-    ["L", "Outline, corner after corner"], ["R", "Rectangle"], ["W", "Bearing wall"], ["B", "Beam"], ["F", "Flush beam"],
-    ["O", "Opening"], ["K", "Bay border"], ["P", "Partition"], ["G", "Line load"], ["V", "Select"],
-    ["0 to 9", "Type a length: 24' →, 12' left, 36' x 26', 8' at 30; an arrow key sends it off"],
-    ["Arrows", "Move the drawing cursor by 1 ft (100 mm)"], ["Shift + arrows", "By 1 in (10 mm)"],
-    ["Enter or Space", "Place a point; Enter also closes an outline that has no cursor of its own"], ["Esc", "Give up, or select nothing"],
-  ]],
-  ["Change", [
-    [", and .", "Select the thing before, the next thing"], ["Arrows", "Move what is selected by 1 in (10 mm)"],
-    ["Shift + arrows", "By 1 ft (100 mm)"], ["0 to 9", "Type over the selected thing's length"],
-    ["Delete", "Take it away"], ["C", "Copy"], ["M", "Mirror left and right"], ["T", "Turn to the left"],
-    ["Ctrl + A", "Select all"], ["Ctrl + Z", "Undo"], ["Ctrl + Shift + Z", "Redo"],
-    ["Shift + click", "Select one more"], ["Alt + drag", "Without snapping, corners freely"],
-  ]],
-  ["See", [
-    ["A", "Show all"], ["+ and -", "Nearer, farther"], ["Space + drag", "Move the sheet"], ["Ctrl + S", "Save"],
-    ["Ctrl + E", "Drawing or table"], ["?", "This sheet"],
-  ]],
-];
-
-export function fillSheet(root) {
-  root.replaceChildren(...SHEET.map(([title, rows]) => el("section", {}, el("h3", {}, title), el("dl", { class: "pl-keys" },
-    ...rows.map(([key, words]) => el("div", {}, el("dt", {}, el("kbd", {}, key)), el("dd", {}, words)))))));
-}
 
 export class Keys {
   constructor({ root, controller, store, actions, typed }) {

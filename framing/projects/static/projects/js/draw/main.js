@@ -8,7 +8,7 @@ import { byId } from "./dom.js";
 import { remove } from "./edits.js";
 import { bounds, mid, pt } from "./geometry.js";
 import { Keeping, LOST } from "./keeping.js";
-import { Keys, fillSheet } from "./keys.js";
+import { Keys } from "./keys.js";
 import { Live } from "./live.js";
 import { Panel } from "./panel.js";
 import { Places } from "./places.js";
@@ -49,7 +49,6 @@ function begin() {
   const actions = makeActions({ store, controller, canvas, keeping, table, root });
   new Keys({ root, controller, store, actions, typed: byId("draw-typed") });
   wire({ store, controller, actions, keeping, live, root, view, canvas });
-  fillSheet(byId("draw-keys"));
   controller.fit();
   canvas.draw();
   if (store.doc.outline.length > 2) live.change();

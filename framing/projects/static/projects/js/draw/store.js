@@ -54,11 +54,6 @@ export class Store {
     this.show(this.settled);
   }
 
-  endRun() {
-    const last = this.#past.at(-1);
-    if (last) last.run = "";
-  }
-
   undo() {
     return this.#step(this.#past, this.#future, "Undone");
   }
