@@ -6,6 +6,7 @@ saves that to change them.
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -192,7 +193,9 @@ def draw_presence(request: HttpRequest, public_id: str) -> HttpResponse:
 def _page(request: HttpRequest, project: Project, floor: Floor | None, opened: Opened) -> HttpResponse:
     rights = Rights(role_may(request, "floor", "change"), role_may(request, "price_book", "read"))
     start = start_facts(project, floor, opened, rights)
-    context = {"project": project, "floor": floor, "may_change": rights.change, "start": start}
+    # As text the page can hold it in a hidden element: no page of ours has a script without an address.
+    more = {"start": start, "start_text": json.dumps(start)}
+    context = {"project": project, "floor": floor, "may_change": rights.change, **more}
     return render(request, "projects/draw.html", context)
 
 
