@@ -7,12 +7,13 @@ import re
 from collections.abc import Iterator
 
 import pytest
+from django.contrib.sessions.models import Session
 from playwright.sync_api import Browser, Route, expect
 
 from framing.common.actors import person
 from framing.common.models import Role
 from framing.projects import services
-from framing.projects.models import FloorDraft
+from framing.projects.models import Floor, FloorDraft
 from tests.e2e.draw_desk import Desk, saved_floor
 from tests.factories import people
 from tests.factories import projects as make
@@ -92,6 +93,31 @@ def test_what_could_not_be_sent_is_there_after_a_reload(drawn: Desk) -> None:
     page.reload()
     drawn.answer(re.compile("^14 joists"))
     drawn.said("What was kept in this browser is back.")
+
+
+def test_what_was_kept_here_meets_a_version_that_was_saved_since(drawn: Desk) -> None:
+    page, floor = drawn.page, Floor.objects.get()
+    page.route(DRAFT, lambda route: route.abort())
+    widen(drawn, "20'")
+    drawn.answer(re.compile("^14 joists"))
+    theirs = make.document(floor.name, depth="12'")
+    services.floor_save(
+        actor=person(floor.project.owner), at=AT, floor=floor, document=theirs, base_version=1
+    )
+    page.reload()
+    drawn.answer(re.compile("^14 joists"))
+    drawn.keys("Control+s")
+    expect(page.locator("#draw-clash h2")).to_have_text("Version 2 was saved while you drew")
+
+
+def test_who_was_signed_out_is_told_and_loses_nothing(drawn: Desk) -> None:
+    Session.objects.all().delete()
+    widen(drawn, "20'")
+    expect(drawn.page.locator("#draw-kept")).to_have_text(
+        re.compile("^You are signed out. What you draw is kept here")
+    )
+    kept = drawn.page.evaluate("Object.values(localStorage).join()")
+    assert json.loads(kept)["document"]["outline"][1] == ["20'-0\"", "0"]
 
 
 def test_a_draft_waits_for_its_drawer(drawn: Desk) -> None:
@@ -189,7 +215,7 @@ def test_who_may_only_look_changes_nothing(browser: Browser) -> None:
     assert desk.page.locator("[data-tool-name]").count() == 0
     desk.drag((288, 80), (320, 80))
     desk.keys("Delete", "m", "Control+s")
-    assert sorted(desk.page.locator(".pl-length").all_text_contents())[-1] == "24'-0\""
+    assert max(desk.page.locator(".pl-length").all_text_contents()) == "24'-0\""
     desk.keys("Control+e")
     assert desk.page.locator("#draw-table input:enabled").count() == 0
     assert desk.errors == []

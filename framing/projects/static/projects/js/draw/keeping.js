@@ -47,11 +47,11 @@ export class Keeping {
     this.#timer = setTimeout(() => this.flush(), DRAFT_MS);
   }
 
-  /** What an earlier visit kept here and could not send; null where there is none for this version. */
+  /** What an earlier visit kept here and could not send: {document, base}, or null. */
   recall() {
     try {
       const kept = JSON.parse(localStorage.getItem(this.place) ?? "null");
-      return kept && kept.base === this.store.baseVersion ? kept.document : null;
+      return kept && kept.base <= this.store.baseVersion ? kept : null;
     } catch {
       return null;
     }
@@ -69,7 +69,7 @@ export class Keeping {
     try {
       const { status, body } = await send(draft, { document: doc, base_version: store.baseVersion });
       this.#tries = 0;
-      if (status !== 200) return this.say(body.message || "The draft could not be kept on the server; it is kept here.", "care");
+      if (status !== 200) return this.say(body.message || "The draft could not be kept on the server; it is kept here. Open this page again.", "care");
       this.#sent = doc;
       this.keptAt = body.saved_at;
       this.others(body.others);

@@ -61,7 +61,9 @@ function begin() {
 /** Bring back what an earlier visit could not send. */
 function recall(store, keeping) {
   const kept = store.mayChange ? keeping.recall() : null;
-  if (kept && JSON.stringify(kept) !== JSON.stringify(store.settled)) store.commit(whole(kept), "What was kept in this browser is back");
+  if (!kept || JSON.stringify(kept.document) === JSON.stringify(store.settled)) return;
+  store.baseVersion = kept.base; // where somebody saved since, saving asks what to do
+  store.commit(whole(kept.document), "What was kept in this browser is back");
 }
 
 function makeActions({ store, controller, keeping, table, root }) {
