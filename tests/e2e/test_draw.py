@@ -207,6 +207,8 @@ def test_a_problem_stands_where_it_is(drawn: Desk) -> None:
     expect(drawn.page.locator(".pl-mark-bad title")).to_have_text(re.compile("Opening Stair"))
     expect(drawn.page.locator(".pl-call")).to_have_text(re.compile("Opening Stair"))
     assert drawn.page.locator(".pl-frame").get_attribute("class") == "pl-frame pl-old"
+    expect(drawn.page.locator("#draw-price")).to_be_hidden()
+    expect(drawn.page.locator("#draw-stale")).to_be_visible()
     drawn.page.get_by_role("button", name="Show Opening Stair").click()
     expect(drawn.page.locator("#draw-selected-name")).to_have_text("Opening Stair")
     drawn.keys("Delete")

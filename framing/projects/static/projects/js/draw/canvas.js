@@ -112,7 +112,7 @@ export class Canvas {
     if (kind === "flush_beam") return [svg("path", { class: this.look(line, "pl-flush"), d: d([line.a, line.b]) })];
     const wide = (line.width ?? 56) / IN;
     return [
-      svg("path", { class: this.look(line, `pl-support pl-${kind}`), d: d([line.a, line.b]), "stroke-width": wide }),
+      svg("path", { class: this.look(line, `pl-support pl-on-${kind}`), d: d([line.a, line.b]), "stroke-width": wide }),
       svg("path", { class: "pl-centre", d: d([line.a, line.b]) }),
     ];
   }

@@ -25,6 +25,8 @@ export class Panel {
     this.problems(answer);
     byId("draw-figures").classList.toggle("pl-stale", !drawn);
     this.state(answer);
+    byId("draw-stale").hidden = drawn || byId("draw-figures").hidden;
+    byId("draw-price").hidden ||= !drawn;
     if (!drawn) return;
     byId("draw-figures").hidden = false;
     byId("draw-first").hidden = true;
@@ -116,7 +118,6 @@ export class Panel {
 
   price({ price }) {
     const box = byId("draw-price");
-    if (!box) return;
     box.hidden = !price;
     if (price) box.replaceChildren(el("span", { class: "grand" }, price.total), el("span", { class: "small quiet" }, price.words));
   }
