@@ -32,7 +32,7 @@ function whole(document) {
 }
 
 function begin() {
-  const start = JSON.parse(byId("draw-start").textContent);
+  const start = JSON.parse(byId("draw-start").content.textContent);
   start.document = whole(start.document);
   setToken(document.querySelector("#draw-token input")?.value ?? "");
   const store = new Store(start);
