@@ -6,6 +6,7 @@ from rest_framework.permissions import IsAuthenticated
 
 from framing.api import (
     calculations,
+    draw,
     floor_drawings,
     operations,
     practices,
@@ -84,6 +85,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
         calculations.CalculationPdfView.as_view(),
         name="calculation_pdf",
     ),
+    path("projects/<str:public_id>/draw/answer", draw.DrawAnswerView.as_view(), name="draw_answer"),
+    path("projects/<str:public_id>/draw/places", draw.DrawPlacesView.as_view(), name="draw_places"),
+    path("floors/<str:public_id>/draft", draw.DraftView.as_view(), name="draft"),
+    path("floors/<str:public_id>/presence", draw.PresenceView.as_view(), name="presence"),
+    path("floors/<str:public_id>/versions", draw.VersionListView.as_view(), name="version_list"),
+    path("floors/<str:public_id>/versions/<int:number>", draw.VersionView.as_view(), name="version"),
     path("", include("quotes.api.urls")),
     path("", include("orders.api.urls")),
 ]

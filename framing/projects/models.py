@@ -148,6 +148,29 @@ class FloorVersion(models.Model):
         return f"{self.floor.name} version {self.number}"
 
 
+class FloorDraft(models.Model):
+    """What a person has drawn on a floor and not saved, as JSON text: one row a person and floor, the newest only.
+
+    The text may be any document, also one that can't be built; signs that no column takes are escaped in it.
+    """
+
+    floor = models.ForeignKey(Floor, on_delete=models.CASCADE, related_name="drafts")
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
+    base_version = models.PositiveIntegerField()
+    document = models.TextField()
+    saved_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["-saved_at", "id"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["floor", "user"], name="floor_draft_once"),
+            models.CheckConstraint(condition=Q(base_version__gte=1), name="floor_draft_base_from_one"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.floor.name}, draft of {self.user.name}"
+
+
 class SpanTableAsk(Addressed):
     """A span table asked for on paper, the subject of that stored paper; equal asks are one row.
 

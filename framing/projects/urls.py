@@ -3,6 +3,7 @@
 from django.urls import path
 
 from framing.projects import (
+    draw_views,
     drawing_views,
     floor_views,
     practice_views,
@@ -51,6 +52,18 @@ urlpatterns = [
     path("floors/<str:public_id>/checks/paper/", sheet_views.sheet_paper, name="sheet_paper"),
     path("floors/<str:public_id>/checks/state/", sheet_views.sheet_paper_state, name="sheet_paper_state"),
     path("floors/<str:public_id>/checks/<str:reference>/", sheet_views.sheet_page, name="sheet_page"),
+    path("floors/<str:public_id>/draw/", draw_views.floor_draw, name="floor_draw"),
+    path("floors/<str:public_id>/draw/draft/", draw_views.draw_draft, name="draw_draft"),
+    path("floors/<str:public_id>/draw/draft/drop/", draw_views.draw_draft_drop, name="draw_draft_drop"),
+    path("floors/<str:public_id>/draw/save/", draw_views.draw_save, name="draw_save"),
+    path("floors/<str:public_id>/draw/presence/", draw_views.draw_presence, name="draw_presence"),
+    path("floors/<str:public_id>/draw/versions/", draw_views.draw_versions, name="draw_versions"),
+    path("floors/<str:public_id>/draw/versions/<int:number>/", draw_views.draw_version, name="draw_version"),
+    path("<str:public_id>/ready/", draw_views.project_ready_part, name="project_ready"),
+    path("<str:public_id>/draw/new/", draw_views.floor_draw_new, name="floor_draw_new"),
+    path("<str:public_id>/draw/create/", draw_views.draw_create, name="draw_create"),
+    path("<str:public_id>/draw/answer/", draw_views.draw_answers, name="draw_answer"),
+    path("<str:public_id>/draw/places/", draw_views.draw_code_places, name="draw_places"),
     path("<str:public_id>/", views.project_page, name="project_page"),
     path("<str:public_id>/floors/new/", floor_views.floor_new, name="floor_new"),
 ]

@@ -121,6 +121,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='FloorDraft',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('base_version', models.PositiveIntegerField()),
+                ('document', models.TextField()),
+                ('saved_at', models.DateTimeField()),
+                ('floor', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='drafts', to='projects.floor')),
+                ('user', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'ordering': ['-saved_at', 'id'],
+                'constraints': [models.UniqueConstraint(fields=('floor', 'user'), name='floor_draft_once'), models.CheckConstraint(condition=models.Q(('base_version__gte', 1)), name='floor_draft_base_from_one')],
+            },
+        ),
+        migrations.CreateModel(
             name='SpanTableAsk',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

@@ -1,0 +1,206 @@
+"""The plan editor: its page, and what the page asks while somebody draws.
+
+The page is a shell with a start document; everything else is JSON. Looking needs the right to read floors, drafts and
+saves that to change them.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from framing.common.access import grants
+from framing.common.clock import database_now
+from framing.common.errors import Refused, StaleSave
+from framing.projects import draw_selectors, draw_services, selectors
+from framing.projects.draw_answer import draw_places
+from framing.projects.draw_ready import project_ready
+from framing.projects.draw_reports import (
+    answer_json,
+    clash_json,
+    kept_json,
+    presence_json,
+    refused_json,
+    version_json,
+)
+from framing.projects.draw_requests import answers_json, json_answer, posted_json, posted_whole
+from framing.projects.draw_selectors import Opened, version_facts
+from framing.projects.draw_start import Rights, blank_document, start_facts
+from framing.projects.models import Floor, Project
+from framing.projects.views import actor_of, role_may
+
+
+@grants("floor", "read")
+@require_http_methods(["GET", "HEAD"])
+def floor_draw(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Draw on a floor, or look at its drawing."""
+    floor = selectors.floor_get(public_id)
+    newest = selectors.floor_version(floor)
+    drawer = actor_of(request).user if role_may(request, "floor", "change") else None
+    return _page(request, floor.project, floor, draw_selectors.opened(floor, newest, drawer))
+
+
+@grants("floor", "make")
+@require_http_methods(["GET", "HEAD"])
+def floor_draw_new(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Draw a new floor of a project; its first save makes it."""
+    project = selectors.project_get(public_id)
+    blank = blank_document(project.units, f"Floor {project.floors.count() + 1}")
+    return _page(request, project, None, Opened(blank, 0, from_draft=False))
+
+
+@grants("floor", "read")
+@require_GET
+def project_ready_part(request: HttpRequest, public_id: str) -> HttpResponse:
+    """What stands between a project and its quote, a part of the project's page."""
+    project = selectors.project_get(public_id)
+    context = {"project": project, "ready": project_ready(project)}
+    return render(request, "projects/_project_ready.html", context)
+
+
+@grants("floor", "read")
+@require_POST
+@answers_json
+def draw_answers(request: HttpRequest, public_id: str) -> HttpResponse:
+    """What the document comes to, and where everything is. `public_id` is the project's: it decides prices."""
+    project = selectors.project_get(public_id)
+    body = posted_json(request)
+    priced = role_may(request, "price_book", "read")
+    return json_answer(
+        answer_json(posted_whole(body, "sequence"), body.get("document"), project, priced=priced)
+    )
+
+
+@grants("floor", "read")
+@require_POST
+@answers_json
+def draw_code_places(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Where the things of one bill line are."""
+    selectors.project_get(public_id)
+    body = posted_json(request)
+    code = body.get("code")
+    if not isinstance(code, str):
+        raise Refused("“code” must be the code of a bill line.", field="code")
+    places = draw_places(body.get("document"), code, selectors.practice_in_force())
+    return json_answer({"code": code, "places": places})
+
+
+@grants("floor", "change")
+@require_POST
+@answers_json
+def draw_draft(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Keep the own draft."""
+    floor = selectors.floor_get(public_id)
+    body = posted_json(request)
+    kept = draw_services.draft_keep(
+        actor=actor_of(request),
+        at=database_now(),
+        floor=floor,
+        document=body.get("document"),
+        base_version=posted_whole(body, "base_version"),
+    )
+    return json_answer(kept_json(kept))
+
+
+@grants("floor", "change")
+@require_POST
+@answers_json
+def draw_draft_drop(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Let go of the own draft and answer with the newest version."""
+    floor = selectors.floor_get(public_id)
+    draw_services.draft_drop(actor=actor_of(request), floor=floor)
+    newest = selectors.floor_version(floor)
+    return json_answer({**version_facts(newest), "document": newest.document})
+
+
+@grants("floor", "change")
+@require_POST
+@answers_json
+def draw_save(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Save the drawing as the next version; a clash tells what somebody else saved meanwhile."""
+    floor = selectors.floor_get(public_id)
+    body = posted_json(request)
+    document, base_version = body.get("document"), posted_whole(body, "base_version")
+    try:
+        saved = draw_services.draw_save(
+            actor=actor_of(request),
+            at=database_now(),
+            floor=floor,
+            document=_object(document),
+            base_version=base_version,
+        )
+    except StaleSave as error:
+        return json_answer(clash_json(floor, error), error.status)
+    except Refused as error:
+        return json_answer(refused_json(document, error), error.status)
+    return json_answer(version_facts(saved))
+
+
+@grants("floor", "make")
+@require_POST
+@answers_json
+def draw_create(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Save a new floor of a project."""
+    project = selectors.project_get(public_id)
+    document = posted_json(request).get("document")
+    try:
+        floor = draw_services.draw_create(
+            actor=actor_of(request), at=database_now(), project=project, document=_object(document)
+        )
+    except Refused as error:
+        return json_answer(refused_json(document, error), error.status)
+    facts = version_facts(selectors.floor_version(floor))
+    url = reverse("projects:floor_draw", args=[floor.public_id])
+    return json_answer({**facts, "public_id": floor.public_id, "url": url}, 201)
+
+
+@grants("floor", "read")
+@require_GET
+@answers_json
+def draw_versions(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The saved versions of a floor, newest first."""
+    del request
+    return json_answer({"versions": draw_selectors.version_list(selectors.floor_get(public_id))})
+
+
+@grants("floor", "read")
+@require_GET
+@answers_json
+def draw_version(request: HttpRequest, public_id: str, number: int) -> HttpResponse:
+    """One saved version: its document, its drawing, and what the newest version has otherwise."""
+    del request
+    return json_answer(version_json(selectors.floor_get(public_id), number))
+
+
+@grants("floor", "read")
+@require_POST
+@answers_json
+def draw_presence(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Tell that the editor is open; who else is there, and whether somebody saved meanwhile."""
+    floor = selectors.floor_get(public_id)
+    base_version = posted_whole(posted_json(request), "base_version")
+    others = draw_services.presence_ask(
+        actor=actor_of(request), at=database_now(), floor=floor, base_version=base_version
+    )
+    return json_answer(presence_json(floor, others))
+
+
+def _page(request: HttpRequest, project: Project, floor: Floor | None, opened: Opened) -> HttpResponse:
+    rights = Rights(role_may(request, "floor", "change"), role_may(request, "price_book", "read"))
+    start = start_facts(project, floor, opened, rights)
+    # As text the page can hold it in a hidden element: no page of ours has a script without an address.
+    more = {"start": start, "start_text": json.dumps(start)}
+    context = {"project": project, "floor": floor, "may_change": rights.change, **more}
+    return render(request, "projects/draw.html", context)
+
+
+def _object(document: Any) -> dict[str, Any]:
+    """The posted document. Raises Refused where it is none, before a text could be read as one."""
+    if isinstance(document, dict):
+        return document
+    raise Refused("A floor document is a JSON object.", field="document")
