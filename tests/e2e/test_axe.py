@@ -37,7 +37,7 @@ WIDE, NARROW = 1280, 360
 # files that the worker makes, and what is said while he does: the demo company has none yet; and the door of links
 NO_PAGES = {
     "projects:span_paper", "projects:sheet_paper", "projects:sheet_paper_state",
-    "projects:drawings_paper", "projects:drawings_paper_state",
+    "projects:drawings_paper", "projects:drawings_paper_state", "projects:draw_version",
     "quotes:quote_paper", "quotes:your_quote_paper", "orders:manifest", "orders:your_delivery_manifest",
     "orders:bundle_tags", "common:link_door",
 }  # fmt: skip
