@@ -119,3 +119,16 @@ def test_an_outline_that_will_be_refused_still_has_regions_or_words() -> None:
     assert {side.edge.index for side in twice.sides if side.edge} == {1, 3, 4}
     with pytest.raises(FloorRefused):
         regions_of(real_plan([(0, 0), (100, 100), (100, 0), (0, 100)], bays=bays))
+
+
+def test_a_border_so_short_that_it_seems_to_lie_on_a_wall_beside_still_crosses() -> None:
+    # Bay B leaves 1/8 in beside the wall at x = 100 from y = 150 on: the border there, 1/8 in long across the joists,
+    # lies within the tolerance of that wall, which runs along them. It keeps its own line.
+    notch = [(0, 0), (240, 0), (240, 200), (100, 200), (100, 100), (0, 100)]
+    ring = [[100, 0], [240, 0], [240, 200], ["100 1/8", 200], ["100 1/8", 150], [100, 150]]
+    bays = [
+        {"id": "A", "direction": "y", "outline": box(0, 0, 100, 100)},
+        {"id": "B", "direction": "y", "outline": ring},
+    ]
+    _, second = lay_all(real_plan(notch, bays=bays))
+    assert [m.centre_16 / 16 for m in second.members if m.station is not None] == list(range(16, 140, 16))

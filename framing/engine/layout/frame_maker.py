@@ -25,6 +25,8 @@ TRIMMER_LOW, TRIMMER_HIGH, HEADER_LOW, HEADER_HIGH = (
     "header_high",
 )
 
+_NO_ROOM = "leaves no room for its header before the wall; end it at the wall or move it away from it"
+
 
 def reach_of(opening: Opening, ground: Ground) -> tuple[tuple[int, int], tuple[int, int]]:
     """The opening in the frame: low and high across, low and high along."""
@@ -59,6 +61,10 @@ class FrameMaker:
             header_high = self._header(opening, HEADER_HIGH, low, high, along[1], bent)
         self._refuse_tight(opening, place, header_low, [b.low for b in bents], 1)
         self._refuse_tight(opening, place, header_high, [b.high for b in bents], -1)
+        for trimmer in (side.trimmer for side in (low, high) if side.trimmer):
+            slack = self.ground.practice.end_clearance_16
+            if any(header and _off_end(header, trimmer, slack) for header in (header_low, header_high)):
+                raise _refused(opening, place, _NO_ROOM)
         for host in hosts:
             facing, side = host.facing(along)
             header = header_low if side < 0 else header_high
@@ -117,8 +123,7 @@ class FrameMaker:
             room = (far - face) * inward
             tails = (far - bears) * inward > 0
             if room < 0 or (tails and room <= 2 * self.ground.practice.end_clearance_16):
-                words = "leaves no room for its header before the wall; end it at the wall or move it away from it"
-                raise _refused(opening, place, words)
+                raise _refused(opening, place, _NO_ROOM)
 
     def _hosts(
         self,
@@ -286,6 +291,12 @@ def _in_the_way(opening: Opening, place: str, other: FramedSet) -> FloorRefused:
         "join them, or put a bearing between them"
     )
     return _refused(opening, place, words)
+
+
+def _off_end(header: Member, trimmer: Member, slack_16: int) -> bool:
+    """Whether a header would stand beyond its trimmer's end and clearance, as where the outline steps between them."""
+    low = header.centre_16 - header.width_16 // 2
+    return low < trimmer.low_16 - slack_16 or trimmer.high_16 + slack_16 < low + header.width_16
 
 
 def _clash(one: Member, other: Member) -> bool:

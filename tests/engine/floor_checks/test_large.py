@@ -1,8 +1,7 @@
-"""The largest documents that are read are answered within two seconds of work."""
+"""The largest documents that are read are answered with a bounded list; how long it takes is a bench."""
 
 from __future__ import annotations
 
-import time
 from math import cos, sin, tau
 from typing import Any
 
@@ -28,21 +27,17 @@ OPENINGS = [{"id": f"O{k}", "corner": [2000 + 30 * k, 3000 + 20 * k], "size": [2
 BAYS = [bay(f"A{k}", box(200 * k, 0, 200 * k + 200, 10_000)) for k in range(1, 49)]
 
 
-@pytest.mark.parametrize(
-    "floor",
-    [
-        {"outline": TANGLE},
-        {"outline": ROUND, "supports": WALLS, "openings": OPENINGS, "partitions": PARTITIONS},
-        {"outline": ROUND, "bays": BAYS, "supports": WALLS, "openings": OPENINGS},
-        {"outline": ROUND, "bays": BAYS, "supports": BEAMS},
-        {"outline": ROUND, "bays": [bay(f"A{k}", None) for k in range(50)]},
-    ],
-    ids=["tangle", "round", "bays", "beams", "equal bays"],
-)
-def test_the_largest_floors_are_answered_in_time(floor: dict[str, Any]) -> None:
-    plan = drawn(**floor)
-    begun = time.process_time()
+LARGEST: dict[str, dict[str, Any]] = {
+    "tangle": {"outline": TANGLE},
+    "round": {"outline": ROUND, "supports": WALLS, "openings": OPENINGS, "partitions": PARTITIONS},
+    "bays": {"outline": ROUND, "bays": BAYS, "supports": WALLS, "openings": OPENINGS},
+    "beams": {"outline": ROUND, "bays": BAYS, "supports": BEAMS},
+    "equal bays": {"outline": ROUND, "bays": [bay(f"A{k}", None) for k in range(50)]},
+}
+
+
+@pytest.mark.parametrize("name", LARGEST)
+def test_the_largest_floors_are_answered(name: str) -> None:
     with pytest.raises(FloorRefused) as caught:
-        check_floor(plan, PRACTICE)
-    assert time.process_time() - begun < 2
-    assert len(caught.value.problems) <= 1000
+        check_floor(drawn(**LARGEST[name]), PRACTICE)
+    assert 1 <= len(caught.value.problems) <= 1000

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from framing.engine.errors import FloorRefused
+from framing.engine.floor import FloorPlan
 from framing.engine.members import EndKind, MemberKind
 from tests.engine.layout.builders import document, lay, plan_of, rectangle
 
@@ -72,3 +73,16 @@ def test_an_opening_in_the_far_arm_of_a_notched_floor() -> None:
     layout = lay(plan_of(document(outline, openings=[_opening("S1", 140, 180, 40, 40)])))
     trimmers = [member for member in layout.members if member.kind is MemberKind.TRIMMER]
     assert [(t.low_16 / 16, t.high_16 / 16) for t in trimmers] == [(121.5, 286.5)] * 2
+
+
+def test_a_header_before_a_step_under_its_trimmer_is_refused() -> None:
+    # The wall steps up by 4 in at x = 48. An opening up to x = 46 has its high trimmer beyond the step, where the floor
+    # begins at 4: a header from y = 1 5/8 to 4 7/8 would hang below the trimmer's end. From y = 13 on it has room.
+    step = [(0, 0), (48, 0), (48, 4), (96, 4), (96, 144), (0, 144)]
+
+    def floor(y: float) -> FloorPlan:
+        return plan_of(document(step, openings=[_opening("S1", 20, y, 26, 30)]))
+
+    with pytest.raises(FloorRefused, match="leaves no room for its header"):
+        lay(floor(6))
+    assert lay(floor(13)).openings[0].header_low is not None

@@ -81,12 +81,13 @@ def test_a_lap_neighbour_that_moves_clear_meets_the_skewed_wall_there() -> None:
 
 
 def test_a_header_needs_its_room_at_both_sides_of_a_skewed_wall() -> None:
-    # The low wall rises 1 in 8: at x = 40 it stands at 5, at 80 at 10. Its rim's face is 1.134 further. A header takes
-    # 4 3/8: an opening from y = 15 1/2 has its header's far face at 11 1/8 - it clears 6.13 but not 11.13 at x = 80.
+    # The low wall rises 1 in 8: at the opening's sides, x = 40 and 80, it stands at 5 and 10; at the far trimmer's
+    # centre, 82 3/4, at 10.344: that begins 1 1/2 further, at 11.844, and has 3/8 of clearance: 11.469. A header takes
+    # 4 3/8, so the opening begins at 15.844 at the least.
     def floor(low: str) -> FloorPlan:
         stair = {"id": "S1", "name": "Stair", "corner": [40, low], "size": [40, 40]}
         return real_plan([(0, 0), (96, 12), (96, 144), (0, 144)], openings=[stair])
 
-    assert "leaves no room for its header" in refused(floor("15 7/16")).message
-    (framed,) = lay_all(floor("15 9/16"))[0].openings
+    assert "leaves no room for its header" in refused(floor("15 13/16")).message
+    (framed,) = lay_all(floor("15 7/8"))[0].openings
     assert framed.header_low is not None
