@@ -22,11 +22,11 @@ def beam_ends(plan: FloorPlan, support: Support, width: int) -> tuple[Fraction, 
 
 
 def _beam_end(plan: FloorPlan, along_x: bool, line: int, end: int, way: int, width: int) -> Fraction:
-    """At an outside wall as R4, else 3/16 in short of the centre of the bearing that crosses there."""
+    """At an outside wall that it is drawn to or into as R4, else 3/16 in short of the bearing's centre there."""
     corners = plan.outline[1:] + plan.outline[:1]
-    for a, b in zip(plan.outline, corners, strict=True):
+    for edge, a, b in zip(plan.edges, plan.outline, corners, strict=True):
         met = _meets(along_x, line, a, b)
-        if met is not None and abs(met[0] - end) <= 2:
+        if met is not None and -2 <= (end - met[0]) * way <= edge.width_16:
             at, rise = met
             return at + way * max(
                 Fraction(RIM + CLEARANCE), RIM * slant(rise) + Fraction(width, 2) * abs(rise)
