@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan, Opening
@@ -24,8 +24,8 @@ def _ends_in_openings(plan: FloorPlan, layout: BayLayout) -> list[Problem]:
     for framed in layout.openings:
         index = order.index(framed.opening)
         opening = plan.openings[index]
-        reach = _framed_reach(framed, layout)
-        reaching = [member for member in layout.members if _reaches_into(member, framed, reach)]
+        headers = [m for m in layout.members if m.id in (framed.header_low, framed.header_high)]
+        reaching = [m for m in layout.members if _reaches_into(m, framed) or _hits(m, headers)]
         laps = sum(EndKind.LAP in (member.low.kind, member.high.kind) for member in reaching)
         butts = len(reaching) - laps
         found += [_in_opening(opening, index, words) for words in _joints_in(opening, laps, butts)]
@@ -62,20 +62,19 @@ def _in_opening(opening: Opening, index: int, words: str) -> Problem:
     return Problem(f"openings.{index}", words, opening.rect.low.x_16, opening.rect.low.y_16)
 
 
-def _framed_reach(framed: FramedOpening, layout: BayLayout) -> tuple[int, int]:
-    """An opening's stretch along the joists with its headers, far face to far face."""
-    members = {member.id: member for member in layout.members}
-    low, high = framed.along_low_16, framed.along_high_16
-    if framed.header_low is not None:
-        header = members[framed.header_low]
-        low = header.centre_16 - header.width_16 // 2
-    if framed.header_high is not None:
-        header = members[framed.header_high]
-        high = header.centre_16 - header.width_16 // 2 + header.width_16
-    return low, high
-
-
-def _reaches_into(member: Member, framed: FramedOpening, reach: tuple[int, int]) -> bool:
+def _reaches_into(member: Member, framed: FramedOpening) -> bool:
     inside = framed.across_low_16 < member.centre_16 < framed.across_high_16
-    meets = member.low_16 < reach[1] and reach[0] < member.high_16
+    meets = member.low_16 < framed.along_high_16 and framed.along_low_16 < member.high_16
     return member.runs == "along" and inside and meets
+
+
+def _hits(member: Member, headers: Sequence[Member]) -> bool:
+    """Whether a joist would stand in a header."""
+    low = member.centre_16 - member.width_16 // 2
+    return member.runs == "along" and any(
+        low < header.high_16
+        and header.low_16 < low + member.width_16
+        and member.low_16 < header.centre_16 - header.width_16 // 2 + header.width_16
+        and header.centre_16 - header.width_16 // 2 < member.high_16
+        for header in headers
+    )
