@@ -102,7 +102,7 @@ def _ends(stood: Stood) -> list[tuple[int, int]]:
 
 
 def _at_corner(plan: FloorPlan, stood: Stood) -> bool:
-    """Whether a corner of outline or bay lies within the member's width and a rim: the board there is fitted on site."""
+    """Whether a corner of outline or bay lies within the member's width and a rim: boards there are fitted on site."""
     rings = [plan.outline, *(region.ring for region in regions_of(plan))]
     corners = shapely.MultiPoint([(p.x_16, p.y_16) for ring in rings for p in ring])
     along_x = _ends(stood)[0][1] == _ends(stood)[1][1]
