@@ -16,9 +16,9 @@ from framing.engine.errors import DocumentRefused, Problem
 from framing.engine.floor import FloorPlan
 from framing.engine.geometry import Point
 from framing.engine.practice import Practice
-from framing.engine.result import BomLine, FloorResult, Option
+from framing.engine.result import BomLine, FloorResult
 from framing.engine.units import parse_length_exact, round_half_up
-from framing.projects.preview import Governing, Preview, preview_document
+from framing.projects.preview import Preview, check_json, option_json, preview_document
 
 Price = dict[str, str] | None
 Pricer = Callable[[FloorResult, Practice], Price]
@@ -96,11 +96,11 @@ def _answer(
             {"code": count.code, "words": count.words, "quantity": count.quantity} for count in preview.counts
         ],
         "weight_lb": round(preview.weight_lb, 1),
-        "checks": [_check(case) for case in preview.governing],
+        "checks": [check_json(case) for case in preview.governing],
         "passes": None if result is None else result.passes,
         "failing": preview.failing,
         "bill": [] if result is None else [_line(line) for line in result.bill],
-        "options": [] if result is None else [_option(option) for option in result.options],
+        "options": [] if result is None else [option_json(option) for option in result.options],
         "price": price,
     }
 
@@ -155,18 +155,6 @@ class _Finder:
         return plan.bays[index].ring or typed if name == "bays" else ()
 
 
-def _check(case: Governing) -> dict[str, Any]:
-    return {
-        "profile": case.profile,
-        "title": case.title,
-        "members": case.members,
-        "check": case.check.name,
-        "clause": case.check.clause,
-        "ratio": round(case.check.ratio, 4),
-        "passes": case.passes,
-    }
-
-
 def _line(line: BomLine) -> dict[str, Any]:
     return {
         "code": line.code,
@@ -175,17 +163,4 @@ def _line(line: BomLine) -> dict[str, Any]:
         "unit": line.unit,
         "bought": line.bought,
         "sold_by": line.sold_by,
-    }
-
-
-def _option(option: Option) -> dict[str, Any]:
-    return {
-        "bay": option.bay,
-        "profile": option.profile,
-        "spacing_in": option.spacing_in,
-        "passes": option.passes,
-        "ratio": round(option.ratio, 4),
-        "governing": option.governing,
-        "reason": option.reason,
-        "weight_lb": round(option.weight_lb, 1),
     }

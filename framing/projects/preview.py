@@ -160,8 +160,8 @@ def preview_json(preview: Preview) -> dict[str, Any]:
             {"code": count.code, "words": count.words, "quantity": count.quantity} for count in preview.counts
         ],
         "weight_lb": round(preview.weight_lb, 1),
-        "checks": [_governing_json(case) for case in preview.governing],
-        "options": [_option_json(option) for option in preview.result.options] if preview.result else [],
+        "checks": [check_json(case) for case in preview.governing],
+        "options": [option_json(option) for option in preview.result.options] if preview.result else [],
         "svg": preview.svg,
     }
 
@@ -174,7 +174,8 @@ def _problem_json(problem: Problem) -> dict[str, Any]:
     return {"place": problem.place, "message": problem.message, "x_16": problem.x_16, "y_16": problem.y_16}
 
 
-def _governing_json(case: Governing) -> dict[str, Any]:
+def check_json(case: Governing) -> dict[str, Any]:
+    """A profile's governing check as the API tells it."""
     return {
         "profile": case.profile,
         "title": case.title,
@@ -186,7 +187,8 @@ def _governing_json(case: Governing) -> dict[str, Any]:
     }
 
 
-def _option_json(option: Option) -> dict[str, Any]:
+def option_json(option: Option) -> dict[str, Any]:
+    """One option of the matrix as the API tells it."""
     return {
         "bay": option.bay,
         "profile": option.profile,
