@@ -17,11 +17,11 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from math import floor
 from typing import Final
 
 from framing.engine.errors import LengthUnreadable
 from framing.engine.floor import Units
+from framing.engine.lean import half_up
 
 SIXTEENTHS_PER_INCH: Final = 16
 SIXTEENTHS_PER_FOOT: Final = 192
@@ -102,7 +102,7 @@ def format_length(length_16: int, units: Units) -> str:
 
 def round_half_up(value: Fraction) -> int:
     """Nearest whole number; a half goes to the larger one, so that equal steps round alike everywhere."""
-    return floor(value + Fraction(1, 2))
+    return half_up(value)
 
 
 def inches(length_16: float) -> float:

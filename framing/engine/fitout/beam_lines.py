@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from framing.engine.fitout.intervals import Interval, Number, clip, subtract
+from framing.engine.fitout.intervals import Interval, clip, subtract
 from framing.engine.fitout.scene import Scene
 from framing.engine.geometry import Frame
+from framing.engine.lean import Number
 from framing.engine.members import Member, MemberKind
 
 

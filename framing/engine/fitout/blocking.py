@@ -9,8 +9,8 @@ from itertools import pairwise
 
 from framing.engine.fitout.bridging import Passing
 from framing.engine.fitout.fasteners import group
-from framing.engine.fitout.intervals import Number
 from framing.engine.fitout.scene import Scene, high_face_16, low_face_16
+from framing.engine.lean import Number
 from framing.engine.members import Member
 from framing.engine.placement import Item, Placed
 from framing.engine.practice import Practice

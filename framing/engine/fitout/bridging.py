@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from framing.engine.fitout.intervals import Number, between_evenly, half_up
+from framing.engine.fitout.intervals import between_evenly
 from framing.engine.fitout.scene import Scene, high_face_16, low_face_16
 from framing.engine.fitout.shape import FrameSide
+from framing.engine.lean import Number, half_up
 from framing.engine.members import FramedOpening, Member
 from framing.engine.placement import BridgingLine, BridgingRun
 

@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from framing.engine.fitout.flooring import Strands, openings_at
-from framing.engine.fitout.intervals import Interval, Number, clip, middle, subtract
+from framing.engine.fitout.intervals import Interval, clip, middle, subtract
 from framing.engine.fitout.panels import PanelRow
 from framing.engine.fitout.scene import Scene, high_face_16, low_face_16
+from framing.engine.lean import Number
 from framing.engine.members import Member
 from framing.engine.placement import Item, Placed
 

@@ -7,8 +7,8 @@ from fractions import Fraction
 from functools import lru_cache
 
 from framing.engine.fitout.fasteners import group
-from framing.engine.fitout.intervals import Number, plain
 from framing.engine.fitout.scene import Scene, ends
+from framing.engine.lean import Number, whole
 from framing.engine.members import EndKind, Member, MemberEnd, MemberKind
 from framing.engine.placement import Item, Placed
 
@@ -66,4 +66,4 @@ def _clip_at(kind: EndKind) -> tuple[Item, str]:
 def _off_centre(width_16: int, plies: int) -> tuple[Number, ...]:
     """The middle of each ply, measured from the middle of all."""
     flange = Fraction(width_16, plies)
-    return tuple(plain(flange * ply + (flange - width_16) / 2) for ply in range(plies))
+    return tuple(whole(flange * ply + (flange - width_16) / 2) for ply in range(plies))

@@ -13,8 +13,9 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import NamedTuple
 
-from framing.engine.fitout.intervals import Interval, Number, subtract
+from framing.engine.fitout.intervals import Interval, subtract
 from framing.engine.fitout.scene import Scene
+from framing.engine.lean import Number
 
 _HALF = Fraction(1, 2)
 

@@ -1,7 +1,4 @@
-"""Intervals, exact roots and rounding for fit-out; lengths in sixteenths, whole numbers kept as ints.
-
-Ints are counted with ten times faster than fractions, so `plain` turns a whole fraction into an int.
-"""
+"""Intervals and exact roots for fit-out; lengths in sixteenths, whole numbers kept as ints."""
 
 from __future__ import annotations
 
@@ -10,7 +7,8 @@ from fractions import Fraction
 from functools import lru_cache
 from math import isqrt
 
-Number = int | Fraction
+from framing.engine.lean import Number, whole
+
 Interval = tuple[Number, Number]
 _ROOT_BITS = 40
 
@@ -49,16 +47,6 @@ def union(spans: Sequence[Interval]) -> tuple[Interval, ...]:
     return tuple(merged)
 
 
-def plain(value: Number) -> Number:
-    """The same number, as an int where it is whole."""
-    return value.numerator if value.denominator == 1 else value
-
-
-def half_up(value: Number) -> int:
-    """The nearest whole sixteenth, halves up."""
-    return value if type(value) is int else (2 * value + 1) // 2
-
-
 def middle(low: Number, high: Number) -> int:
     """Half-way between two positions, to the nearest whole sixteenth, halves up."""
     return (low + high + 1) // 2
@@ -68,7 +56,7 @@ def middle(low: Number, high: Number) -> int:
 def between_evenly(low: Number, high: Number, most: int) -> tuple[Number, ...]:
     """As few positions strictly between `low` and `high` as keep the equal spaces at or under `most`."""
     spaces = max(1, -int(-(high - low) // most))
-    return tuple(low + plain(Fraction(i * (high - low)) / spaces) for i in range(1, spaces))
+    return tuple(low + whole(Fraction(i * (high - low)) / spaces) for i in range(1, spaces))
 
 
 @lru_cache(maxsize=256)

@@ -9,9 +9,10 @@ from typing import NamedTuple
 
 from framing.engine.fitout.bridging import far_faces_16, trimmers_of
 from framing.engine.fitout.fasteners import group
-from framing.engine.fitout.intervals import Interval, Number, between_evenly, clip, half_up, subtract
+from framing.engine.fitout.intervals import Interval, between_evenly, clip, subtract
 from framing.engine.fitout.scene import Scene, high_face_16, low_face_16
 from framing.engine.fitout.shape import FrameSide
+from framing.engine.lean import Number, half_up
 from framing.engine.members import EndKind, FramedOpening, Member
 from framing.engine.placement import BridgingLine, Item, Placed
 

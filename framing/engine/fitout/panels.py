@@ -10,10 +10,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from framing.engine.fitout.intervals import Interval, Number, clip, plain, union
+from framing.engine.fitout.intervals import Interval, clip, union
 from framing.engine.fitout.scene import Scene
 from framing.engine.fitout.shape import FrameSide, Shape
 from framing.engine.floor import Bay
+from framing.engine.lean import Number, whole
 from framing.engine.practice import Practice
 
 
@@ -106,7 +107,7 @@ def _last_station(above: Number, limit: Number, bay: Bay) -> Number:
     """The last station at or below `limit`; the limit itself where no station lies above `above`."""
     k = (limit - bay.offset_16) // bay.spacing_16
     station = bay.offset_16 + k * bay.spacing_16
-    return plain(station if k >= 0 and station > above else limit)
+    return whole(station if k >= 0 and station > above else limit)
 
 
 def _depth(shape: Shape, row: Interval, cell: Interval) -> Number:
@@ -170,17 +171,17 @@ class _Offcut:
 def open_panels(rows: Sequence[PanelRow], bay: Bay, practice: Practice) -> Iterator[tuple[PanelCell, bool]]:
     """Every laid cell in order with True where a new panel is opened for it."""
     kept: list[_Offcut] = []
-    least = plain(2 * bay.spacing_16)
-    whole = practice.panel_long_16
+    least = whole(2 * bay.spacing_16)
+    panel = practice.panel_long_16
     for row in rows:
         for cell in row.cells:
             if not cell.laid:
                 continue
             strip = 2 * cell.depth_16 <= practice.panel_short_16
-            source = None if cell.length_16 == whole and not strip else _shortest(kept, cell.length_16, strip)
+            source = None if cell.length_16 == panel and not strip else _shortest(kept, cell.length_16, strip)
             if source is None:
                 yield cell, True
-                source = _Offcut(whole, strip=False)
+                source = _Offcut(panel, strip=False)
             else:
                 yield cell, False
                 kept.remove(source)

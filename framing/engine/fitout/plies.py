@@ -10,8 +10,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from framing.engine.fitout.fasteners import group
-from framing.engine.fitout.intervals import Number, half_up, plain
 from framing.engine.fitout.scene import Scene
+from framing.engine.lean import Number, half_up, whole
 from framing.engine.members import Member
 from framing.engine.placement import Item, Placed
 from framing.engine.practice import Practice
@@ -30,7 +30,7 @@ def clip_positions(length_16: int, carried_16: Sequence[int], practice: Practice
     placed = sorted(_clear_of(place, carried, avoid) for place in regular)
     most = parts * practice.ply_clip_most_16
     added = [_clear_of((a + b) // 2, carried, avoid) for a, b in pairwise(placed) if b - a > most]
-    return tuple(plain(Fraction(place, parts)) for place in sorted(placed + added))
+    return tuple(whole(Fraction(place, parts)) for place in sorted(placed + added))
 
 
 def _regular(length_16: int, practice: Practice) -> tuple[int, list[int]]:
@@ -72,7 +72,7 @@ def ply_clips(scene: Scene) -> Iterator[Placed]:
         places = [member.low_16 + half_up(position) for position in positions]
         size, why = scene.size(member), _why(member)
         for interface in range(1, member.plies):
-            beside = plain(Fraction(member.width_16 * (2 * interface - member.plies), 2 * member.plies))
+            beside = whole(Fraction(member.width_16 * (2 * interface - member.plies), 2 * member.plies))
             for number, place in enumerate(places):
                 clip_id = f"ply:{member.id}:{interface}:{number}"
                 at = scene.on_member(member, place, beside)

@@ -11,10 +11,10 @@ from fractions import Fraction
 from typing import TypedDict
 
 from framing.engine.catalogue import Catalogue, JoistProfile
-from framing.engine.fitout.intervals import Number, half_up
 from framing.engine.fitout.shape import Shape, shape_of
 from framing.engine.floor import FloorPlan, Opening, OpeningKind
 from framing.engine.geometry import Frame, Point
+from framing.engine.lean import Number, half_up
 from framing.engine.members import BayLayout, FramedOpening, Member, MemberEnd
 from framing.engine.practice import Practice
 from framing.engine.regions import Region, Side, regions_of

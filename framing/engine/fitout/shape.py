@@ -16,9 +16,10 @@ from itertools import pairwise
 from math import floor
 from typing import Literal, NamedTuple
 
-from framing.engine.fitout.intervals import Number, plain, root
+from framing.engine.fitout.intervals import root
 from framing.engine.floor import Edge
 from framing.engine.geometry import Frame
+from framing.engine.lean import Number, whole
 from framing.engine.regions import Side
 
 Runs = Literal["along", "across", "skewed"]
@@ -62,22 +63,22 @@ class FrameSide:
         if self.runs == "along":
             return self.across_low_16
         across, along, step_across, step_along = self.line
-        return plain(across + Fraction((along_16 - along) * step_across) / step_along)
+        return whole(across + Fraction((along_16 - along) * step_across) / step_along)
 
     def along_at(self, across_16: Number) -> Number:
         """Along-coordinate of its line at an across-coordinate; not for a side that runs along."""
         if self.runs == "across":
             return self.along_low_16
         across, along, step_across, step_along = self.line
-        return plain(along + Fraction((across_16 - across) * step_along) / step_across)
+        return whole(along + Fraction((across_16 - across) * step_along) / step_across)
 
     def across_through(self, thickness_16: int) -> Number:
         """How far a board of that thickness on the side reaches, measured across the joists."""
-        return thickness_16 if self.runs == "along" else plain(thickness_16 * self._stretch(self.line[3]))
+        return thickness_16 if self.runs == "along" else whole(thickness_16 * self._stretch(self.line[3]))
 
     def length_over(self, across_16: Number) -> Number:
         """Length of the stretch of the side that reaches so far across; not for a side that runs along."""
-        return across_16 if self.runs == "across" else plain(across_16 * self._stretch(self.line[2]))
+        return across_16 if self.runs == "across" else whole(across_16 * self._stretch(self.line[2]))
 
     def _stretch(self, step: int) -> Fraction:
         _, _, step_across, step_along = self.line

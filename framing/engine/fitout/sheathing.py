@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from framing.engine.fitout.beam_lines import BeamLine
 from framing.engine.fitout.fasteners import group
 from framing.engine.fitout.flooring import Bearers, Floor, Strands
-from framing.engine.fitout.intervals import Interval, Number, clip, middle
+from framing.engine.fitout.intervals import Interval, clip, middle
 from framing.engine.fitout.panels import PanelCell, PanelRow, open_panels
 from framing.engine.fitout.scene import Scene
 from framing.engine.fitout.shape import FrameSide
 from framing.engine.geometry import Point
+from framing.engine.lean import Number
 from framing.engine.members import Member, MemberKind
 from framing.engine.placement import Item, Placed
 

@@ -9,9 +9,10 @@ import pytest
 from framing.engine.catalogue import load_catalogue
 from framing.engine.fitout import fit_out
 from framing.engine.fitout.backing import strip_height_16
-from framing.engine.fitout.intervals import between_evenly, half_up
+from framing.engine.fitout.intervals import between_evenly
 from framing.engine.fitout.rim import split_lengths_16
 from framing.engine.floor import EdgeKind, OpeningKind
+from framing.engine.lean import half_up
 from framing.engine.members import Crossing, EndKind, FramedOpening, MemberKind
 from framing.engine.placement import Item, Placed
 from framing.engine.practice import Practice

@@ -11,11 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from framing.engine.catalogue import load_catalogue
-from framing.engine.fitout.intervals import half_up, subtract, union
+from framing.engine.fitout.intervals import subtract, union
 from framing.engine.fitout.scene import scene_of
 from framing.engine.fitout.shape import Shape, shape_of
 from framing.engine.floor import Edge, EdgeKind, FloorPlan
 from framing.engine.geometry import Frame, Point
+from framing.engine.lean import half_up
 from framing.engine.practice import Practice
 from framing.engine.regions import regions_of
 from tests.engine.fitout.builders import in16, l_shape, plan, rectangle
