@@ -17,7 +17,7 @@ export class Canvas {
     Object.assign(this, { root, store, view, ghostShapes: [] });
     this.layers = {};
     this.plan = svg("g", { class: "pl-plan" });
-    for (const name of ["grid", "floor", "ghost", "frame", "things", "lit", "tool"]) {
+    for (const name of ["under", "grid", "floor", "ghost", "frame", "things", "lit", "tool"]) {
       this.plan.append((this.layers[name] = svg("g", { class: `pl-${name}` })));
     }
     this.layers.over = svg("g", { class: "pl-over" });

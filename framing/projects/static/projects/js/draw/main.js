@@ -56,6 +56,10 @@ function begin() {
   prompt(store, controller);
   recall(store, keeping);
   if (start.urls.presence) keeping.presence();
+  if (start.under !== undefined) {
+    const parts = { store, canvas, view, controller, root, under: start.under, plansUrl: start.plans_url };
+    import("./underlay.js").then(({ Underlay }) => new Underlay(parts));
+  }
 }
 
 /** Bring back what an earlier visit could not send. */
