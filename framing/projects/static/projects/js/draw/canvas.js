@@ -1,228 +1,213 @@
-// The plan as drawn by the person: outline, walls, bearings, openings, partitions, bays; what is selected and lit.
+// The plan as drawn by the person: outline, walls, bearings, openings, partitions, loads, bays; what is selected and lit.
 // The engine's members come from framing.js. Plan inches lie under one matrix; words and handles keep their size.
 
 import { byId, el, svg } from "./dom.js";
-import { mid, minus, pt } from "./geometry.js";
+import { framePaths, ghostPaths, litPaths } from "./framing.js";
+import { boxRing, mid, minus, plus, pt, sides, times } from "./geometry.js";
 import { formatLength } from "./lengths.js";
-import { nameOf, readPlan, wallKind } from "./plan.js";
-import { drawFrame, drawGhost, drawPlaces } from "./framing.js";
+import { nameOf } from "./parts.js";
+import { bordersOf, readPlan, wallKind } from "./plan.js";
 
 const IN = 16;
-const MARK_PX = 9;
-export const d = (points, close = false) =>
-  points.map((p, i) => `${i ? "L" : "M"}${p.x / IN} ${p.y / IN}`).join("") + (close ? "Z" : "");
+const HANDLE_PX = matchMedia("(pointer: coarse)").matches ? 14 : 9;
+const SHORT_PX = 46; // a wall that is shorter on the screen shows no length
+const d = (points, close = false) => points.map((p, i) => `${i ? "L" : "M"}${p.x / IN} ${p.y / IN}`).join("") + (close ? "Z" : "");
+const square = ({ x, y }, half) => `M${x - half} ${y - half}h${2 * half}v${2 * half}h${-2 * half}Z`;
+
+/** Make the children of `root` paths of these [class, path, attributes]; only what changed is written. */
+function paths(root, wanted) {
+  const nodes = [...root.children];
+  wanted.forEach(([name, line, more = {}], i) => {
+    const node = nodes[i] ?? root.appendChild(svg("path"));
+    const now = { class: name, d: line, fill: more.fill };
+    for (const [key, value] of Object.entries(now)) {
+      if (node[`_${key}`] === value) continue;
+      node[`_${key}`] = value;
+      if (value === undefined) node.removeAttribute(key);
+      else node.setAttribute(key, value);
+    }
+  });
+  for (const node of nodes.slice(wanted.length)) node.remove();
+}
 
 export class Canvas {
+  layers = {};
+  old = true; // the members on the sheet are not those of the last answer
+
   constructor(root, store, view) {
-    Object.assign(this, { root, store, view, ghostShapes: [] });
-    this.layers = {};
+    Object.assign(this, { root, store, view });
     this.plan = svg("g", { class: "pl-plan" });
-    for (const name of ["under", "grid", "floor", "ghost", "frame", "things", "lit", "tool"]) {
-      this.plan.append((this.layers[name] = svg("g", { class: `pl-${name}` })));
+    for (const name of ["under", "grid", "floor", "ghost", "frame", "things", "lit", "tool", "labels", "over", "made"]) {
+      this.layers[name] = svg("g", { class: `pl-${name}` });
+      (["labels", "over", "made"].includes(name) ? root : this.plan).append(this.layers[name]);
     }
-    this.layers.over = svg("g", { class: "pl-over" });
-    this.layers.labels = svg("g", { class: "pl-labels" });
-    root.append(svg("defs", {}, hatch()), this.plan, this.layers.labels, this.layers.over);
-    store.on("doc selection", () => this.later());
-    store.on("answer ghost", () => { this.frameOld = true; this.later(); });
-    store.on("lit", () => this.later());
+    const dots = svg("pattern", { id: "pl-screen", width: 3, height: 3, patternUnits: "userSpaceOnUse" }, svg("circle", { cx: 1.5, cy: 1.5, r: 0.5, class: "pl-dot" }));
+    root.prepend(svg("defs", {}, dots), this.plan);
+    store.on("doc selection lit", () => this.later());
+    store.on("answer ghost", () => { this.old = true; this.later(); });
   }
 
   /** Draw once before the next frame, however much changed. */
   later() {
-    if (this.waiting) return;
-    this.waiting = true;
-    requestAnimationFrame(() => { this.waiting = false; this.draw(); });
+    this.waiting ||= requestAnimationFrame(() => { this.waiting = 0; this.draw(); });
   }
 
   draw() {
     const { store, layers } = this;
     this.read = readPlan(store.doc);
     this.move();
-    layers.floor.replaceChildren(...this.floor());
-    layers.things.replaceChildren(...this.things());
-    if (this.frameOld !== false) {
-      layers.frame.replaceChildren(...drawFrame(store.frame));
-      layers.ghost.replaceChildren(...drawGhost(store.ghost));
-      this.frameOld = false;
+    paths(layers.floor, this.#floor());
+    paths(layers.things, this.#things());
+    if (this.old) {
+      paths(layers.frame, framePaths(store.frame));
+      paths(layers.ghost, ghostPaths(store.ghost));
+      this.old = false;
       store.emit("drawn");
     }
     layers.frame.classList.toggle("pl-old", Boolean(store.answer && store.answer.state !== "drawn"));
-    layers.lit.replaceChildren(...drawPlaces(store.lit, store.frame));
+    paths(layers.lit, litPaths(store.lit, store.frame));
   }
 
   /** What changes with pan and zoom alone. */
   move() {
-    const { view, layers, store } = this;
+    const { view, layers } = this;
     this.plan.setAttribute("transform", view.matrix);
-    const px = 1 / (view.scale * IN);
-    this.plan.setAttribute("stroke-width", px);
-    this.read ??= readPlan(store.doc);
-    layers.grid.replaceChildren(...this.grid());
-    layers.labels.replaceChildren(...this.labels(), ...this.problems());
-    layers.over.replaceChildren(...this.handles());
+    this.read ??= readPlan(this.store.doc);
+    paths(layers.grid, [["pl-grid-line", this.#grid(24)], ["pl-grid-line pl-major", this.#grid(110)]]);
+    layers.labels.replaceChildren(...this.#labels(), ...this.#problems());
+    paths(layers.over, this.#handles());
     this.store.emit("view");
   }
 
-  grid() {
-    const step = this.view.step(this.store.units, 24);
+  #grid(least) {
+    const step = this.view.step(this.store.units, least);
     const [a, b] = [this.view.plan(pt(0, this.view.height)), this.view.plan(pt(this.view.width, 0))];
     const lines = [];
     for (let x = Math.ceil(a.x / step) * step; x < b.x; x += step) lines.push(`M${x / IN} ${a.y / IN}V${b.y / IN}`);
     for (let y = Math.ceil(a.y / step) * step; y < b.y; y += step) lines.push(`M${a.x / IN} ${y / IN}H${b.x / IN}`);
-    return [svg("path", { d: lines.join(""), class: "pl-grid-line" })];
+    return lines.join("");
   }
 
-  has(key) {
-    return this.store.selection.has(key);
+  #look({ key }, name) {
+    return `${name}${this.store.selection.has(key) ? " pl-chosen" : ""}`;
   }
 
-  floor() {
-    const { corners, walls, bays } = this.read;
+  #floor() {
+    const { store, read: { corners, walls, bays } } = this;
     if (!corners.length) return [];
-    const shapes = [svg("path", { class: "pl-ground", d: d(corners, !this.store.unfinished) })];
-    for (const bay of bays) {
-      if (bay.ring) shapes.push(svg("path", { class: `pl-bay${this.has(bay.key) ? " pl-chosen" : ""}`, d: d(bay.ring, true) }));
-    }
-    const shown = this.store.unfinished ? walls.slice(0, -1) : walls;
-    const drawn = this.store.answer?.doc === this.store.doc ? this.store.answer.drawn : null;
-    for (const wall of shown) {
-      const kind = wallKind(this.store.doc, this.read, wall.index, drawn);
-      const chosen = this.has(wall.key) ? " pl-chosen" : "";
-      shapes.push(svg("path", { class: `pl-wall pl-${kind}${chosen}`, d: d([wall.a, wall.b]) }));
-    }
-    return shapes;
+    const drawn = store.answer?.doc === store.doc ? store.answer.drawn : null;
+    return [
+      ["pl-ground", d(corners, true)],
+      ...bays.filter((bay) => bay.ring).map((bay) => [this.#look(bay, "pl-bay"), d(bay.ring, true)]),
+      ...walls.map((wall) => [this.#look(wall, `pl-wall pl-${wallKind(store.doc, this.read, wall.index, drawn)}`), d([wall.a, wall.b])]),
+      ...walls.map((wall) => [wallKind(store.doc, this.read, wall.index, drawn) === "platform" ? "pl-between" : "pl-none", d([wall.a, wall.b])]),
+    ];
   }
 
-  things() {
+  #things() {
     const { supports, openings, partitions } = this.read;
     return [
-      ...supports.flatMap((line) => this.support(line)),
-      ...partitions.map((line) => svg("path", { class: this.look(line, `pl-partition${line.entry.bearing ? " pl-bearing" : ""}`), d: d([line.a, line.b]) })),
-      ...openings.flatMap((o) => this.opening(o)),
+      ...supports.flatMap((line) => this.#support(line)),
+      ...partitions.map((line) => [this.#look(line, `pl-partition${line.entry.bearing ? " pl-bearing" : ""}`), d([line.a, line.b])]),
+      ...openings.flatMap((o) => [[this.#look(o, "pl-opening"), d(boxRing(o), true)], ["pl-diagonal", d([o.low, o.high])]]),
     ];
   }
 
-  look(thing, name) {
-    return `${name}${this.has(thing.key) ? " pl-chosen" : ""}`;
-  }
-
-  support(line) {
+  /** A wall as two lines with a screen of dots between, a beam the same with a dash-dot line, a flush beam as one. */
+  #support(line) {
     const kind = line.entry.kind ?? "wall";
-    if (kind === "flush_beam") return [svg("path", { class: this.look(line, "pl-flush"), d: d([line.a, line.b]) })];
-    const wide = (line.width ?? 56) / IN;
+    const { a, b } = line;
+    if (kind === "flush_beam") return [[this.#look(line, "pl-flush"), d([a, b])]];
+    const way = minus(b, a);
+    const off = times(pt(-way.y, way.x), (line.width ?? 56) / 2 / (Math.hypot(way.x, way.y) || 1));
+    const band = d([plus(a, off), plus(b, off), minus(b, off), minus(a, off)], true);
+    return [[this.#look(line, `pl-support pl-on-${kind}`), band, { fill: "url(#pl-screen)" }], ...(kind === "beam" ? [["pl-centre", d([a, b])]] : [])];
+  }
+
+  #labels() {
+    const { walls, openings, lines, spots, bays } = this.read;
     return [
-      svg("path", { class: this.look(line, `pl-support pl-on-${kind}`), d: d([line.a, line.b]), "stroke-width": wide }),
-      svg("path", { class: "pl-centre", d: d([line.a, line.b]) }),
+      ...walls.flatMap((wall) => this.#length(wall)),
+      ...openings.map((o) => this.#text(mid(o.low, o.high), o.entry.name || o.entry.id)),
+      ...lines.filter(({ list, entry }) => list === "supports" || entry.load_plf).map((line) => this.#text(mid(line.a, line.b), `${line.entry.id}${line.entry.load_plf ? ` ${line.entry.load_plf} plf` : ""}`, "pl-name", -12)),
+      ...spots.flatMap((spot) => this.#spot(spot)),
+      ...bays.filter((bay) => bay.ring).map((bay) => this.#text(times(bay.ring.reduce(plus), 1 / bay.ring.length), `Bay ${bay.entry.id}`, "pl-name pl-bay-name")),
     ];
   }
 
-  opening(o) {
-    const [a, c] = [o.low, o.high];
-    return [
-      svg("path", { class: this.look(o, "pl-opening"), d: d([a, pt(c.x, a.y), c, pt(a.x, c.y)], true) }),
-      svg("path", { class: "pl-diagonal", d: d([a, c]) }),
-    ];
+  #text(p, words, name = "pl-name", up = 0) {
+    const s = this.view.screen(p);
+    return svg("text", { class: name, x: s.x, y: s.y + up }, words);
   }
 
-  labels() {
-    const { walls, openings, supports, bays } = this.read;
-    const shown = this.store.unfinished ? walls.slice(0, -1) : walls;
-    const at = (p, words, name, dx = 0, dy = 0) => {
-      const s = this.view.screen(p);
-      return svg("text", { class: name, x: s.x + dx, y: s.y + dy }, words);
-    };
-    return [
-      ...shown.map((wall) => this.wallLength(wall)).filter(Boolean),
-      ...openings.map((o) => at(mid(o.low, o.high), o.entry.name || o.entry.id, "pl-name")),
-      ...supports.map((line) => at(mid(line.a, line.b), line.entry.id, "pl-name", 0, -10)),
-      ...bays.filter((bay) => bay.ring).map((bay) => at(middle(bay.ring), `Bay ${bay.entry.id}`, "pl-name pl-bay-name")),
-    ];
+  /** A point load: a triangle that stands on its place, with its name and load. */
+  #spot(spot) {
+    const { name, id, dead_lb: dead, live_lb: live } = spot.entry;
+    const { x, y } = this.view.screen(spot.a);
+    return [svg("path", { class: this.#look(spot, "pl-spot"), d: `M${x} ${y}l-7 -12h14Z` }), this.#text(spot.a, `${name || id} ${(dead || 0) + (live || 0)} lb`, "pl-name", -22)];
   }
 
-  wallLength(wall) {
-    const [a, b] = [this.view.screen(wall.a), this.view.screen(wall.b)];
+  /** The length of a wall on a line beside it, ticked at both ends. */
+  #length({ a: from, b: to }) {
+    const [a, b] = [from, to].map((p) => this.view.screen(p));
     const way = minus(b, a);
     const long = Math.hypot(way.x, way.y);
-    if (long < 46) return null;
-    const turned = this.turned ?? 1;
-    const off = pt((-way.y / long) * 16 * turned, (way.x / long) * 16 * turned);
-    let angle = (Math.atan2(way.y, way.x) * 180) / Math.PI;
-    if (angle > 90 || angle <= -90) angle += 180;
-    const m = mid(a, b);
-    const length = Math.round(Math.hypot(wall.b.x - wall.a.x, wall.b.y - wall.a.y));
-    const [x, y] = [m.x + off.x, m.y + off.y];
-    return svg("text", { class: "pl-length", x, y, transform: `rotate(${angle} ${x} ${y})` }, formatLength(length, this.store.units));
+    if (long < SHORT_PX) return [];
+    const u = times(way, 1 / long);
+    const off = pt(-u.y * 22, u.x * 22);
+    const [p, q] = [plus(a, off), plus(b, off)];
+    const tick = (at) => `M${at.x - 4 * (u.x - u.y)} ${at.y - 4 * (u.x + u.y)}L${at.x + 4 * (u.x - u.y)} ${at.y + 4 * (u.x + u.y)}`;
+    const { x, y } = mid(p, q);
+    const turned = (Math.atan2(way.y, way.x) * 180) / Math.PI;
+    const angle = turned > 90 || turned <= -90 ? turned + 180 : turned;
+    const words = formatLength(Math.round(Math.hypot(to.x - from.x, to.y - from.y)), this.store.units);
+    return [svg("path", { class: "pl-string", d: `M${p.x} ${p.y}L${q.x} ${q.y}${tick(p)}${tick(q)}` }), svg("text", { class: "pl-length", x, y, transform: `rotate(${angle} ${x} ${y})` }, words)];
   }
 
-  problems() {
-    const answer = this.store.answer;
-    if (!answer || answer.doc !== this.store.settled) {
-      this.calls([]);
-      return [];
-    }
-    const spots = [...answer.problems.map((p) => [p, "bad"]), ...answer.warnings.map((p) => [p, "care"])];
-    this.calls(answer.problems);
-    return spots.filter(([p]) => p.x !== null && p.x !== undefined).map(([p, tone]) => {
-      const s = this.view.screen(pt(p.x * IN, p.y * IN));
-      const shape = tone === "bad" ? octagon(s) : `M${s.x} ${s.y - 10}L${s.x + 10} ${s.y + 8}H${s.x - 10}Z`;
-      return svg("g", { class: `pl-mark pl-mark-${tone}` }, svg("title", {}, p.message), svg("path", { d: shape }),
-        svg("text", { x: s.x, y: s.y + 5 }, "!"));
-    });
+  #problems() {
+    const { answer, settled } = this.store;
+    const { problems, warnings } = answer?.doc === settled ? answer : { problems: [], warnings: [] };
+    const placed = (list, tone) => list.filter((p) => Number.isFinite(p.x)).map((p) => ({ ...p, tone, at: this.view.screen(pt(p.x * IN, p.y * IN)) }));
+    const [bad, care] = [placed(problems, "bad"), placed(warnings, "care")];
+    this.#calls(bad.slice(0, 3));
+    return [...care, ...bad].map(({ message, tone, at: { x, y } }) => svg("g", { class: `pl-mark pl-mark-${tone}`, transform: `translate(${x} ${y})` },
+      svg("title", {}, message), svg("path", { d: tone === "bad" ? "M-4-10H4L10-4V4L4 10H-4L-10 4V-4Z" : "M0-10L10 8H-10Z" }), svg("text", { y: 5 }, "!")));
   }
 
   /** The words of the first problems beside their marks; the panel tells all of them. */
-  calls(problems) {
-    const shown = problems.filter((p) => p.x !== null && p.x !== undefined).slice(0, 3);
-    byId("draw-calls").replaceChildren(...shown.map((p) => {
-      const s = this.view.screen(pt(p.x * IN, p.y * IN));
-      const call = el("p", { class: "pl-call" }, p.message);
-      call.style.left = `${Math.max(4, Math.min(s.x + 14, this.view.width - 230))}px`;
-      call.style.top = `${Math.max(4, Math.min(s.y + 10, this.view.height - 70))}px`;
+  #calls(shown) {
+    byId("draw-calls").replaceChildren(...shown.map(({ message, at }) => {
+      const call = el("p", { class: "pl-call" }, message);
+      call.style.left = `${Math.max(4, Math.min(at.x + 14, this.view.width - 230))}px`;
+      call.style.top = `${Math.max(4, Math.min(at.y + 10, this.view.height - 70))}px`;
       return call;
     }));
   }
 
-  /** Squares at corners and ends that can be dragged. */
-  handles() {
+  /** Squares at what can be dragged: corners, ends of the selected lines, borders of the selected bays. */
+  #handles() {
     if (!this.store.mayChange) return [];
-    const { corners, supports, partitions } = this.read;
-    const lines = [...supports, ...partitions].filter((line) => this.has(line.key));
-    const spots = [...corners.map((c) => [c, this.has(c.key)]), ...lines.flatMap((l) => [[l.a, true], [l.b, true]])];
-    return spots.map(([p, chosen]) => {
-      const s = this.view.screen(p);
-      const half = MARK_PX / 2;
-      return svg("rect", { class: `pl-handle${chosen ? " pl-chosen" : ""}`, x: s.x - half, y: s.y - half, width: MARK_PX, height: MARK_PX });
-    });
+    const { corners, lines, bays } = this.read;
+    const mine = (things) => things.filter(({ key }) => this.store.selection.has(key));
+    const chosen = [...mine(lines).flatMap((line) => [line.a, line.b]), ...mine(bays).flatMap((bay) => bordersOf(this.read, bay).map(({ a, b }) => mid(a, b)))];
+    const handle = (p, name) => [name, square(this.view.screen(p), HANDLE_PX / 2)];
+    return [...corners.map((corner) => handle(corner, this.#look(corner, "pl-handle"))), ...chosen.map((p) => handle(p, "pl-handle pl-chosen"))];
   }
 
-  /** What the tool shows while it is used; `shapes` are in sixteenths. */
-  tool({ lines = [], guides = [], at = null, box = null } = {}) {
-    const shapes = guides.map((g) => svg("path", { class: "pl-guide", d: d([g.from, g.to]) }));
-    if (box) shapes.push(svg("path", { class: "pl-marquee", d: d([box.low, pt(box.high.x, box.low.y), box.high, pt(box.low.x, box.high.y)], true) }));
-    shapes.push(...lines.map((points) => svg("path", { class: "pl-rubber", d: d(points) })));
-    if (at) {
-      const r = 7 / (this.view.scale * IN);
-      const [x, y] = [at.x / IN, at.y / IN];
-      shapes.push(svg("path", { class: "pl-cursor", d: `M${x - r} ${y}H${x + r}M${x} ${y - r}V${y + r}` }));
-    }
-    this.layers.tool.replaceChildren(...shapes);
+  /** What the tool shows while it is used, in sixteenths; `drawn` are the places that it has got so far. */
+  tool({ lines = [], guides = [], at = null, box = null, drawn = [] } = {}) {
+    const r = 7 / (this.view.scale * IN);
+    paths(this.layers.tool, [
+      ...guides.map(({ from, to }) => ["pl-guide", d([from, to])]),
+      ...(box ? [["pl-marquee", d(boxRing(box), true)]] : []),
+      ...lines.map((points) => ["pl-rubber", d(points)]),
+      ...(at ? [["pl-cursor", `M${at.x / IN - r} ${at.y / IN}h${2 * r}m${-r} ${-r}v${2 * r}`]] : []),
+    ]);
+    const marks = drawn.map((p) => svg("path", { class: "pl-handle", d: square(this.view.screen(p), HANDLE_PX / 2) }));
+    this.layers.made.replaceChildren(...sides(drawn).slice(0, -1).flatMap((side) => this.#length(side)), ...marks);
   }
 
   name(key) {
     return nameOf(this.store.doc, key);
   }
-}
-
-function middle(ring) {
-  return pt(ring.reduce((s, p) => s + p.x, 0) / ring.length, ring.reduce((s, p) => s + p.y, 0) / ring.length);
-}
-
-function octagon({ x, y }) {
-  const [a, b] = [4, 10];
-  return `M${x - a} ${y - b}H${x + a}L${x + b} ${y - a}V${y + a}L${x + a} ${y + b}H${x - a}L${x - b} ${y + a}V${y - a}Z`;
-}
-
-function hatch() {
-  return svg("pattern", { id: "pl-screen", width: 3, height: 3, patternUnits: "userSpaceOnUse" }, svg("circle", { cx: 1.5, cy: 1.5, r: 0.45, class: "pl-dot" }));
 }

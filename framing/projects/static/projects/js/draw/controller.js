@@ -1,46 +1,42 @@
 // Pointer, wheel and fingers on the canvas: which tool gets which place, and what pans and zooms.
 
-import { far, pt } from "./geometry.js";
+import { far, mid, minus, plus, pt, whole } from "./geometry.js";
 import { formatLength } from "./lengths.js";
 import { extent, readPlan } from "./plan.js";
 import { SelectTool } from "./select.js";
-import { anchorsOf, snap, tracksOf } from "./snapping.js";
+import { anchorsOf, middlesOf, snap, tracksOf } from "./snapping.js";
 import { drawingTools } from "./tools.js";
 
 const REACH_PX = { mouse: 9, pen: 12, touch: 20 };
 const CLICK_PX = 6;
 
 export class Controller {
+  fingers = new Map();
+  adding = false; // what is pointed at joins the selection
+
   constructor({ root, store, view, canvas, dimensions, tip }) {
     Object.assign(this, { root, store, view, canvas, dimensions, tip });
     this.tools = { select: new SelectTool(store), ...drawingTools(store) };
     this.tool = this.tools.select;
-    this.fingers = new Map();
-    this.listen();
-    store.on("tool", (name) => this.use(name));
-    store.on("outlined", () => { this.use("select"); this.fit(); });
-    store.on("doc selection", () => this.store.emit("prompt"));
-  }
-
-  listen() {
-    const { root } = this;
-    root.addEventListener("pointerdown", (event) => this.down(event));
-    root.addEventListener("pointermove", (event) => this.move(event));
-    root.addEventListener("pointerup", (event) => this.up(event));
-    root.addEventListener("pointercancel", (event) => this.gone(event));
+    for (const [name, act] of [["down", "down"], ["move", "move"], ["up", "up"], ["cancel", "gone"]]) root.addEventListener(`pointer${name}`, (event) => this[act](event));
     root.addEventListener("pointerleave", () => { if (!this.pressed) this.hover(null); });
     root.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
     // without the mouse events that a browser makes up after a touch: they would press the field that just appeared
-    root.addEventListener("touchstart", (event) => { if (!event.target.closest("input")) event.preventDefault(); }, { passive: false });
+    root.addEventListener("touchstart", (event) => { if (!event.target.closest("input, button")) event.preventDefault(); }, { passive: false });
     root.addEventListener("contextmenu", (event) => event.preventDefault());
     root.addEventListener("dblclick", (event) => this.twice(event));
+    store.on("tool", (name) => this.use(name));
+    store.on("outlined", () => { this.use("select"); this.fit(); });
+    store.on("doc selection", () => store.emit("prompt"));
   }
+
+  get drawing() { return this.tool.name !== "select"; }
 
   use(name) {
     if (!this.tools[name] || (name !== "select" && !this.store.mayChange)) return;
-    if (this.tool.name !== name) this.tool.cancel?.();
+    if (this.tool.name !== name) this.tool.cancel();
     this.tool = this.tools[name];
-    if (name !== "select") this.store.select([]);
+    if (this.drawing) this.store.select([]);
     this.hover(null);
     this.root.dataset.tool = name;
     this.store.emit("using", name);
@@ -49,44 +45,48 @@ export class Controller {
 
   px(event) {
     const box = this.root.getBoundingClientRect();
-    return pt(event.clientX - box.left, event.clientY - box.top);
+    return pt(event.clientX - box.left - this.root.clientLeft, event.clientY - box.top - this.root.clientTop);
   }
 
   options(event) {
-    const reach = (REACH_PX[event?.pointerType] ?? 9) / this.view.scale;
-    return { reach, step: this.view.step(this.store.units), free: Boolean(event?.altKey), touch: event?.pointerType === "touch" };
+    const touch = event?.pointerType === "touch";
+    const reach = (REACH_PX[event?.pointerType] ?? REACH_PX.mouse) / this.view.scale;
+    return { reach, step: this.view.step(this.store.units), free: Boolean(event?.altKey), touch, more: Boolean(event?.shiftKey) || this.adding };
   }
 
   /** The place that a drawing tool gets for a pointer place. */
-  snapped(p, event) {
+  snapped(px, event) {
     const options = this.options(event);
-    if (options.free) return { at: pt(Math.round(p.x), Math.round(p.y)), guides: [], why: "free" };
+    const p = this.view.plan(px);
+    if (options.free) return { at: whole(p), guides: [] };
     const plan = readPlan(this.store.doc);
-    return snap(p, { ...options, anchors: anchorsOf(plan), tracks: this.tool.name === "outline" && this.store.unfinished ? [] : tracksOf(plan), last: this.tool.last });
+    const { points = [], last } = this.tool;
+    return snap(p, { ...options, anchors: [...anchorsOf(plan), ...points], middles: middlesOf(plan), tracks: tracksOf(plan), last });
   }
 
   down(event) {
-    if (event.target.closest("input")) return;
+    if (event.target.closest("input, button")) return;
     this.root.focus({ preventScroll: true });
     const px = this.px(event);
     this.fingers.set(event.pointerId, px);
-    this.root.setPointerCapture?.(event.pointerId);
-    if (this.fingers.size === 2) return this.beginPinch();
-    if (this.fingers.size > 2) return;
+    this.root.setPointerCapture(event.pointerId);
+    if (this.fingers.size > 1) return this.beginPinch();
     this.pressed = { px, event };
-    if (event.button === 1 || this.space) this.panning = px;
-    else if (this.tool.name === "select") {
-      const { reach, touch } = this.options(event);
-      if (!this.tool.grab(this.view.plan(px), { reach, touch, add: event.shiftKey || this.adding })) this.panning = px;
-    }
+    const held = event.button === 1 || this.space;
+    if (held || (!this.drawing && !this.tool.grab(this.view.plan(px), this.options(event)))) this.panning = px;
+  }
+
+  /** The middle of the first two fingers and how far they are apart. */
+  #spread() {
+    const [a, b] = this.fingers.values();
+    return b && { middle: mid(a, b), long: far(a, b) || 1 };
   }
 
   beginPinch() {
     this.tools.select.cancel();
     this.store.drop();
     this.panning = this.pressed = null;
-    const [a, b] = [...this.fingers.values()];
-    this.pinch = { long: far(a, b) || 1, mid: pt((a.x + b.x) / 2, (a.y + b.y) / 2) };
+    this.pinch = this.#spread();
   }
 
   move(event) {
@@ -94,54 +94,51 @@ export class Controller {
     if (this.fingers.has(event.pointerId)) this.fingers.set(event.pointerId, px);
     if (this.pinch) return this.pinching();
     if (this.panning) {
-      this.view.pan(px.x - this.panning.x, px.y - this.panning.y);
+      this.#pan(minus(px, this.panning));
       this.panning = px;
-      return this.canvas.move();
-    }
-    if (this.tool.name !== "select") return this.hover(px, event);
-    if (this.pressed) this.canvas.tool(this.tool.pull(this.view.plan(px), this.options(event)));
+    } else if (this.drawing) this.hover(px, event);
+    else if (this.pressed) this.canvas.tool(this.tool.pull(this.view.plan(px), this.options(event)));
   }
 
-  pinching() {
-    const [a, b] = [...this.fingers.values()];
-    if (!b) return;
-    const [long, mid] = [far(a, b) || 1, pt((a.x + b.x) / 2, (a.y + b.y) / 2)];
-    this.view.pan(mid.x - this.pinch.mid.x, mid.y - this.pinch.mid.y);
-    this.view.zoom(long / this.pinch.long, mid);
-    this.pinch = { long, mid };
+  #pan(by, factor = 1, at = undefined) {
+    this.view.pan(by.x, by.y);
+    this.view.zoom(factor, at);
     this.canvas.move();
   }
 
+  pinching() {
+    const now = this.#spread();
+    if (!now) return;
+    this.#pan(minus(now.middle, this.pinch.middle), now.long / this.pinch.long, now.middle);
+    this.pinch = now;
+  }
+
   up(event) {
-    const px = this.px(event);
     this.fingers.delete(event.pointerId);
-    if (this.pinch) {
-      if (!this.fingers.size) this.pinch = null;
-      this.pressed = null;
+    const { pressed, panning, pinch } = this;
+    this.pressed = this.panning = null;
+    if (pinch && !this.fingers.size) this.pinch = null;
+    if (pinch || !pressed) return;
+    if (this.drawing) {
+      if (!panning) this.click(pressed, this.px(event), event);
       return;
     }
-    const { pressed, panning } = this;
-    this.pressed = this.panning = null;
-    if (!pressed) return;
-    if (this.tool.name === "select") {
-      if (!panning) this.tool.drop();
-      this.canvas.tool();
-    } else if (!panning) this.click(pressed, px, event);
+    if (!panning) this.tool.drop();
+    this.canvas.tool();
   }
 
   /** A click places one point; a drag of a line or box places two. */
   click(pressed, px, event) {
-    const far2 = far(pressed.px, px) > CLICK_PX;
-    if (far2 && this.tool.name !== "outline" && !this.tool.last) this.place(this.snapped(this.view.plan(pressed.px), pressed.event).at);
-    this.place(this.snapped(this.view.plan(px), event).at);
-    if (this.tool.name !== "select") this.hover(event.pointerType === "touch" ? null : px, event);
+    const dragged = far(pressed.px, px) > CLICK_PX && ["line", "box"].includes(this.tool.shape);
+    if (dragged && !this.tool.last) this.place(this.snapped(pressed.px, pressed.event).at);
+    this.place(this.snapped(px, event).at);
+    if (this.drawing) this.hover(event.pointerType === "touch" ? null : px, event);
   }
 
   place(p) {
     this.tool.cursor = p;
     this.tool.place(p);
     this.store.emit("prompt");
-    this.canvas.later();
   }
 
   gone(event) {
@@ -152,54 +149,42 @@ export class Controller {
   }
 
   hover(px, event) {
-    if (!px || this.tool.name === "select") {
-      this.canvas.tool();
-      this.tip.hidden = true;
-      return;
-    }
-    this.show(this.snapped(this.view.plan(px), event));
+    if (px && this.drawing) return this.show(this.snapped(px, event));
+    this.canvas.tool(this.tool.last ? this.tool.preview(this.tool.last) : {});
+    this.tip.hidden = true;
   }
 
   /** The cursor of a drawing tool, with the lengths so far beside it. */
-  show(found) {
-    this.tool.cursor = found.at;
-    const preview = this.tool.preview(found.at);
-    this.canvas.tool({ ...preview, guides: [...found.guides, ...(preview.guides ?? [])], at: found.at });
-    const lengths = this.tool.lengths(found.at).map((length) => formatLength(length, this.store.units));
-    const s = this.view.screen(found.at);
-    this.tip.hidden = !lengths.length;
-    this.tip.textContent = lengths.join(" × ");
-    this.tip.style.left = `${Math.min(s.x + 14, this.view.width - 130)}px`;
-    this.tip.style.top = `${Math.max(s.y - 34, 4)}px`;
+  show({ at, guides = [] }) {
+    const { tool, tip } = this;
+    tool.cursor = at;
+    const preview = tool.preview(at);
+    this.canvas.tool({ ...preview, guides: [...guides, ...(preview.guides ?? [])], at });
+    const lengths = tool.lengths(at).map((length) => formatLength(length, this.store.units));
+    const s = this.view.screen(at);
+    tip.hidden = !lengths.length;
+    tip.textContent = lengths.join(" × ");
+    Object.assign(tip.style, { left: `${Math.min(s.x + 14, this.view.width - 130)}px`, top: `${Math.max(s.y - 34, 4)}px` });
   }
 
   /** Arrow keys with a drawing tool move its cursor by one step. */
-  step(dx, dy, size) {
-    const from = this.tool.cursor ?? this.tool.last ?? this.middle();
-    this.show({ at: pt(from.x + dx * size, from.y + dy * size), guides: [] });
-    this.store.emit("said", `${formatLength(this.tool.cursor.x, this.store.units)} across, ${formatLength(this.tool.cursor.y, this.store.units)} up`);
-  }
-
-  middle() {
-    const box = extent(readPlan(this.store.doc));
-    return box ? box.low : pt(0, 0);
+  step(by) {
+    const at = plus(this.tool.cursor ?? this.tool.last ?? extent(readPlan(this.store.doc))?.low ?? pt(0, 0), by);
+    this.show({ at });
+    const [across, up] = [at.x, at.y].map((value) => formatLength(value, this.store.units));
+    this.store.emit("said", `${across} across, ${up} up`);
   }
 
   wheel(event) {
     if (!event.ctrlKey && document.activeElement !== this.root) return;
     event.preventDefault();
-    this.view.zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)), this.px(event));
-    this.canvas.move();
+    this.zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)), this.px(event));
   }
 
+  /** A double click closes an outline that is being drawn, or gives a wall a corner there. */
   twice(event) {
-    if (this.tool.name === "outline" && this.store.unfinished) return void this.tool.finish();
-    if (this.tool.name !== "select" || !this.store.mayChange) return;
-    const hit = this.store.keys[0];
-    if (hit?.startsWith("wall.")) {
-      this.tools.outline.insert(snapTo(this, event));
-      this.store.select([]);
-    }
+    if (this.drawing) this.tool.finish();
+    else if (this.store.keys[0]?.startsWith("wall.")) this.store.emit("corner", this.snapped(this.px(event), event).at);
   }
 
   fit() {
@@ -207,12 +192,14 @@ export class Controller {
     this.canvas.move();
   }
 
-  zoom(factor) {
-    this.view.zoom(factor);
-    this.canvas.move();
+  /** Fit where something is drawn beyond the sheet. */
+  reach() {
+    const box = extent(readPlan(this.store.doc));
+    const [a, b] = box ? [this.view.screen(box.low), this.view.screen(box.high)] : [];
+    if (box && (a.x < 0 || b.y < 0 || b.x > this.view.width || a.y > this.view.height)) this.fit();
   }
-}
 
-function snapTo(controller, event) {
-  return controller.snapped(controller.view.plan(controller.px(event)), event).at;
+  zoom(factor, at) {
+    this.#pan(pt(0, 0), factor, at);
+  }
 }

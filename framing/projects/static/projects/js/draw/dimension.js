@@ -1,105 +1,92 @@
 // Lengths of what is selected, shown on the plan as fields that can be typed over, also while a drag goes on.
 
 import { el } from "./dom.js";
-import { bounds, far, mid, pt } from "./geometry.js";
+import { getAt, pairOf, setAt, setWallLength, shift, stretched } from "./edits.js";
+import { along, bounds, far, mid, pt, shared } from "./geometry.js";
 import { formatLength, parseLength } from "./lengths.js";
-import { getAt, mapEntry, pairOf, setAt, setWallLength, stretched } from "./edits.js";
-import { readPlan } from "./plan.js";
+import { bordersOf, readPlan } from "./plan.js";
+import { moveBorder } from "./transforms.js";
 
-const whole = (value) => Math.round(value);
+const FROM_LOW = { x: "Across from the left wall", y: "Up from the low wall" };
+const ROOM = { x: 104, y: 34 }; // px that a field takes
 
-function wallField(plan, index, moveStart, name) {
-  const wall = plan.walls.find((w) => w.index === index);
-  if (!wall) return [];
-  return [{
-    id: `wall.${index}.${moveStart}`, name: name ?? `Length of wall ${index + 1}`, value: whole(far(wall.a, wall.b)), at: mid(wall.a, wall.b),
-    apply: (doc, length) => setWallLength(doc, index, length, moveStart),
-  }];
+const wallLength = ({ index, a, b }, moveStart) => ({
+  name: `Length of wall ${index + 1}`, value: far(a, b), at: mid(a, b),
+  apply: (doc, length) => setWallLength(doc, index, length, moveStart),
+});
+
+/** How far a thing stands from the floor's low side along an axis; typing another length moves it. */
+function offset(plan, key, axis, from, at, move = (doc, by) => shift(doc, [key], by)) {
+  const value = from - (bounds(plan.corners)?.low[axis] ?? 0);
+  return { name: FROM_LOW[axis], value, at, negative: true, apply: (doc, length) => move(doc, along(axis, length - value)) };
 }
 
-function lineFields(plan, line) {
-  const [list, index] = line.key.split(".");
-  const box = bounds(plan.corners);
-  const fields = [{
-    id: `${line.key}.length`, name: "Length", value: whole(far(line.a, line.b)), at: mid(line.a, line.b),
-    apply: (doc, length) => setAt(doc, `${line.key}.to`, pairOf(stretched(line.a, line.b, length), doc.units, getAt(doc, `${line.key}.to`))),
-  }];
-  const level = line.a.y === line.b.y;
-  if (box && (level || line.a.x === line.b.x)) {
-    const axis = level ? "y" : "x";
-    const from = line.a[axis] - box.low[axis];
-    const at = level ? pt(line.a.x + (line.b.x - line.a.x) * 0.2, (line.a.y + box.low.y) / 2) : pt((line.a.x + box.low.x) / 2, line.a.y + (line.b.y - line.a.y) * 0.2);
-    fields.push(offset(`${line.key}.${axis}`, level ? "Up from the low wall" : "Across from the left wall", list, index, axis, from, at));
-  }
-  return fields;
-}
-
-function offset(id, name, list, index, axis, value, at) {
-  return {
-    id, name, value, at, negative: true,
-    apply: (doc, length) => {
-      const by = length - value;
-      const fn = (p) => (axis === "x" ? pt(p.x + by, p.y) : pt(p.x, p.y + by));
-      return setAt(doc, `${list}.${index}`, mapEntry(list, doc[list][index], fn, doc.units));
-    },
+function line(plan, { key, a, b }) {
+  const { low } = bounds([...plan.corners, a]);
+  const axis = shared(a, b);
+  const length = {
+    name: "Length", value: far(a, b), at: mid(a, b),
+    apply: (doc, long) => setAt(doc, `${key}.to`, pairOf(stretched(a, b, long), doc.units, getAt(doc, `${key}.to`))),
   };
+  const near = pt(a.x + (b.x - a.x) * 0.2, a.y + (b.y - a.y) * 0.2);
+  return axis ? [length, offset(plan, key, axis, a[axis], { ...near, [axis]: (a[axis] + low[axis]) / 2 })] : [length];
 }
 
-function boxFields(plan, o) {
-  const [list, index] = o.key.split(".");
-  const box = bounds(plan.corners) ?? { low: pt(0, 0) };
-  const size = (i, name, at) => ({
-    id: `${o.key}.size.${i}`, name, value: i ? o.size.y : o.size.x, at,
-    apply: (doc, length) => setAt(doc, `${o.key}.size.${i}`, formatLength(length, doc.units)),
-  });
+function box(plan, { key, low, high, size }) {
+  const zero = bounds([...plan.corners, low]).low;
+  const side = (i, name, axis, at) => ({ name, value: size[axis], at, apply: (doc, long) => setAt(doc, `${key}.size.${i}`, formatLength(long, doc.units)) });
   return [
-    size(0, "Width", pt((o.low.x + o.high.x) / 2, o.low.y)),
-    size(1, "Depth", pt(o.high.x, (o.low.y + o.high.y) / 2)),
-    offset(`${o.key}.x`, "Across from the left wall", list, index, "x", o.low.x - box.low.x, pt((box.low.x + o.low.x) / 2, o.high.y)),
-    offset(`${o.key}.y`, "Up from the low wall", list, index, "y", o.low.y - box.low.y, pt(o.low.x, (box.low.y + o.low.y) / 2)),
+    side(0, "Width", "x", pt((low.x + high.x) / 2, low.y)), side(1, "Depth", "y", pt(high.x, (low.y + high.y) / 2)),
+    offset(plan, key, "x", low.x, pt((zero.x + low.x) / 2, high.y)), offset(plan, key, "y", low.y, pt(low.x, (zero.y + low.y) / 2)),
   ];
 }
+
+const FIELDS = {
+  outline: (plan, { index }) => [...plan.walls.filter((wall) => wall.next === index).map((wall) => wallLength(wall, false)), wallLength(plan.at(`wall.${index}`), true)],
+  wall: (plan, wall) => [wallLength(wall, false), wallLength(plan.at(`wall.${wall.next}`), true), ...plan.walls.filter((one) => one.next === wall.index).map((one) => wallLength(one, false))],
+  supports: line, partitions: line, openings: box,
+  point_loads: (plan, { key, a }) => ["x", "y"].map((axis) => offset(plan, key, axis, a[axis], a)),
+  bays: (plan, bay) => bordersOf(plan, bay).filter(({ a, b }) => shared(a, b)).map((border) => {
+    const axis = shared(border.a, border.b);
+    return offset(plan, bay.key, axis, border.a[axis], mid(border.a, border.b), (doc, by) => moveBorder(doc, border, by));
+  }),
+};
 
 /** The fields of one selected thing. */
 export function fieldsOf(doc, key) {
   const plan = readPlan(doc);
-  const [list, text] = key.split(".");
-  const index = Number(text);
-  const count = doc.outline.length;
-  if (list === "outline" && count > 2) return [...wallField(plan, (index + count - 1) % count, false), ...wallField(plan, index, true)];
-  if (list === "wall" && count > 2) return [...wallField(plan, index, false), ...wallField(plan, (index + 1) % count, true), ...wallField(plan, (index + count - 1) % count, false)];
-  const line = [...plan.supports, ...plan.partitions].find((l) => l.key === key);
-  if (line) return lineFields(plan, line);
-  const box = plan.openings.find((o) => o.key === key);
-  return box ? boxFields(plan, box) : [];
+  const thing = plan.at(key);
+  const ready = thing && (plan.corners.length > 2 || !/^(outline|wall)/.test(key));
+  return ready ? FIELDS[thing.list](plan, thing) : [];
 }
 
 export class Dimensions {
+  fields = [];
+  inputs = [];
+
   constructor(root, store, view) {
-    Object.assign(this, { root, store, view, fields: [], inputs: [] });
+    Object.assign(this, { root, store, view });
     store.on("doc selection", () => this.update());
     store.on("view", () => this.place());
   }
 
   update() {
     const { store } = this;
-    const keys = store.keys;
-    this.fields = keys.length === 1 && !store.unfinished ? fieldsOf(store.doc, keys[0]) : [];
-    const ids = this.fields.map((field) => field.id).join();
-    if (ids !== this.ids) this.#build(ids);
+    this.fields = store.selection.size === 1 ? fieldsOf(store.doc, store.keys[0]) : [];
+    const marks = this.fields.map((field) => field.name).join() + store.keys;
+    if (marks !== this.marks) this.#build(marks);
     this.fields.forEach((field, i) => {
       const input = this.inputs[i];
-      if (input !== document.activeElement || !input.dataset.typed) input.value = formatLength(field.value, store.units);
+      if (!input.dataset.typed) input.value = formatLength(Math.round(field.value), store.units);
     });
     this.place();
   }
 
-  #build(ids) {
-    this.ids = ids;
-    const disabled = !this.store.mayChange;
+  #build(marks) {
+    this.marks = marks;
     this.inputs = this.fields.map((field, i) => el("input", {
-      class: "pl-dim", "aria-label": field.name, title: field.name, autocomplete: "off", spellcheck: "false", disabled,
-      oninput: (event) => { event.target.dataset.typed = "1"; event.target.removeAttribute("aria-invalid"); },
+      class: "pl-dim", "aria-label": field.name, title: field.name, autocomplete: "off", spellcheck: "false", disabled: !this.store.mayChange,
+      oninput: ({ target }) => { target.dataset.typed = "1"; target.removeAttribute("aria-invalid"); },
       onkeydown: (event) => this.#key(event, i),
       onchange: () => this.#apply(i),
     }));
@@ -108,33 +95,34 @@ export class Dimensions {
 
   #key(event, i) {
     event.stopPropagation();
-    if (event.key === "Enter") { event.preventDefault(); if (this.#apply(i)) this.store.emit("focus"); }
-    if (event.key === "Escape") {
-      delete this.inputs[i].dataset.typed;
+    if (event.key === "Escape") delete this.inputs[i].dataset.typed;
+    if (event.key === "Escape" || (event.key === "Enter" && this.#apply(i))) {
+      event.preventDefault();
       this.store.emit("focus");
       this.update();
     }
   }
 
+  /** Take what was typed; false where it is no length. */
   #apply(i) {
-    const [field, input] = [this.fields[i], this.inputs[i]];
+    const [field, input, { store }] = [this.fields[i], this.inputs[i], this];
     if (!input?.dataset.typed) return true;
     try {
-      const length = parseLength(input.value, this.store.units, { negative: Boolean(field.negative) });
+      const length = parseLength(input.value, store.units, { negative: Boolean(field.negative) });
       delete input.dataset.typed;
-      this.store.commit(field.apply(this.store.doc, length), `${field.name}: ${formatLength(length, this.store.units)}`);
+      store.commit(field.apply(store.doc, length), `${field.name}: ${formatLength(length, store.units)}`);
       this.update();
       return true;
     } catch (error) {
       input.setAttribute("aria-invalid", "true");
-      this.store.emit("said", error.message);
+      store.emit("said", error.message);
       return false;
     }
   }
 
   /** Type over the first length with what was begun. */
   begin(text) {
-    const input = this.inputs[0];
+    const [input] = this.inputs;
     if (!input || input.disabled) return false;
     input.value = text;
     input.dataset.typed = "1";
@@ -147,11 +135,11 @@ export class Dimensions {
     const taken = [];
     this.fields.forEach((field, i) => {
       const s = this.view.screen(field.at);
-      let [x, y] = [Math.min(Math.max(s.x, 50), this.view.width - 50), Math.min(Math.max(s.y, 18), this.view.height - 18)];
-      while (taken.some((t) => Math.abs(t.x - x) < 104 && Math.abs(t.y - y) < 34)) y += 36;
+      const x = Math.min(Math.max(s.x, 50), this.view.width - 50);
+      let y = Math.min(Math.max(s.y, 18), this.view.height - 18);
+      while (taken.some((t) => Math.abs(t.x - x) < ROOM.x && Math.abs(t.y - y) < ROOM.y)) y += ROOM.y + 2;
       taken.push({ x, y });
-      this.inputs[i].style.left = `${x}px`;
-      this.inputs[i].style.top = `${y}px`;
+      Object.assign(this.inputs[i].style, { left: `${x}px`, top: `${y}px` });
     });
   }
 }

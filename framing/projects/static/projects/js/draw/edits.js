@@ -1,11 +1,9 @@
 // What may be done to a floor document: each function takes one and returns a new one. Lengths that did not move
 // stay as they were typed.
 
-import { far, minus, nearest, plus, pt, same } from "./geometry.js";
+import { along, far, lies, minus, plus, pt, same, shared, times, whole } from "./geometry.js";
 import { formatLength, lengthOf } from "./lengths.js";
-import { pointOf } from "./plan.js";
-
-const put = (list, index, value) => list.map((old, i) => (i === index ? value : old));
+import { ENDS, LISTS, pointOf, readPlan } from "./plan.js";
 
 /** A pair for `p`; a coordinate that is where it was keeps its text. */
 export function pairOf(p, units, old = null) {
@@ -15,14 +13,11 @@ export function pairOf(p, units, old = null) {
 /** The document with the value at a path such as `openings.0.size.1`. */
 export function setAt(doc, path, value) {
   const [step, ...rest] = path.split(".");
-  const key = Array.isArray(doc) ? Number(step) : step;
-  const inner = rest.length ? setAt(doc[key] ?? {}, rest.join("."), value) : value;
-  return Array.isArray(doc) ? put(doc, key, inner) : { ...doc, [key]: inner };
+  const inner = rest.length ? setAt(doc[step] ?? {}, rest.join("."), value) : value;
+  return Array.isArray(doc) ? doc.with(Number(step), inner) : { ...doc, [step]: inner };
 }
 
-export function getAt(doc, path) {
-  return path.split(".").reduce((value, step) => value?.[step], doc);
-}
+export const getAt = (doc, path) => path.split(".").reduce((value, step) => value?.[step], doc);
 
 /** A short id that no entry of the list has: W1, W2, ... */
 export function freeId(list, letter) {
@@ -32,36 +27,52 @@ export function freeId(list, letter) {
   return `${letter}${number}`;
 }
 
-export function add(doc, list, entry) {
-  return { ...doc, [list]: [...(doc[list] || []), entry] };
+export const add = (doc, list, entry) => ({ ...doc, [list]: [...(doc[list] || []), entry] });
+
+// Places: one way to move, mirror and turn whatever there is -------------------------------------------
+
+/** The fields that put an entry of a list at some points. */
+export function placed(list, points, units, old = {}) {
+  if (list === "openings") {
+    const [a, b] = points;
+    const corner = pt(Math.min(a.x, b.x), Math.min(a.y, b.y));
+    const size = pt(Math.abs(b.x - a.x), Math.abs(b.y - a.y));
+    return { corner: pairOf(corner, units, old.corner), size: pairOf(size, units, old.size) };
+  }
+  if (list === "bays") return points.length ? { outline: points.map((p, i) => pairOf(p, units, old.outline?.[i])) } : {};
+  return Object.fromEntries(ENDS[list].map((field, i) => [field, pairOf(points[i], units, old[field])]));
+}
+
+/** The document with the places of things through `fn`; `goes` says by key which ones. */
+export function mapPlaces(doc, fn, goes = () => true) {
+  const { units } = doc;
+  const result = { ...doc };
+  for (const { key, list, index, entry, points } of readPlan(doc).things) {
+    if (list === "wall" || !goes(key)) continue;
+    const moved = points.map(fn);
+    const value = list === "outline" ? pairOf(moved[0], units, entry) : { ...entry, ...placed(list, moved, units, entry) };
+    result[list] = result[list].with(index, value);
+  }
+  return result;
 }
 
 // Outline --------------------------------------------------------------------------------------------
 
-export function setOutline(doc, points) {
-  return { ...doc, outline: points.map((p) => pairOf(p, doc.units)), edges: [] };
-}
-
-export function addCorner(doc, p) {
-  return { ...doc, outline: [...doc.outline, pairOf(p, doc.units)] };
-}
+export const setOutline = (doc, points) => ({ ...doc, outline: points.map((p) => pairOf(p, doc.units)), edges: [] });
 
 /** A new corner on wall `wall`; both halves keep the wall's kind. */
 export function insertCorner(doc, wall, p) {
-  const outline = [...doc.outline];
-  outline.splice(wall + 1, 0, pairOf(p, doc.units));
   const edges = (doc.edges || []).flatMap((entry) => {
     if (entry.edge > wall) return [{ ...entry, edge: entry.edge + 1 }];
     return entry.edge === wall ? [entry, { ...entry, edge: wall + 1 }] : [entry];
   });
-  return { ...doc, outline, edges };
+  return { ...doc, outline: doc.outline.toSpliced(wall + 1, 0, pairOf(p, doc.units)), edges };
 }
 
 export function removeCorner(doc, index) {
-  const outline = doc.outline.filter((_, i) => i !== index);
   const edges = (doc.edges || []).filter((entry) => entry.edge !== index)
     .map((entry) => (entry.edge > index ? { ...entry, edge: entry.edge - 1 } : entry));
-  return { ...doc, outline, edges };
+  return { ...doc, outline: doc.outline.toSpliced(index, 1), edges };
 }
 
 export function setWall(doc, index, patch) {
@@ -72,133 +83,77 @@ export function setWall(doc, index, patch) {
   return { ...doc, edges: kept.sort((a, b) => a.edge - b.edge) };
 }
 
-/** Move corners to new places; what ended on a wall that moves square to itself goes along with it. */
-function moveCorners(doc, moved) {
+/** Move corners to new places; what ended on a wall that moves square to itself goes along, `still` things don't. */
+function moveCorners(doc, moved, still = new Set()) {
   const { units } = doc;
-  const before = doc.outline.map((pair) => pointOf(pair, units));
-  const after = before.map((p, i) => moved.get(i) ?? p);
-  const shifts = before.flatMap((a, i) => {
-    const j = (i + 1) % before.length;
-    const [b, c, d] = [before[j], after[i], after[j]];
-    if (!a || !b || same(a, c) || same(b, d)) return [];
-    const level = a.y === b.y && c.y === d.y && a.y !== c.y;
-    const upright = a.x === b.x && c.x === d.x && a.x !== c.x;
-    return level || upright ? [{ a, b, by: level ? pt(0, c.y - a.y) : pt(c.x - a.x, 0) }] : [];
+  const shifts = readPlan(doc).walls.flatMap(({ a, b, index, next }) => {
+    const [c, d] = [moved.get(index) ?? a, moved.get(next) ?? b];
+    const axis = shared(a, b);
+    return axis && shared(c, d) === axis && a[axis] !== c[axis] ? [{ a, b, by: along(axis, c[axis] - a[axis]) }] : [];
   });
-  const along = (p) => p && shifts.filter((s) => nearest(p, s.a, s.b).distance < 1e-6)
-    .reduce((q, s) => plus(q, s.by), p);
+  const follow = (p) => shifts.filter((wall) => lies(p, wall)).reduce((q, wall) => plus(q, wall.by), p);
   const outline = doc.outline.map((pair, i) => (moved.has(i) ? pairOf(moved.get(i), units, pair) : pair));
-  return followWalls({ ...doc, outline }, along);
-}
-
-function followWalls(doc, along) {
-  const pair = (old) => {
-    const p = pointOf(old, doc.units);
-    return p ? pairOf(along(p), doc.units, old) : old;
-  };
-  const lines = (list) => (list || []).map((entry) => ({ ...entry, from: pair(entry.from), to: pair(entry.to) }));
-  const bays = (doc.bays || []).map((bay) => (bay.outline ? { ...bay, outline: bay.outline.map(pair) } : bay));
-  return { ...doc, supports: lines(doc.supports), partitions: lines(doc.partitions), bays };
+  return mapPlaces({ ...doc, outline }, follow, (key) => /^(supports|partitions|bays)/.test(key) && !still.has(key));
 }
 
 /** Move corner `index` to `to`; `square` keeps level and upright walls beside it so, by moving their other ends. */
 export function moveCorner(doc, index, to, square = true) {
-  const count = doc.outline.length;
-  const points = doc.outline.map((pair) => pointOf(pair, doc.units));
-  const from = points[index];
-  const moved = new Map([[index, to]]);
+  const plan = readPlan(doc);
+  const from = plan.at(`outline.${index}`);
   if (!from || same(from, to)) return doc;
-  for (const other of square ? [(index + count - 1) % count, (index + 1) % count] : []) {
-    const p = points[other];
-    if (p && p.y === from.y && p.x !== from.x) moved.set(other, pt(moved.get(other)?.x ?? p.x, to.y));
-    else if (p && p.x === from.x && p.y !== from.y) moved.set(other, pt(to.x, moved.get(other)?.y ?? p.y));
+  const moved = new Map([[index, to]]);
+  for (const wall of square ? plan.walls : []) {
+    if (wall.index !== index && wall.next !== index) continue;
+    const [other, p] = wall.index === index ? [wall.next, wall.b] : [wall.index, wall.a];
+    const axis = shared(wall.a, wall.b);
+    if (axis && !same(wall.a, wall.b)) moved.set(other, { ...(moved.get(other) ?? p), [axis]: to[axis] });
   }
   return moveCorners(doc, moved);
 }
 
-/** Move a wall as a whole. */
-export function moveWall(doc, index, by) {
-  const next = (index + 1) % doc.outline.length;
-  const ends = [index, next].map((i) => [i, pointOf(doc.outline[i], doc.units)]);
-  if (ends.some(([, p]) => !p) || (!by.x && !by.y)) return doc;
-  return moveCorners(doc, new Map(ends.map(([i, p]) => [i, plus(p, by)])));
-}
-
 /** Give a wall a length by moving its end (or its start), and the walls beside it as a corner drag would. */
 export function setWallLength(doc, index, length, moveStart = false) {
-  const next = (index + 1) % doc.outline.length;
-  const [still, goes] = moveStart ? [next, index] : [index, next];
-  const [a, b] = [still, goes].map((i) => pointOf(doc.outline[i], doc.units));
-  return a && b ? moveCorner(doc, goes, stretched(a, b, length)) : doc;
+  const wall = readPlan(doc).at(`wall.${index}`);
+  if (!wall) return doc;
+  return moveStart ? moveCorner(doc, index, stretched(wall.b, wall.a, length)) : moveCorner(doc, wall.next, stretched(wall.a, wall.b, length));
 }
 
-export function stretched(a, b, length) {
-  const now = far(a, b) || 1;
-  const d = minus(b, a);
-  return pt(Math.round(a.x + (d.x / now) * length), Math.round(a.y + (d.y / now) * length));
-}
+/** The place that lies `length` from a towards b. */
+export const stretched = (a, b, length) => whole(plus(a, times(minus(b, a), length / (far(a, b) || 1))));
 
 // Everything else ------------------------------------------------------------------------------------
 
-/** Each point of an entry through `fn`. */
-export function mapEntry(list, entry, fn, units) {
-  const pair = (old) => {
-    const p = pointOf(old, units);
-    return p ? pairOf(fn(p), units, old) : old;
-  };
-  if (list === "bays") return entry.outline ? { ...entry, outline: entry.outline.map(pair) } : entry;
-  if (list !== "openings") return { ...entry, from: pair(entry.from), to: pair(entry.to) };
-  const [low, size] = [pointOf(entry.corner, units), pointOf(entry.size, units)];
-  if (!low || !size) return entry;
-  const [a, b] = [fn(low), fn(plus(low, size))];
-  const [x, y] = [Math.min(a.x, b.x), Math.min(a.y, b.y)];
-  const corner = pairOf(pt(x, y), units, entry.corner);
-  return { ...entry, corner, size: pairOf(pt(Math.abs(b.x - a.x), Math.abs(b.y - a.y)), units, entry.size) };
-}
+/** Keys of the things that can be moved, copied or turned by themselves. */
+export const loose = (keys) => keys.filter((key) => /^(supports|openings|partitions|point_loads)\./.test(key));
 
-/** Move the things of `keys` by the same way; walls and corners keep their neighbours square. */
+/** Move the things of `keys` by the same way; one corner alone and walls keep their neighbours square. */
 export function shift(doc, keys, by) {
   if (!by.x && !by.y) return doc;
-  const corners = keys.filter((key) => key.startsWith("outline."));
-  if (corners.length === doc.outline.length && corners.length > 2) return mapAll(doc, (p) => plus(p, by));
-  let result = doc;
-  for (const key of keys) {
-    const [list, text] = key.split(".");
-    const index = Number(text);
-    if (list === "outline") {
-      const p = pointOf(result.outline[index], doc.units);
-      if (p) result = moveCorner(result, index, plus(p, by), keys.length === 1);
-    } else if (list === "wall") result = moveWall(result, index, by);
-    else result = setAt(result, key, mapEntry(list, result[list][index], (p) => plus(p, by), doc.units));
-  }
-  return result;
-}
-
-/** The whole floor through `fn`. */
-export function mapAll(doc, fn) {
-  const outline = doc.outline.map((old) => {
-    const p = pointOf(old, doc.units);
-    return p ? pairOf(fn(p), doc.units, old) : old;
-  });
-  const lists = ["supports", "openings", "partitions", "bays"].map((list) => [
-    list, (doc[list] || []).map((entry) => mapEntry(list, entry, fn, doc.units)),
-  ]);
-  return { ...doc, outline, ...Object.fromEntries(lists) };
+  const plan = readPlan(doc);
+  const go = (p) => plus(p, by);
+  const ring = keys.map(plan.at).filter((thing) => thing?.list === "outline" || thing?.list === "wall");
+  if (keys.length === 1 && ring[0]?.list === "outline") return moveCorner(doc, ring[0].index, go(ring[0]));
+  const ends = ring.flatMap((thing) => (thing.list === "wall" ? [thing.index, thing.next] : [thing.index]));
+  const moved = new Map(ends.map((i) => [i, go(plan.at(`outline.${i}`))]));
+  if (moved.size > 2 && moved.size === doc.outline.length) return mapPlaces(doc, go);
+  const own = new Set(loose(keys));
+  return mapPlaces(moved.size ? moveCorners(doc, moved, own) : doc, go, (key) => own.has(key));
 }
 
 /** Take things away. A bay that is left alone becomes the whole floor; fixed plies of what goes, go too. */
 export function remove(doc, keys) {
-  const gone = (list) => new Set(keys.filter((k) => k.startsWith(`${list}.`)).map((k) => Number(k.split(".")[1])));
+  const gone = (list) => keys.filter((key) => key.startsWith(`${list}.`)).map((key) => Number(key.split(".")[1]));
   let result = doc;
   const ids = new Set();
-  for (const list of ["supports", "openings", "partitions", "bays"]) {
-    const out = gone(list);
+  for (const list of LISTS) {
+    const out = new Set(gone(list));
     if (!out.size || (list === "bays" && out.size >= doc.bays.length)) continue;
     for (const index of out) ids.add(doc[list][index]?.id);
     result = { ...result, [list]: doc[list].filter((_, i) => !out.has(i)) };
   }
   if (result.bays?.length === 1 && doc.bays.length > 1) result = setAt(result, "bays.0.outline", null);
-  for (const index of [...gone("outline")].sort((a, b) => b - a)) result = removeCorner(result, index);
-  const plies = doc.overrides?.plies?.filter((entry) => !ids.has(entry.of));
-  return plies && plies.length !== doc.overrides.plies.length ? setAt(result, "overrides.plies", plies) : result;
+  for (const index of gone("outline").sort((a, b) => b - a)) result = removeCorner(result, index);
+  const plies = doc.overrides?.plies ?? [];
+  const left = plies.filter((entry) => !ids.has(entry.of));
+  return left.length < plies.length ? setAt(result, "overrides.plies", left) : result;
 }

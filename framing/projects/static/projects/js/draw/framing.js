@@ -1,75 +1,64 @@
 // What the engine put into the floor, drawn in place: members, holes, bridging, blocks; lit places; a version beside.
+// Each function returns [class, path] pairs in plan inches.
 
-import { svg } from "./dom.js";
-
+const KINDS = { J: "joist", T: "trimmer", H: "header", B: "beam" };
 const seg = ([x1, y1, x2, y2]) => `M${x1} ${y1}L${x2} ${y2}`;
+const segs = (lines) => lines.map(seg).join("");
 
-/** Shapes of an answer that drew members; all coordinates are plan inches. */
-export function drawFrame(answer) {
+/** One path for each member, a line for each ply; failing ones have crossbars too, so that they show without colour. */
+export function framePaths(answer) {
   if (!answer) return [];
-  const holes = answer.members.flatMap((member) => member.holes.map(([x, y]) => square(x, y))).join("");
+  const { members, bridging, blocks } = answer;
   return [
-    svg("path", { class: "pl-bridging", d: answer.bridging.flatMap((line) => line.runs.map(seg)).join("") }),
-    svg("path", { class: "pl-blocks", d: answer.blocks.map(seg).join("") }),
-    ...answer.members.map(member),
-    svg("path", { class: "pl-holes", d: holes }),
+    ["pl-bridging", segs(bridging.flatMap((line) => line.runs))],
+    ["pl-blocks", segs(blocks)],
+    ...members.map((one) => [`pl-member pl-${KINDS[one.kind] ?? one.kind}${one.fails ? " pl-fails" : ""}`, plies(one)]),
+    ["pl-fail-bars", members.filter((one) => one.fails).map(bars).join("")],
+    ["pl-holes", members.flatMap((one) => one.holes.map(([x, y]) => `M${x - 1} ${y - 1}h2v2h-2Z`)).join("")],
   ];
 }
 
-function square(x, y) {
-  return `M${x - 1} ${y - 1}h2v2h-2Z`;
-}
-
-/** One line for each ply; a failing one has crossbars too, so that it shows without colour. */
-function member(one) {
-  const kind = { J: "joist", T: "trimmer", H: "header", B: "beam" }[one.kind] ?? one.kind;
-  const shapes = [svg("path", { class: "pl-steel", d: plies(one) })];
-  if (one.fails) shapes.push(svg("path", { class: "pl-fail-bars", d: bars(one.line) }));
-  return svg("g", { class: `pl-member pl-${kind}${one.fails ? " pl-fails" : ""}`, "data-id": one.id }, ...shapes);
-}
-
-function plies({ line: [x1, y1, x2, y2], plies: count, width }) {
+/** The unit way of a line, and its length. */
+function way([x1, y1, x2, y2]) {
   const long = Math.hypot(x2 - x1, y2 - y1) || 1;
-  const [nx, ny] = [-(y2 - y1) / long, (x2 - x1) / long];
-  const each = width / count;
-  return Array.from({ length: count }, (_, i) => {
-    const off = (i - (count - 1) / 2) * each;
-    return seg([x1 + nx * off, y1 + ny * off, x2 + nx * off, y2 + ny * off]);
-  }).join("");
+  return [(x2 - x1) / long, (y2 - y1) / long, long];
 }
 
-function bars([x1, y1, x2, y2]) {
-  const long = Math.hypot(x2 - x1, y2 - y1) || 1;
-  const [ux, uy] = [(x2 - x1) / long, (y2 - y1) / long];
-  const found = [];
-  for (let at = 6; at < long; at += 12) {
-    const [x, y] = [x1 + ux * at, y1 + uy * at];
-    found.push(seg([x - 3 * ux + 3 * uy, y - 3 * uy - 3 * ux, x + 3 * ux - 3 * uy, y + 3 * uy + 3 * ux]));
-  }
-  return found.join("");
+function plies({ line, plies: count, width }) {
+  if (count === 1) return seg(line);
+  const [ux, uy] = way(line);
+  const [x1, y1, x2, y2] = line;
+  return segs(Array.from({ length: count }, (_, i) => {
+    const off = ((i - (count - 1) / 2) * width) / count;
+    return [x1 - uy * off, y1 + ux * off, x2 - uy * off, y2 + ux * off];
+  }));
+}
+
+function bars({ line }) {
+  const [ux, uy, long] = way(line);
+  const [dx, dy] = [3 * (ux - uy), 3 * (uy + ux)];
+  return segs(Array.from({ length: Math.ceil((long - 6) / 12) }, (_, i) => {
+    const [x, y] = [line[0] + ux * (6 + 12 * i), line[1] + uy * (6 + 12 * i)];
+    return [x - dx, y - dy, x + dx, y + dy];
+  }));
 }
 
 /** Places of a bill line, and the member that was pointed at. */
-export function drawPlaces(lit, answer) {
-  const one = lit.member && answer?.members.find((m) => m.id === lit.member);
-  const shapes = one ? [svg("path", { class: "pl-lit-line", d: seg(one.line) })] : [];
-  const dots = lit.places.filter((place) => !place.to);
-  const lines = lit.places.filter((place) => place.to);
-  if (lines.length) shapes.push(svg("path", { class: "pl-lit-line", d: lines.map((p) => seg([...p.at, ...p.to])).join("") }));
-  return [...shapes, ...dots.map(({ at: [x, y] }) => svg("path", { class: "pl-lit-spot", d: `M${x} ${y}h0` }))];
+export function litPaths({ member, places }, answer) {
+  const one = member && answer?.members.find((m) => m.id === member);
+  const lines = [...(one ? [one.line] : []), ...places.filter((place) => place.to).map((place) => [...place.at, ...place.to])];
+  const spots = places.filter((place) => !place.to).map(({ at: [x, y] }) => ["pl-lit-spot", `M${x} ${y}h0`]);
+  return lines.length ? [["pl-lit-line", segs(lines)], ...spots] : spots;
 }
 
 /** Another version under this one, dashed. */
-export function drawGhost(ghost) {
+export function ghostPaths(ghost) {
   if (!ghost?.drawn) return [];
   const { outline, supports, openings, partitions } = ghost.drawn;
-  const ring = outline.map(([x, y], i) => `${i ? "L" : "M"}${x} ${y}`).join("") + "Z";
-  const lines = [...supports, ...partitions].map((line) => seg([...line.from, ...line.to])).join("");
+  const ring = `M${outline.map((p) => p.join(" ")).join("L")}Z`;
+  const lines = segs([...supports, ...partitions].map((line) => [...line.from, ...line.to]));
   const boxes = openings.map(({ low: [a, b], high: [c, e] }) => `M${a} ${b}H${c}V${e}H${a}ZL${c} ${e}`).join("");
-  return [
-    svg("path", { class: "pl-ghost-member", d: (ghost.members ?? []).map((m) => seg(m.line)).join("") }),
-    svg("path", { class: "pl-ghost-line", d: ring + lines + boxes }),
-  ];
+  return [["pl-ghost-member", segs((ghost.members ?? []).map((m) => m.line))], ["pl-ghost-line", ring + lines + boxes]];
 }
 
 /** The member nearest to a plan place in inches, within `reach`. */
@@ -83,8 +72,8 @@ export function memberAt(answer, x, y, reach) {
 }
 
 /** How far a place lies from a line. */
-export function apart(px, py, [x1, y1, x2, y2]) {
-  const [dx, dy] = [x2 - x1, y2 - y1];
-  const t = Math.max(0, Math.min(1, ((px - x1) * dx + (py - y1) * dy) / (dx * dx + dy * dy || 1)));
-  return Math.hypot(px - x1 - t * dx, py - y1 - t * dy);
+export function apart(px, py, line) {
+  const [ux, uy, long] = way(line);
+  const t = Math.max(0, Math.min(long, (px - line[0]) * ux + (py - line[1]) * uy));
+  return Math.hypot(px - line[0] - t * ux, py - line[1] - t * uy);
 }

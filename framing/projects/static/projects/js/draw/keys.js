@@ -1,89 +1,88 @@
-// Every key of the canvas; templates/projects/_draw_keys.html tells them. They act only while the canvas has the
-// focus; those with Ctrl act on the whole page.
+// Keys. Those of buttons and of the sheet stand in their `aria-keyshortcuts`; here is what typing, arrows, Enter and
+// the space bar do. They act only while the canvas has the focus; those with Control act on the whole page.
 
-const TOOLS = { v: "select", l: "outline", r: "rectangle", w: "wall", b: "beam", f: "flush", o: "opening", k: "border", p: "partition", g: "load" };
-const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
-const SIGNS = { ArrowLeft: "←", ArrowRight: "→", ArrowUp: "↑", ArrowDown: "↓" };
+import { along } from "./geometry.js";
+import { el } from "./dom.js";
+
+const ARROWS = { ArrowLeft: ["←", "x", -1], ArrowRight: ["→", "x", 1], ArrowUp: ["↑", "y", 1], ArrowDown: ["↓", "y", -1] };
+const STEPS_16 = { imperial: [16, 192], metric: [6, 63] }; // 1 in and 1 ft, 10 mm and 100 mm
+const PRESS_MS = 300;
+
+/** A key as `aria-keyshortcuts` writes it. */
+function named({ key, ctrlKey, metaKey, shiftKey }) {
+  const control = ctrlKey || metaKey;
+  const shift = shiftKey && (control || /^[a-z]$/i.test(key));
+  return `${control ? "Control+" : ""}${shift ? "Shift+" : ""}${key === "+" ? "Plus" : key.length === 1 ? key.toUpperCase() : key}`;
+}
 
 export class Keys {
-  constructor({ root, controller, store, actions, typed }) {
-    Object.assign(this, { root, controller, store, actions, typed });
-    root.addEventListener("keydown", (event) => this.canvas(event));
+  /** `press(node)` does what a button or row of the sheet stands for. */
+  constructor({ root, controller, store, typed, sheet, press }) {
+    Object.assign(this, { root, controller, store, typed, press });
+    const nodes = [...document.querySelectorAll("[aria-keyshortcuts]")];
+    this.nodes = new Map(nodes.flatMap((node) => node.getAttribute("aria-keyshortcuts").split(" ").map((key) => [key, node])));
+    root.addEventListener("keydown", (event) => { if (event.target === root && !event.altKey && this.canvas(event)) event.preventDefault(); });
     root.addEventListener("keyup", (event) => { if (event.key === " ") this.#space(); });
     root.addEventListener("blur", () => { controller.space = false; });
     document.addEventListener("keydown", (event) => this.page(event));
     typed.addEventListener("keydown", (event) => this.inField(event));
+    for (const list of sheet.querySelectorAll("[data-of]")) list.prepend(...nodes.filter((node) => node.closest(`[data-group="${list.dataset.of}"]`)).map(row));
   }
 
   page(event) {
-    if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
-    const inText = event.target.closest?.("input:not([type=checkbox]), textarea");
-    const acts = { s: "save", e: "swap" };
-    if (!inText) Object.assign(acts, event.shiftKey ? { z: "redo" } : { z: "undo", y: "redo" });
-    const act = acts[event.key.toLowerCase()];
-    if (!act) return;
+    const node = this.nodes.get(named(event));
+    const inText = event.target.closest?.("input:not([type=checkbox]), textarea") && !node?.hasAttribute("data-anywhere");
+    if (event.defaultPrevented || !(event.ctrlKey || event.metaKey) || event.altKey || !node || inText || node.dataset.act === "all") return;
     event.preventDefault();
-    this.actions[act]();
+    this.press(node);
   }
 
+  /** Whether a key of the canvas meant something. */
   canvas(event) {
-    if (event.target !== this.root) return;
-    if (event.ctrlKey || event.metaKey) {
-      if (event.key.toLowerCase() === "a") { event.preventDefault(); this.actions.all(); }
-      return;
+    const { controller, nodes } = this;
+    const { key } = event;
+    const node = nodes.get(named(event));
+    if (ARROWS[key]) return this.#arrow(ARROWS[key], event.shiftKey);
+    if (key === "Enter") return this.#enter();
+    if (key === " ") {
+      controller.space = true;
+      if (!event.repeat) this.spaced = performance.now();
+      return true;
     }
-    if (this.#handled(event)) event.preventDefault();
-  }
-
-  #handled(event) {
-    const { controller, actions } = this;
-    const key = event.key;
-    if (WAYS[key]) return this.#arrow(WAYS[key], event.shiftKey);
-    if (/^[0-9.'"½¼¾⅛⅜⅝⅞]$/.test(key)) return this.begin(key);
-    if (TOOLS[key.toLowerCase()] && !event.shiftKey) return this.store.emit("tool", TOOLS[key.toLowerCase()]) ?? true;
-    const plain = {
-      Delete: "remove", Backspace: "remove", c: "copy", m: "mirror", t: "turn", a: "fit", "+": "nearer", "=": "nearer",
-      "-": "farther", "?": "sheet", ",": "before", ".": "after", Escape: "escape",
-    };
-    if (plain[key]) { actions[plain[key]](); return true; }
-    if (key === "Enter") { this.#enter(); return true; }
-    if (key === " ") { controller.space = true; this.spaced = performance.now(); return true; }
-    return false;
+    if (/^[0-9.'"½¼¾⅛⅜⅝⅞]$/.test(key) && (controller.drawing || !node)) return this.begin(key);
+    if (node) this.press(node);
+    return Boolean(node);
   }
 
   #enter() {
-    const tool = this.controller.tool;
-    if (tool.name === "select") return;
-    const at = tool.cursor;
-    if (at && !(tool.last && at.x === tool.last.x && at.y === tool.last.y)) this.controller.place(at);
+    const { tool } = this.controller;
+    const { cursor: at, last } = tool;
+    if (!this.controller.drawing) return false;
+    if (at && !(last && at.x === last.x && at.y === last.y)) this.controller.place(at);
     else tool.finish();
+    return true;
   }
 
   /** A short press of the space bar places a point; a long one with the mouse moves the sheet. */
   #space() {
-    const quick = performance.now() - this.spaced < 300 && !this.controller.panning;
-    this.controller.space = false;
-    const { tool } = this.controller;
-    if (quick && tool.name !== "select" && tool.cursor) this.controller.place(tool.cursor);
+    const { controller } = this;
+    const quick = performance.now() - this.spaced < PRESS_MS && !controller.panning;
+    controller.space = false;
+    if (quick && controller.tool.cursor) controller.place(controller.tool.cursor);
   }
 
-  #arrow([dx, dy], shifted) {
+  #arrow([, axis, sign], shifted) {
     const { controller, store } = this;
-    const metric = store.units === "metric";
-    const [small, large] = metric ? [160 / 25.4, 1600 / 25.4] : [16, 192];
-    if (controller.tool.name !== "select") controller.step(dx, dy, Math.round(shifted ? small : large));
-    else {
-      const size = Math.round(shifted ? large : small);
-      return controller.tool.nudge({ x: dx * size, y: dy * size });
-    }
+    const by = along(axis, sign * STEPS_16[store.units][Number(controller.drawing !== shifted)]);
+    if (!controller.drawing) return controller.tool.nudge(by);
+    controller.step(by);
     return true;
   }
 
   /** Digits go to the length that is asked for: the drawing tool's, or the selected thing's. */
   begin(text) {
     const { controller, typed } = this;
-    if (controller.tool.name === "select") {
-      if (text === ".") { this.actions.after(); return true; }
+    if (!controller.drawing) {
       controller.tool.drop();
       return controller.dimensions.begin(text);
     }
@@ -94,35 +93,36 @@ export class Keys {
 
   inField(event) {
     const { typed } = this;
-    const atEnd = typed.selectionStart === typed.value.length && typed.value.trim();
+    const arrow = !event.shiftKey && typed.selectionStart === typed.value.length && typed.value.trim() && ARROWS[event.key];
     if (event.key === "Escape") {
       typed.value = "";
       this.root.focus();
-    } else if (event.key === "Enter") {
+    } else if (event.key === "Enter" || arrow) {
       event.preventDefault();
-      this.send(typed.value);
-    } else if (SIGNS[event.key] && atEnd && !event.shiftKey && !event.altKey) {
-      event.preventDefault();
-      this.send(`${typed.value} ${SIGNS[event.key]}`);
+      this.send(arrow ? `${typed.value} ${arrow[0]}` : typed.value);
     }
   }
 
   send(text) {
-    if (!text.trim()) {
-      this.controller.tool.finish();
-      return this.root.focus();
-    }
+    const { controller, typed, store } = this;
     try {
-      this.controller.tool.typed(text);
-      this.typed.value = "";
-      this.typed.removeAttribute("aria-invalid");
-      this.actions.reached();
+      if (text.trim()) controller.tool.typed(text);
+      else controller.tool.finish();
+      typed.value = "";
+      typed.removeAttribute("aria-invalid");
+      controller.reach();
+      controller.hover(null);
       this.root.focus();
     } catch (error) {
-      this.typed.setAttribute("aria-invalid", "true");
-      this.store.emit("said", error.message);
+      typed.setAttribute("aria-invalid", "true");
+      store.emit("said", error.message);
     }
-    this.store.emit("prompt");
-    return undefined;
+    store.emit("prompt");
   }
+}
+
+/** A button as a row of the sheet. */
+function row(node) {
+  const keys = node.getAttribute("aria-keyshortcuts").split(" ").map((key) => key.replace("Control", "Ctrl").replaceAll("+", " + ").replace("Plus", "+"));
+  return el("div", {}, el("dt", {}, el("kbd", {}, keys.join(" or "))), el("dd", {}, node.title));
 }

@@ -1,164 +1,151 @@
-// The tool that takes hold of things: select, drag corners, walls, ends and whole things, or a box around many.
+// The tool that takes hold of things: select, drag corners, walls, ends, borders and whole things, or a box around many.
 
-import { far, minus, pt } from "./geometry.js";
-import { moveCorner, pairOf, setAt, shift } from "./edits.js";
+import { along, bounds, far, minus, pt, shared, times, whole } from "./geometry.js";
+import { loose, moveCorner, pairOf, setAt, shift } from "./edits.js";
 import { memberAt } from "./framing.js";
-import { bayAt, pick, readPlan, within } from "./plan.js";
-import { anchorsOf, snap, snapShift, tracksOf } from "./snapping.js";
+import { bayAt, bordersOf, pick, readPlan, within } from "./plan.js";
+import { anchorsOf, middlesOf, snap, snapShift, tracksOf } from "./snapping.js";
+import { moveBorder } from "./transforms.js";
 
 const IN = 16;
 
+/** The part of a way that is square to a line. */
+function squared({ a, b }, by) {
+  const axis = shared(a, b);
+  if (axis) return along(axis, by[axis]);
+  const normal = pt(a.y - b.y, b.x - a.x);
+  return whole(times(normal, (by.x * normal.x + by.y * normal.y) / (normal.x ** 2 + normal.y ** 2)));
+}
+
 export class SelectTool {
+  name = "select";
+  drag = null;
+  box = null;
+  moved = false;
+
   constructor(store) {
-    Object.assign(this, { store, name: "select", words: "Select", drag: null, last: null, box: null });
+    this.store = store;
   }
 
   get prompt() {
     const count = this.store.selection.size;
-    if (!count) return "Select: point at a corner, wall or anything drawn; drag to move it.";
-    return count === 1 ? "Drag it, or type a length over the one that is shown." : `${count} things selected.`;
+    if (!count) return "Point at a corner, wall or anything drawn; drag to move it, or drag a box around several.";
+    return count === 1 ? "Drag it, or type over a length that is shown." : `${count} things selected: drag one and all go along.`;
   }
 
   /** Pointer down at `p` (not snapped). Returns false where there is nothing, so that the page may pan instead. */
-  grab(p, { reach, add, touch }) {
-    const plan = readPlan(this.store.doc);
-    const hit = pick(plan, p, reach);
-    this.from = p;
-    this.start = this.store.doc;
-    if (!hit) return this.#empty(plan, p, reach, add, touch);
+  grab(p, { reach, more, touch }) {
     const { store } = this;
-    if (add) {
-      const keys = new Set(store.selection);
-      if (!keys.delete(hit.key)) keys.add(hit.key);
-      store.select(keys);
-    } else if (!store.selection.has(hit.key)) store.select([hit.key]);
-    if (store.mayChange && !store.unfinished) this.drag = { ...hit, plan, keys: store.keys };
+    const plan = readPlan(store.doc);
+    const hit = pick(plan, p, reach, store.selection);
+    Object.assign(this, { from: p, start: store.doc });
+    if (!hit) return this.#empty(plan, p, reach, more, touch);
+    if (more) store.select(store.selection.has(hit.key) ? store.keys.filter((key) => key !== hit.key) : [...store.keys, hit.key]);
+    else if (!store.selection.has(hit.key)) store.select([hit.key]);
+    if (store.mayChange) this.drag = { ...hit, plan, keys: store.keys, ...this.#options(plan, hit) };
     return true;
   }
 
-  #empty(plan, p, reach, add, touch) {
+  #empty(plan, p, reach, more, touch) {
     const { store } = this;
     const member = memberAt(store.frame, p.x / IN, p.y / IN, reach / IN / 2);
-    if (!add) store.select([]);
+    const bay = !member && !more && plan.bays.length > 1 ? bayAt(plan, p) : null;
+    if (!more) store.select(bay ? [bay.key] : []);
     if (member) store.emit("member", member);
     else store.light({});
-    if (!member && !add && plan.bays.length > 1) {
-      const bay = bayAt(plan, p);
-      if (bay) store.select([bay.key]);
-    }
-    if (touch) return false;
+    if (touch && !more) return false;
     this.box = { low: p, high: p };
     return true;
   }
 
+  /** What a dragged thing may snap to: everything that stays. */
+  #options(plan, { key, part }) {
+    const wall = plan.at(key).list === "wall" ? plan.at(key) : null;
+    const without = new Set([...this.store.keys, ...(wall ? [`outline.${wall.index}`, `outline.${wall.next}`] : [])]);
+    const tracks = part === "corner" ? [] : tracksOf(plan, without);
+    return { options: { anchors: anchorsOf(plan, without), middles: middlesOf(plan, without), tracks }, wall };
+  }
+
   /** Pointer moved to `p`; `free` leaves snapping out. Returns what to show. */
   pull(p, { reach, step, free }) {
-    if (this.box) {
-      const [x, y] = [[this.from.x, p.x], [this.from.y, p.y]].map((pair) => pair.sort((a, b) => a - b));
-      this.box = { low: pt(x[0], y[0]), high: pt(x[1], y[1]) };
-      return { box: this.box };
-    }
-    if (!this.drag) return {};
-    const { key, part, plan } = this.drag;
-    const others = this.#options(plan, reach, step);
-    this.moved ||= far(p, this.from) > reach / 3;
+    if (this.box) return { box: (this.box = bounds([this.from, p])) };
+    const { drag } = this;
+    this.moved ||= Boolean(drag) && far(p, this.from) > reach / 3;
     if (!this.moved) return {};
-    if (part === "corner") return this.#corner(p, others, free);
-    if (part === "a" || part === "b") return this.#end(key, part, p, others, free);
-    return this.#whole(p, others, free);
+    Object.assign(drag.options, { reach, step });
+    const several = drag.keys.length > 1;
+    if (drag.part === "border") return this.#border(p, free);
+    if (drag.part === "corner" && !several) return this.#point(p, free, (at) => moveCorner(this.start, drag.plan.at(drag.key).index, at, !free));
+    if ((drag.part === "a" || drag.part === "b") && !several) return this.#end(p, free);
+    return this.#whole(p, free);
   }
 
-  #options(plan, reach, step) {
-    const without = new Set(this.drag.keys);
-    if (this.drag.key.startsWith("wall.")) {
-      const index = Number(this.drag.key.split(".")[1]);
-      [index, (index + 1) % plan.corners.length].forEach((i) => without.add(`outline.${i}`));
-    }
-    return { anchors: anchorsOf(plan, without), tracks: [], lines: tracksOf(plan, without), reach, step };
+  #point(p, free, change, more = {}) {
+    const { at, guides } = free ? { at: whole(p), guides: [] } : snap(p, { ...this.drag.options, ...more });
+    this.store.show(change(at));
+    return { at, guides };
   }
 
-  #corner(p, options, free) {
-    const index = Number(this.drag.key.split(".")[1]);
-    const found = snap(p, options);
-    const at = free ? pt(Math.round(p.x), Math.round(p.y)) : found.at;
-    this.store.show(moveCorner(this.start, index, at, !free));
-    return { at, guides: free ? [] : found.guides };
-  }
-
-  #end(key, part, p, options, free) {
-    const entry = this.start[key.split(".")[0]][Number(key.split(".")[1])];
-    const other = this.drag.plan.supports.concat(this.drag.plan.partitions).find((l) => l.key === key)[part === "a" ? "b" : "a"];
-    const found = snap(p, { ...options, tracks: options.lines, last: other });
-    const at = free ? pt(Math.round(p.x), Math.round(p.y)) : found.at;
+  #end(p, free) {
+    const { key, part, plan } = this.drag;
+    const line = plan.at(key);
     const field = part === "a" ? "from" : "to";
-    this.store.show(setAt(this.start, `${key}.${field}`, pairOf(at, this.start.units, entry[field])));
-    return { at, guides: found.guides };
+    const change = (at) => setAt(this.start, `${key}.${field}`, pairOf(at, plan.units, line.entry[field]));
+    return this.#point(p, free, change, { last: line[part === "a" ? "b" : "a"] });
   }
 
-  #whole(p, options, free) {
-    const { plan, keys, key } = this.drag;
-    const points = this.#points(plan, keys);
-    const found = free ? { by: minus(p, this.from), found: null } : snapShift(minus(p, this.from), points, { ...options, tracks: options.lines });
-    const by = this.#square(plan, key, pt(Math.round(found.by.x), Math.round(found.by.y)));
-    this.store.show(shift(this.start, keys, by));
-    return { guides: found.found?.guides ?? [] };
+  #border(p, free) {
+    const { border, keys } = this.drag;
+    const off = minus(p, this.from);
+    return this.#point({ x: border.a.x + off.x, y: border.a.y + off.y }, free, (at) => {
+      const by = squared(border, minus(at, border.a));
+      return by.x || by.y ? shift(moveBorder(this.start, border, by), loose(keys), by) : this.start;
+    });
   }
 
-  #points(plan, keys) {
-    const lines = [...plan.supports, ...plan.partitions, ...plan.walls].filter((l) => keys.includes(l.key));
-    const boxes = plan.openings.filter((o) => keys.includes(o.key));
-    return [...lines.flatMap((l) => [l.a, l.b]), ...boxes.flatMap((o) => [o.low, o.high]), ...plan.corners.filter((c) => keys.includes(c.key))];
-  }
-
-  /** A wall moves only square to itself. */
-  #square(plan, key, by) {
-    const wall = plan.walls.find((w) => w.key === key);
-    if (!wall) return by;
-    if (wall.a.y === wall.b.y) return pt(0, by.y);
-    return wall.a.x === wall.b.x ? pt(by.x, 0) : by;
+  #whole(p, free) {
+    const { plan, keys, wall, options } = this.drag;
+    const by = minus(p, this.from);
+    const points = keys.map(plan.at).flatMap((thing) => (thing.list === "bays" ? [] : thing.points));
+    const found = free ? { by: whole(by), guides: [] } : snapShift(by, points, options);
+    this.store.show(shift(this.start, keys, wall && shared(wall.a, wall.b) ? squared(wall, whole(found.by)) : whole(found.by)));
+    return { guides: found.guides };
   }
 
   /** Pointer up. */
   drop() {
-    const { store } = this;
-    if (this.box && (this.box.low.x !== this.box.high.x || this.box.low.y !== this.box.high.y)) {
-      store.select([...store.selection, ...within(readPlan(store.doc), this.box)]);
-    }
-    if (this.drag && this.moved) {
-      const keys = store.keys;
-      store.commit(store.doc, keys.length > 1 ? `${keys.length} things moved` : "Moved");
-    }
-    this.#end0();
+    const { store, box, moved } = this;
+    if (box && far(box.low, box.high)) store.select([...store.selection, ...within(readPlan(store.doc), box)]);
+    if (moved) store.commit(store.doc, store.keys.length > 1 ? `${store.keys.length} things moved` : "Moved");
+    this.#rest();
   }
 
-  #end0() {
+  #rest() {
     Object.assign(this, { drag: null, box: null, moved: false });
   }
 
-  get dragging() { return Boolean(this.drag && this.moved); }
-
-  /** Arrow keys move what is selected. */
+  /** Arrow keys move what is selected; of a bay the border that lies square to the arrow. */
   nudge(by) {
     const { store } = this;
     if (!store.selection.size || !store.mayChange) return false;
-    store.commit(shift(store.doc, store.keys, by), "Moved", `nudge ${store.keys}`);
+    const plan = readPlan(store.doc);
+    const bay = store.keys.length === 1 ? plan.at(store.keys[0]) : null;
+    const border = bay?.list === "bays" && bordersOf(plan, bay).find(({ a, b }) => shared(a, b) === (by.x ? "x" : "y"));
+    const doc = border ? moveBorder(store.doc, border, by) : shift(store.doc, store.keys, by);
+    if (doc !== store.doc) store.commit(doc, "Moved", `nudge ${store.keys}`);
     return true;
   }
 
-  finish() { return false; }
-  preview() { return {}; }
-  lengths() { return []; }
-
   cancel() {
+    const { store } = this;
     if (this.drag || this.box) {
-      this.store.drop();
-      this.#end0();
+      store.drop();
+      this.#rest();
       return true;
     }
-    if (!this.store.selection.size && !this.store.lit.member && !this.store.lit.code) return false;
-    this.store.select([]);
-    this.store.light({});
+    if (!store.selection.size && !store.lit.member && !store.lit.code) return false;
+    store.select([]);
+    store.light({});
     return true;
   }
 }
-

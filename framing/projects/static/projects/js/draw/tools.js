@@ -1,217 +1,174 @@
 // Tools that take places one after another, by click, drag, arrow keys or typing. Each gets snapped places in
-// sixteenths and turns them into one change of the document.
+// sixteenths; with enough of them it makes one change of the document.
 
-import { bounds, far, minus, plus, pt, same } from "./geometry.js";
+import { add, freeId, placed, setOutline } from "./edits.js";
+import { bounds, boxRing, far, minus, plus, pt, same, times, whole } from "./geometry.js";
 import { Unreadable } from "./lengths.js";
-import { add, addCorner, freeId, insertCorner, pairOf, setOutline } from "./edits.js";
 import { readMove } from "./moves.js";
-import { pick, readPlan } from "./plan.js";
+import { PARTS, nameOf } from "./parts.js";
+import { outside, readPlan } from "./plan.js";
 import { splitBay } from "./transforms.js";
 
-/** A tool that is done once it has two places (a line or a box). */
-export class PairTool {
-  constructor(store, { name, words, box = false, make }) {
-    Object.assign(this, { store, name, words, box, make, first: null, cursor: null });
+const NEEDS = { spot: 1, line: 2, box: 2, ring: Infinity };
+const TYPED = "or type a length and direction as 24' →";
+const ASKS = {
+  spot: ["where it stands, or type two lengths as 12', 5'"],
+  line: ["where it starts", `where it ends, ${TYPED}`],
+  box: ["one corner", "the opposite corner, or type its size as 12' x 4'"],
+  ring: ["its first corner", `the next corner, ${TYPED}`, `the next corner, ${TYPED}`, "the next corner; the first corner or Enter closes it"],
+};
+
+export class Tool {
+  points = [];
+  dropped = [];
+  cursor = null;
+
+  /** `make(doc, ...points)` returns {doc, words} with the key of what was made or `whole` for a new outline, or null. */
+  constructor(store, { name, words, shape, make, fails = "" }) {
+    Object.assign(this, { store, name, words, shape, make, fails });
   }
 
-  get last() { return this.first; }
-  get prompt() {
-    const what = this.box ? ["one corner", "the opposite corner, or type its size as 12' x 4'"] : ["where it starts", "where it ends, or type a length and direction as 24' →"];
-    return `${this.words}: point at ${what[this.first ? 1 : 0]}.`;
-  }
+  get last() { return this.points.at(-1) ?? null; }
+  get prompt() { return `${this.words}: point at ${ASKS[this.shape][Math.min(this.points.length, ASKS[this.shape].length - 1)]}.`; }
 
   place(p) {
-    if (!this.first) { this.first = p; return; }
-    if (same(this.first, p)) return;
-    const made = this.make(this.store.doc, this.first, p);
-    this.first = null;
-    if (!made) return this.store.emit("said", `${this.words}: that line does not cross a bay from side to side.`);
-    this.store.commit(made.doc, made.words ?? `${this.words} drawn`);
-    if (made.key) this.store.select([made.key]);
-    if (made.once) this.store.emit("outlined");
+    const { points, shape } = this;
+    if (points.length > 2 && same(p, points[0])) return void this.finish();
+    const flat = shape === "box" && points.some((q) => q.x === p.x || q.y === p.y);
+    if (flat || points.some((q) => same(p, q))) return;
+    this.dropped = [];
+    points.push(p);
+    if (points.length === NEEDS[shape]) this.#make();
+    else if (shape === "ring") this.store.emit("said", `Corner ${points.length} drawn.`);
+  }
+
+  #make() {
+    const { store } = this;
+    const made = this.make(store.doc, ...this.points);
+    this.cancel();
+    if (!made) return void (this.fails && store.emit("said", this.fails));
+    store.commit(made.doc, made.words);
+    if (made.key) store.select([made.key]);
+    if (made.whole) this.#told(made);
+  }
+
+  /** A new outline: what no longer lies in it is selected and told. */
+  #told({ doc, words }) {
+    const out = outside(readPlan(doc));
+    this.store.emit("outlined");
+    if (!out.length) return;
+    this.store.select(out);
+    this.store.emit("said", `${words}. Not inside it: ${out.map((key) => nameOf(doc, key)).join(", ")}.`);
   }
 
   typed(text) {
     const move = readMove(text, this.store.units);
-    if (!this.first && move.size) this.place(this.startOfSize());
-    else if (!this.first) return this.place(absolute(move));
-    this.place(plus(this.first, wayOf(move, this.first, this.cursor, this.box)));
+    const long = move.dx === undefined;
+    if (!this.last) {
+      const begins = move.size ? this.shape !== "spot" : long && this.shape === "ring";
+      if (!begins) return this.place(absolute(move));
+      this.place((this.store.doc.outline.length && this.cursor) || pt(0, 0));
+      this.cursor = null;
+    }
+    const to = plus(this.last, this.#way(move, long));
+    if (!move.size || this.shape !== "ring") return this.place(to);
+    this.points = boxRing(bounds([this.last, to]));
+    return this.#make();
   }
 
-  startOfSize() {
-    return this.cursor ?? pt(0, 0);
+  /** The way that was typed; a bare length goes where the cursor stands from the last place, a size towards it. */
+  #way(move, long) {
+    const way = minus(this.cursor ?? plus(this.last, pt(1, 1)), this.last);
+    if (move.size) return pt(way.x < 0 ? -move.dx : move.dx, way.y < 0 ? -move.dy : move.dy);
+    if (!long) return pt(move.dx, move.dy);
+    if (this.shape === "box") throw new Unreadable("Type both sizes, as 12' x 4'.");
+    const size = Math.hypot(way.x, way.y);
+    return this.cursor && size ? whole(times(way, move.length / size)) : pt(move.length, 0);
   }
 
+  /** What is shown for a cursor at `p`: lines, guides, and the places so far. */
   preview(p) {
-    if (!this.first) return {};
-    return this.box ? { lines: [frame(this.first, p)] } : { lines: [[this.first, p]] };
+    const { points, last, shape } = this;
+    if (!last) return {};
+    if (shape === "box") return { lines: [[...boxRing(bounds([last, p])), bounds([last, p]).low]] };
+    return { lines: [[...points, p]], drawn: points, guides: points.length > 2 ? [{ from: p, to: points[0] }] : [] };
   }
 
   /** Lengths that are shown beside the cursor, in sixteenths. */
   lengths(p) {
-    if (!this.first) return [];
-    return this.box ? [Math.abs(p.x - this.first.x), Math.abs(p.y - this.first.y)] : [Math.round(far(p, this.first))];
+    if (!this.last) return [];
+    const way = minus(p, this.last);
+    return this.shape === "box" ? [Math.abs(way.x), Math.abs(way.y)] : [Math.round(far(p, this.last))];
   }
 
-  finish() { return false; }
+  /** Close what has no fixed number of places; false where there is nothing to close. */
+  finish() {
+    if (this.shape !== "ring" || !this.last) return false;
+    if (this.points.length < 3) this.store.emit("said", "An outline needs three corners or more.");
+    else this.#make();
+    return true;
+  }
+
   cancel() {
-    const had = Boolean(this.first);
-    this.first = null;
+    const had = this.points.length > 0;
+    this.points = [];
+    this.dropped = [];
     return had;
   }
-}
 
-const frame = (a, b) => [a, pt(b.x, a.y), b, pt(a.x, b.y), a];
+  /** Take the last place back, or bring it again; false where there is none. */
+  step(back) {
+    const [from, to] = back ? [this.points, this.dropped] : [this.dropped, this.points];
+    if (from.length) to.push(from.pop());
+    else return false;
+    this.store.emit("said", back ? "The last place is taken back." : "The place is there again.");
+    return true;
+  }
+}
 
 function absolute(move) {
   if (move.dx === undefined) throw new Unreadable("Type the first place as two lengths, as 12', 5' from the zero point.");
   return pt(move.dx, move.dy);
 }
 
-/** The way that was typed; a bare length goes where the cursor stands from the last place, square if nearly so. */
-function wayOf(move, last, cursor, box) {
-  if (move.dx !== undefined) return move.size ? pt(signed(move.dx, last, cursor, "x"), signed(move.dy, last, cursor, "y")) : pt(move.dx, move.dy);
-  if (box) throw new Unreadable("Type both sizes, as 12' x 4'.");
-  const way = minus(cursor ?? plus(last, pt(1, 0)), last);
-  const long = Math.hypot(way.x, way.y);
-  if (!long) return pt(move.length, 0);
-  return pt(Math.round((way.x / long) * move.length), Math.round((way.y / long) * move.length));
+// what is added to a list: name, words, shape, list, first letter of its ids, what differs from a usual one
+const ADDED = [
+  ["wall", "Bearing wall", "line", "supports", "W"],
+  ["beam", "Beam", "line", "supports", "B", { kind: "beam" }],
+  ["flush", "Flush beam", "line", "supports", "B", { kind: "flush_beam", joint: "butt" }],
+  ["opening", "Opening", "box", "openings", "O"],
+  ["partition", "Partition", "line", "partitions", "P"],
+  ["load", "Line load", "line", "partitions", "L", { load_plf: 100 }],
+  ["point", "Point load", "spot", "point_loads", "Q"],
+];
+
+function adding([name, words, shape, list, letter, extra]) {
+  const make = (doc, ...points) => {
+    const count = doc[list]?.length ?? 0;
+    const named = list === "openings" && !count ? { name: "Stair" } : {};
+    const entry = { id: freeId(doc[list], letter), ...PARTS[list].usual, ...extra, ...named, ...placed(list, points, doc.units) };
+    return { doc: add(doc, list, entry), key: `${list}.${count}`, words: `${words} ${entry.id} drawn` };
+  };
+  return { name, words, shape, make };
 }
 
-const signed = (size, last, cursor, axis) => (cursor && cursor[axis] < last[axis] ? -size : size);
+const outlined = (words) => (doc, ...points) => ({ doc: setOutline(doc, points), words, whole: true });
 
-/** The outline, corner after corner; each corner is a step that can be undone. */
-export class OutlineTool {
-  constructor(store) {
-    Object.assign(this, { store, name: "outline", words: "Outline", cursor: null });
-  }
+const BORDER = {
+  name: "border", words: "Bay border", shape: "line", fails: "Bay border: that line does not cross a bay from side to side.",
+  make(doc, a, b) {
+    const made = splitBay(doc, a, b);
+    return made && { doc: made, key: `bays.${made.bays.length - 1}`, words: `Bay ${made.bays.at(-1).id} parted off` };
+  },
+};
 
-  get points() { return this.store.unfinished ? readPlan(this.store.doc).corners.map((c) => pt(c.x, c.y)) : []; }
-  get last() { return this.points.at(-1) ?? null; }
-  get prompt() {
-    const count = this.points.length;
-    if (!count && this.store.doc.outline.length) return "Outline: there is one already. Point at a wall to give it a corner more.";
-    if (!count) return "Outline: point at its first corner.";
-    return count < 3 ? "Outline: point at the next corner, or type a length and direction as 24' →." : "Outline: next corner; the first corner or Enter closes it.";
-  }
-
-  place(p) {
-    const { store, points } = this;
-    if (!store.unfinished && store.doc.outline.length > 2) return this.insert(p);
-    if (points.length > 2 && same(p, points[0])) return this.finish();
-    if (points.some((q) => same(p, q))) return;
-    const start = store.unfinished ? store.doc : { ...store.doc, outline: [], edges: [] };
-    store.unfinished = true;
-    store.commit(addCorner(start, p), `Corner ${points.length + 1} drawn`);
-  }
-
-  insert(p) {
-    const hit = pick({ ...readPlan(this.store.doc), corners: [], supports: [], partitions: [], openings: [] }, p, 8);
-    if (!hit) return this.store.emit("said", "There is no wall at that place.");
-    this.store.commit(insertCorner(this.store.doc, Number(hit.key.split(".")[1]), p), "Corner added to the wall");
-  }
-
-  typed(text) {
-    const move = readMove(text, this.store.units);
-    if (!this.last && move.size) {
-      this.store.commit(setOutline(this.store.doc, [pt(0, 0), pt(move.dx, 0), pt(move.dx, move.dy), pt(0, move.dy)]), "Rectangle drawn");
-      return this.store.emit("outlined");
-    }
-    if (!this.last) this.place(move.dx === undefined ? pt(0, 0) : absolute(move));
-    if (move.dx === undefined || this.points.length > 1 || !same(this.last, pt(move.dx, move.dy))) {
-      this.place(plus(this.last, wayOf(move, this.last, this.cursor, false)));
-    }
-  }
-
-  preview(p) {
-    return this.last ? { lines: [[this.last, p]], guides: this.points.length > 2 ? [{ from: p, to: this.points[0] }] : [] } : {};
-  }
-
-  lengths(p) {
-    return this.last ? [Math.round(far(p, this.last))] : [];
-  }
-
-  finish() {
-    if (!this.store.unfinished) return false;
-    if (this.points.length < 3) {
-      this.store.emit("said", "An outline needs three corners or more.");
-      return true;
-    }
-    this.store.unfinished = false;
-    this.store.emit("doc");
-    this.store.emit("settled");
-    this.store.emit("said", "Outline closed.");
-    this.store.emit("outlined");
-    return true;
-  }
-
-  cancel() {
-    if (!this.store.unfinished) return false;
-    this.store.unfinished = false;
-    this.store.commit({ ...this.store.doc, outline: [], edges: [] }, "Outline begun anew");
-    return true;
-  }
-}
-
-function line(store, name, words, list, letter, extra) {
-  return new PairTool(store, {
-    name, words,
-    make(doc, a, b) {
-      const entry = { id: freeId(doc[list], letter), ...extra, from: pairOf(a, doc.units), to: pairOf(b, doc.units) };
-      return { doc: add(doc, list, entry), key: `${list}.${(doc[list] || []).length}`, words: `${words} ${entry.id} drawn` };
-    },
-  });
-}
-
-function opening(store) {
-  return new PairTool(store, {
-    name: "opening", words: "Opening", box: true,
-    make(doc, a, b) {
-      const { low, high } = bounds([a, b]);
-      if (low.x === high.x || low.y === high.y) return { doc, words: "" };
-      const entry = {
-        id: freeId(doc.openings, "O"), name: (doc.openings || []).length ? "" : "Stair", kind: "stair",
-        corner: pairOf(low, doc.units), size: pairOf(pt(high.x - low.x, high.y - low.y), doc.units),
-      };
-      return { doc: add(doc, "openings", entry), key: `openings.${(doc.openings || []).length}`, words: `Opening ${entry.id} drawn` };
-    },
-  });
-}
-
-function rectangle(store) {
-  return new PairTool(store, {
-    name: "rectangle", words: "Rectangle", box: true,
-    make(doc, a, b) {
-      const { low, high } = bounds([a, b]);
-      if (low.x === high.x || low.y === high.y) return { doc, words: "" };
-      store.unfinished = false;
-      return { doc: setOutline(doc, [low, pt(high.x, low.y), high, pt(low.x, high.y)]), words: "Rectangle drawn", once: true };
-    },
-  });
-}
-
-function border(store) {
-  return new PairTool(store, {
-    name: "border", words: "Bay border",
-    make(doc, a, b) {
-      const made = splitBay(doc, a, b);
-      return made && { doc: made, key: `bays.${made.bays.length - 1}`, words: `Bay ${made.bays.at(-1).id} parted off` };
-    },
-  });
-}
-
-/** All drawing tools by name, in the order of the tool bar. */
+/** All drawing tools by name. */
 export function drawingTools(store) {
-  const flat = { bearing: false, load_plf: 0 };
-  const tools = [
-    new OutlineTool(store), rectangle(store),
-    line(store, "wall", "Bearing wall", "supports", "W", { kind: "wall", width: null, joint: "lap" }),
-    line(store, "beam", "Beam", "supports", "B", { kind: "beam", width: null, joint: "lap" }),
-    line(store, "flush", "Flush beam", "supports", "B", { kind: "flush_beam", width: null, joint: "butt" }),
-    opening(store), border(store),
-    line(store, "partition", "Partition", "partitions", "P", flat),
-    line(store, "load", "Line load", "partitions", "L", { ...flat, load_plf: 100 }),
+  const rectangle = outlined("Rectangle drawn");
+  const all = [
+    { name: "outline", words: "Outline", shape: "ring", make: outlined("Outline drawn") },
+    { name: "rectangle", words: "Rectangle", shape: "box", make: (doc, a, b) => rectangle(doc, ...boxRing(bounds([a, b]))) },
+    ...ADDED.map(adding), BORDER,
   ];
-  return Object.fromEntries(tools.map((tool) => [tool.name, tool]));
+  return Object.fromEntries(all.map((tool) => [tool.name, new Tool(store, tool)]));
 }
-
