@@ -73,7 +73,7 @@ def start_facts(project: Project, floor: Floor | None, opened: Opened, rights: R
         "version": floor.version if floor else 0,
         "units": typed if typed in UnitSystem.values else project.units,
         "name": floor.name if floor else opened.document["name"],
-        "urls": _urls(project, floor),
+        "urls": _urls(project, floor, rights),
         "profiles": [profile.designator for profile in load_catalogue().profiles],
         "occupancies": [use.name for use in uses],
         "live_psf": {use.name: use.live_psf for use in uses},
@@ -82,14 +82,15 @@ def start_facts(project: Project, floor: Floor | None, opened: Opened, rights: R
     }
 
 
-def _urls(project: Project, floor: Floor | None) -> dict[str, str | None]:
-    """Addresses by what is asked there; None where a floor that is not saved yet has nothing to ask for."""
+def _urls(project: Project, floor: Floor | None, rights: Rights) -> dict[str, str | None]:
+    """Addresses by what is asked there; None where a new floor has nothing to ask for, or the reader no right to."""
     urls: dict[str, str | None] = {
         name: None if floor is None else reverse(f"projects:draw_{name}", args=[floor.public_id])
         for name in OF_FLOOR
     }
     for name in ("answer", "places"):
         urls[name] = reverse(f"projects:draw_{name}", args=[project.public_id])
+    urls["options"] = reverse("quotes_api:priced_options", args=[project.public_id]) if rights.price else None
     if floor is None:
         urls["save"] = reverse("projects:draw_create", args=[project.public_id])
     return urls

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
 from playwright.sync_api import Browser, Page, Route
 
 from tests.projects.draw_js.test_lengths import CASES
@@ -34,7 +35,8 @@ def page(browser: Browser) -> Iterator[Page]:
         if name:
             route.fulfill(body=(FOLDER / name).read_bytes(), content_type="text/javascript")
         else:
-            route.fulfill(body="<!doctype html><title>Modules</title>", content_type="text/html")
+            parts = render_to_string("projects/_draw_parts.html", {"may_change": True})
+            route.fulfill(body=f"<!doctype html><title>Modules</title>{parts}", content_type="text/html")
 
     shown = browser.new_page()
     shown.route("**/*", answer)

@@ -1,70 +1,69 @@
-// A cell as an input: what was typed goes into the document when the field is left; a document that changes otherwise
-// shows in the field unless somebody types in it.
+// Fields of the page that hold what stands in the document: what was typed goes in when the field is left; a document
+// that changes otherwise shows in the field unless somebody types in it.
 
 import { el } from "./dom.js";
+import { getAt, setAt } from "./edits.js";
 import { formatLength, parseLength } from "./lengths.js";
+import { SPECIAL, pathOf, spacings } from "./parts.js";
+import { readPlan, wallKind } from "./plan.js";
 
-/** What an input holds, as the document keeps it. Throws for a length that is none. */
-function valueOf(cell, text, units) {
-  const said = text.trim();
-  if (cell.kind === "length") {
-    if (!said) return null;
-    parseLength(said, units, { negative: Boolean(cell.negative) });
-    return said;
+const specialOf = ({ row, dataset }) => SPECIAL[`${row.list}.${dataset.field}`];
+
+/** What a field holds, as the document keeps it. Throws for a length that is none. */
+function valueOf({ value, options, dataset: { kind } }, units) {
+  const said = value.trim();
+  if (kind === "number") return said && Number.isFinite(Number(said)) ? Number(said) : said;
+  if (kind === "text" && !options) return value;
+  if (said && kind !== "text") parseLength(said, units, { negative: kind === "signed" });
+  return said || null;
+}
+
+function textOf(input, doc) {
+  const { row, options, dataset: { path, kind } } = input;
+  const get = specialOf(input)?.get ?? getAt;
+  const value = get(doc, path, row) ?? options?.[0]?.value ?? "";
+  return typeof value === "number" && kind !== "number" && doc.units === "imperial" && !options ? formatLength(Math.round(value * 16), "imperial") : String(value);
+}
+
+function take(input, store) {
+  const { row, value, selectedOptions, dataset: { path, label } } = input;
+  input.removeAttribute("aria-invalid");
+  delete input.dataset.typed;
+  if (value === textOf(input, store.doc)) return;
+  try {
+    const set = specialOf(input)?.set ?? ((doc, said) => setAt(doc, path, said));
+    const doc = set(store.doc, valueOf(input, store.units), { ...row, path, start: store.start });
+    store.commit(doc, `${row.name}, ${label.toLowerCase()}: ${selectedOptions?.[0].textContent ?? (value || "none")}`);
+  } catch (error) {
+    input.setAttribute("aria-invalid", "true");
+    input.dataset.typed = "1";
+    store.emit("said", error.message);
   }
-  if (cell.kind === "number" || cell.whole) return said !== "" && Number.isFinite(Number(said)) ? Number(said) : said;
-  if (cell.kind === "choice") return said === "" && "empty" in cell ? cell.empty : said;
-  return text;
 }
 
-export function shownText(cell, doc) {
-  const value = cell.get(doc);
-  if (value === null || value === undefined) return "";
-  if (typeof value === "number" && cell.kind === "length" && doc.units === "imperial") return formatLength(Math.round(value * 16), doc.units);
-  return String(value);
+/** Take what is typed in the fields of `root`. */
+export function watchCells(root, store) {
+  root.addEventListener("input", ({ target }) => { target.dataset.typed = "1"; });
+  root.addEventListener("change", ({ target }) => { if (target.dataset.field) take(target, store); });
+  root.addEventListener("keydown", ({ key, target }) => { if (key === "Enter" && target.dataset.field) take(target, store); });
 }
 
-/** An input for a cell of the thing `name`; with an `id` a visible label names it. */
-export function cellInput(cell, store, { id, name, describedby }) {
-  const shared = { id, "aria-label": id ? null : `${name}, ${cell.label.toLowerCase()}`, "data-path": cell.path, disabled: !store.mayChange, "aria-describedby": describedby };
-  const commit = (input) => {
-    input.removeAttribute("aria-invalid");
-    delete input.dataset.typed;
-    const current = input.cell;
-    if (input.value === shownText(current, store.doc)) return;
-    try {
-      store.commit(current.set(store.doc, valueOf(current, input.value, store.units)), `${name}, ${cell.label.toLowerCase()}: ${input.selectedOptions?.[0]?.textContent ?? (input.value || "none")}`);
-    } catch (error) {
-      input.setAttribute("aria-invalid", "true");
-      input.dataset.typed = "1";
-      store.emit("said", error.message);
-    }
-  };
-  const input = cell.kind === "choice"
-    ? el("select", { ...shared, onchange: (event) => commit(event.target) })
-    : el("input", {
-      ...shared, class: cell.kind === "length" ? "length" : cell.kind === "number" ? "fig" : "", autocomplete: "off", spellcheck: "false", placeholder: cell.hint,
-      inputmode: cell.kind === "number" ? "decimal" : null,
-      oninput: (event) => { event.target.dataset.typed = "1"; },
-      onchange: (event) => commit(event.target),
-      onkeydown: (event) => { if (event.key === "Enter") commit(event.target); },
-    });
-  updateCell(input, cell, store);
-  return input;
-}
-
-/** Bring an input in step with the document. */
-export function updateCell(input, cell, store) {
-  input.cell = cell;
-  const text = shownText(cell, store.doc);
-  if (cell.kind === "choice") {
-    const known = cell.choices.some(([value]) => value === text);
-    const choices = known ? cell.choices : [...cell.choices, [text, text || "Not said"]];
-    const marks = choices.flat().join("|");
-    if (input.dataset.marks !== marks) {
-      input.dataset.marks = marks;
-      input.replaceChildren(...choices.map(([value, words]) => el("option", { value }, words)));
-    }
+/** Bring a field in step with its row, which may be at another path by now; a field without an id has the row's name. */
+export function updateCell(input, row, store) {
+  const { options, dataset } = input;
+  input.row = row;
+  dataset.path = pathOf(row, dataset.field);
+  if (!input.id) input.setAttribute("aria-label", `${row.name}, ${dataset.label.toLowerCase()}`);
+  if (dataset.field === "spacing" && dataset.units !== store.units) {
+    input.replaceChildren(...spacings(store.units).map(([value, words]) => el("option", { value }, words)));
+    dataset.units = store.units;
   }
-  if (!input.dataset.typed && input.value !== text) input.value = text;
+  if (dataset.path.startsWith("edges.") && options) {
+    const now = wallKind({ ...store.doc, edges: [] }, readPlan(store.doc), row.index, store.answer?.drawn);
+    options[0].textContent = `By joist direction (${[...options].find(({ value }) => value === now).textContent.toLowerCase()})`;
+  }
+  if (dataset.typed) return;
+  const text = textOf(input, store.doc);
+  if (options && ![...options].some(({ value }) => value === text)) input.append(el("option", { value: text }, text));
+  if (input.value !== text) input.value = text;
 }

@@ -1,25 +1,48 @@
-// Making elements, of the page and of the drawing.
+// Making elements of the page and of the drawing, and keeping lists of them in step.
 
-const SVG = "http://www.w3.org/2000/svg";
-
-function fill(node, attributes, children) {
+const make = (space) => (tag, attributes = {}, ...children) => {
+  const node = document.createElementNS(space, tag);
   for (const [name, value] of Object.entries(attributes)) {
     if (value === false || value === null || value === undefined) continue;
     if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
     else node.setAttribute(name, value === true ? "" : value);
   }
-  node.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  node.append(...children.flat().filter((child) => child || child === 0));
+  return node;
+};
+
+/** An element of the page, or of the drawing; attributes that begin with `on` are listeners, empty children are left out. */
+export const el = make(document.documentElement.namespaceURI);
+export const svg = make("http://www.w3.org/2000/svg");
+
+export const byId = (id) => document.getElementById(id);
+
+/** Listen to an event of all that is or will be in `root` and matches; `act` gets the element. */
+export function on(root, event, selector, act) {
+  root.addEventListener(event, ({ target }) => {
+    const found = target.closest(selector);
+    if (found) act(found);
+  });
+}
+
+/** A copy of the page's template: `words` go where `data-say` names them; what has none is left out. */
+export function copyOf(template, words) {
+  const node = byId(template).content.firstElementChild.cloneNode(true);
+  for (const place of node.querySelectorAll("[data-say]")) {
+    if (words[place.dataset.say]) place.textContent = words[place.dataset.say];
+    else place.remove();
+  }
   return node;
 }
 
-/** An element of the page; attributes that begin with `on` are listeners. */
-export function el(tag, attributes = {}, ...children) {
-  return fill(document.createElement(tag), attributes, children);
+/** Give `root` these children; equal ones stay as they are, and the focus stays at its `data-at`. */
+export function renew(root, nodes) {
+  const at = root.contains(document.activeElement) && document.activeElement.dataset.at;
+  const old = [...root.children];
+  nodes.forEach((node, i) => {
+    if (!old[i]) root.append(node);
+    else if (!old[i].isEqualNode(node)) old[i].replaceWith(node);
+  });
+  old.slice(nodes.length).forEach((node) => node.remove());
+  if (at && !root.contains(document.activeElement)) root.querySelector(`[data-at="${CSS.escape(at)}"]`)?.focus();
 }
-
-/** An element of the drawing. */
-export function svg(tag, attributes = {}, ...children) {
-  return fill(document.createElementNS(SVG, tag), attributes, children);
-}
-
-export const byId = (id) => document.getElementById(id);

@@ -1,57 +1,50 @@
 // Lengths as people type and read them (R50), in whole sixteenths of an inch: the same answers as the engine gives.
-// Reading is exact (whole-number fractions), then rounded half up.
+// Reading is exact: whole numbers over whole numbers, rounded half up at the end.
 
 const LONGEST = 10000n * 192n;
 const LONGEST_TEXT = 40;
-const PLAIN = {
-  "′": "'", "’": "'", "‘": "'", "´": "'", "`": "'", "ʹ": "'",
-  "″": '"', "”": '"', "“": '"', "„": '"', "ʺ": '"',
-  "‐": "-", "‑": "-", "–": "-", "—": "-", "−": "-", "⁄": "/", "∕": "/",
-  "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\t": " ",
-};
-const SIGNS = { "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8" };
+const PLAIN = [[/[½¼¾⅛⅜⅝⅞]/g, (sign) => ` ${sign.normalize("NFKC")}`], [/[′’‘´`ʹ]/g, "'"], [/[″”“„ʺ]/g, '"'], [/[‐‑–—−]/g, "-"], [/[⁄∕]/g, "/"], [/[\u00a0\u2009\u202f\t ]+/g, " "], [/- /g, "-"]];
 const NUMBER = "(?:[0-9]+(?:\\.[0-9]+)?|\\.[0-9]+)";
 const PART = "[0-9]+ ?/ ?[0-9]+";
 const FOOT = "(?:'|feet|foot|ft\\.?)";
 const INCH = "(?:\"|''|inches|inch|in\\.?)";
 const INCHES = `(?:(?<whole>${NUMBER})(?:[ -] ?(?<part>${PART}))?|(?<only>${PART}))`;
-const whole = (source, flags = "") => new RegExp(`^(?:${source})$`, flags);
-const FEET_INCHES = whole(`(?<feet>${NUMBER}) ?${FOOT}(?: ?-? ?${INCHES} ?${INCH}?)?`, "i");
-const DASHED = whole(`(?<feet>[0-9]+)-(?<whole>[0-9]+)(?:[ -](?<part>${PART}))?${INCH}?`);
-const MARKED = whole(`${INCHES} ?${INCH}`, "i");
-const BARE = whole(INCHES);
-const METRIC = whole(`(?<value>${NUMBER}) ?(?<unit>mm|m)`, "i");
+const form = (source, flags = "i") => new RegExp(`^(?:${source})$`, flags);
+const METRIC = form(`(?<value>${NUMBER}) ?(?<unit>mm|m)`);
+const FEET = form(`(?<feet>${NUMBER}) ?${FOOT}(?: ?-? ?${INCHES} ?${INCH}?)?`);
+const DASHED = form(`(?<feet>[0-9]+)-(?<whole>[0-9]+)(?:[ -](?<part>${PART}))?${INCH}?`, "");
+const MARKED = form(`${INCHES} ?${INCH}`);
+const BARE = form(INCHES);
 const TAPE = [2n, 4n, 8n, 16n, 32n, 64n];
+const WHY = [
+  [/(?![0-9])[\p{Nd}²³¹⁰-⁹₀-₉]/u, "use the digits 0 to 9."],
+  [/,/, "write decimals with a point and thousands without a sign."],
+  [/^-/, "it has two minus signs."],
+  [/^[^0-9]*$/, "it has no number."],
+  [/[^0-9 ./'"\-a-zA-Z]/, "it has a sign that lengths don't use."],
+  [/[a-zA-Z]/, "units are ', ft, \", in, mm and m."],
+  [/^/, "write it like 12' 6 3/8\", 12-6-3/8, 150.375, 3.81 m or 3810 mm."],
+];
 
 /** Why a text is no length; the message is for people. */
 export class Unreadable extends Error {}
 
-const frac = (n, d = 1n) => ({ n, d });
-const add = (a, b) => frac(a.n * b.d + b.n * a.d, a.d * b.d);
-const times = (a, n, d = 1n) => frac(a.n * n, a.d * d);
-
-function decimal(text) {
-  const [before, after = ""] = text.split(".");
-  return frac(BigInt(before + after || "0"), 10n ** BigInt(after.length));
-}
-
-function floorDiv(n, d) {
-  const q = n / d;
-  return n % d !== 0n && (n < 0n) !== (d < 0n) ? q - 1n : q;
-}
+const refuse = (why) => { throw new Unreadable(why); };
 
 /** Read a length as whole sixteenths; throws Unreadable. `units` decide only what a bare number means. */
 export function parseLength(text, units, { negative = false } = {}) {
-  const plain = plainly(text);
+  const signs = [...text];
+  if (signs.length > LONGEST_TEXT) refuse(`“${signs.slice(0, LONGEST_TEXT).join("")}…” is not a length: it is longer than ${LONGEST_TEXT} signs.`);
+  const plain = PLAIN.reduce((said, [from, to]) => said.replace(from, to), text).trim();
   const minus = plain.startsWith("-");
   try {
-    if (minus && !negative) throw new Unreadable("a length can't be negative.");
-    const value = read(minus ? plain.slice(1).trimStart() : plain, units);
-    if (value.n > LONGEST * value.d) throw new Unreadable("it is longer than 10,000 ft.");
-    const n = minus ? -value.n : value.n;
-    return Number(floorDiv(2n * n + value.d, 2n * value.d));
+    if (minus && !negative) refuse("a length can't be negative.");
+    const [n, d] = read(minus ? plain.slice(1).trimStart() : plain, units);
+    if (n > LONGEST * d) refuse("it is longer than 10,000 ft.");
+    // Halves go up, so of negative lengths towards zero; BigInt drops what is over, so the bounds are told apart.
+    return Number(minus ? -((2n * n + d - 1n) / (2n * d)) : (2n * n + d) / (2n * d)) + 0;
   } catch (error) {
-    if (error instanceof Unreadable) throw new Unreadable(`“${text}” is not a length: ${error.message}`);
+    if (error instanceof Unreadable) error.message = `“${text}” is not a length: ${error.message}`;
     throw error;
   }
 }
@@ -71,91 +64,57 @@ export function lengthOf(value, units) {
 export function formatLength(length, units) {
   if (units === "metric") return `${Math.floor((length * 254) / 160 + 0.5)} mm`;
   const size = Math.abs(length);
-  const sign = length < 0 ? "-" : "";
-  const feet = Math.floor(size / 192);
-  return feet ? `${sign}${feet}'-${inchesText(size % 192, true)}` : `${sign}${inchesText(size, false)}`;
+  const [feet, inches] = [Math.floor(size / 192), Math.floor(size / 16) % 12];
+  let [over, under] = [size % 16, 16];
+  while (over && over % 2 === 0) [over, under] = [over / 2, under / 2];
+  const part = over ? `${over}/${under}` : "";
+  const said = inches || feet || !part ? `${inches}${part && ` ${part}`}` : part;
+  return `${length < 0 ? "-" : ""}${feet ? `${feet}'-` : ""}${said}"`;
 }
 
-function inchesText(rest, zero) {
-  const inches = Math.floor(rest / 16);
-  let over = rest % 16;
-  if (!over) return `${inches}"`;
-  let under = 16;
-  while (over % 2 === 0) [over, under] = [over / 2, under / 2];
-  return inches || zero ? `${inches} ${over}/${under}"` : `${over}/${under}"`;
-}
-
-function plainly(text) {
-  if ([...text].length > LONGEST_TEXT) {
-    const start = [...text].slice(0, LONGEST_TEXT).join("");
-    throw new Unreadable(`“${start}…” is not a length: it is longer than ${LONGEST_TEXT} signs.`);
-  }
-  const plain = [...text].map((sign) => PLAIN[sign] ?? (SIGNS[sign] ? ` ${SIGNS[sign]}` : sign)).join("");
-  return plain.replace(/ +/g, " ").replaceAll("- ", "-").trim();
-}
-
+/** A plain text as sixteenths, exactly: [numerator, denominator]. */
 function read(body, units) {
-  if (!body) throw new Unreadable("nothing was typed.");
-  let match = METRIC.exec(body);
-  if (match) {
-    const metres = match.groups.unit.toLowerCase() === "m" ? 1000n : 1n;
-    return times(decimal(match.groups.value), metres * 160n * 16n, 254n * 16n);
+  if (!body) refuse("nothing was typed.");
+  const [metric, feet, dashed, marked, bare] = [METRIC, FEET, DASHED, MARKED, BARE].map((one) => one.exec(body)?.groups);
+  if (metric) {
+    const [n, d] = decimal(metric.value);
+    return [n * 160n * (metric.unit.toLowerCase() === "m" ? 1000n : 1n), d * 254n];
   }
-  if ((match = FEET_INCHES.exec(body))) return feetAndInches(match.groups);
-  if ((match = DASHED.exec(body))) {
-    if (units === "metric" && match.groups.part === undefined) {
-      throw new Unreadable("two numbers with a dash mean feet and inches; write 3810 mm, 3.81 m or 12' 6\".");
-    }
-    return feetAndInches(match.groups);
+  if (feet) return feetAndInches(feet);
+  if (dashed) {
+    if (units === "metric" && !dashed.part) refuse("two numbers with a dash mean feet and inches; write 3810 mm, 3.81 m or 12' 6\".");
+    return feetAndInches(dashed);
   }
-  if ((match = MARKED.exec(body))) return times(inchesOf(match.groups), 16n);
-  if ((match = BARE.exec(body))) return bare(match, units);
-  throw new Unreadable(reason(body));
+  if (marked) return sixteenths(marked);
+  if (!bare) refuse(WHY.find(([form]) => form.test(body))[1]);
+  if (units !== "metric") {
+    if (bare.part && body.includes("-")) refuse("it could be feet or inches; write 12' 0 3/8\" or 12 3/8\".");
+    return sixteenths(bare);
+  }
+  if (bare.part || bare.only) refuse('a bare number is in millimetres, which take no fraction; add " for inches.');
+  const [n, d] = decimal(bare.whole);
+  return [n * 160n, d * 254n];
+}
+
+function decimal(text) {
+  const [before, after = ""] = text.split(".");
+  return [BigInt(before + after || "0"), 10n ** BigInt(after.length)];
 }
 
 function feetAndInches(groups) {
-  const feet = decimal(groups.feet);
-  const inches = inchesOf(groups);
-  if (inches.n && feet.n % feet.d) throw new Unreadable("feet beside inches must be a whole number.");
-  if (inches.n >= 12n * inches.d) throw new Unreadable("inches beside feet must be under 12.");
-  return add(times(feet, 192n), times(inches, 16n));
+  const [feet, part] = decimal(groups.feet);
+  const [n, d] = sixteenths(groups);
+  if (n && feet % part) refuse("feet beside inches must be a whole number.");
+  if (n >= 192n * d) refuse("inches beside feet must be under 12.");
+  return [feet * 192n * d + n * part, d * part];
 }
 
-function bare(match, units) {
-  const { part, only, whole: number } = match.groups;
-  if (units !== "metric") {
-    if (part && match[0].includes("-")) {
-      throw new Unreadable("it could be feet or inches; write 12' 0 3/8\" or 12 3/8\".");
-    }
-    return times(inchesOf(match.groups), 16n);
-  }
-  if (part || only) {
-    throw new Unreadable('a bare number is in millimetres, which take no fraction; add " for inches.');
-  }
-  return times(decimal(number), 160n, 254n);
-}
-
-function inchesOf(groups) {
-  const number = decimal(groups.whole || "0");
-  const part = groups.part || groups.only;
-  if (part === undefined) return number;
-  if ((groups.whole || "").includes(".")) throw new Unreadable("a decimal and a fraction don't go together.");
-  return add(number, tapeFraction(part));
-}
-
-function tapeFraction(text) {
-  const [over, under] = text.replaceAll(" ", "").split("/").map(BigInt);
-  if (!TAPE.includes(under)) throw new Unreadable(`a tape has halves to sixty-fourths, no ${over}/${under}.`);
-  if (over >= under) throw new Unreadable(`${over}/${under} is no fraction under 1.`);
-  return frac(over, under);
-}
-
-function reason(body) {
-  if (/(?![0-9])[\p{Nd}²³¹⁰-⁹₀-₉]/u.test(body)) return "use the digits 0 to 9.";
-  if (body.includes(",")) return "write decimals with a point and thousands without a sign.";
-  if (body.startsWith("-")) return "it has two minus signs.";
-  if (!/[0-9]/.test(body)) return "it has no number.";
-  if (/[^0-9 ./'"\-a-zA-Z]/.test(body)) return "it has a sign that lengths don't use.";
-  if (/[a-zA-Z]/.test(body)) return "units are ', ft, \", in, mm and m.";
-  return "write it like 12' 6 3/8\", 12-6-3/8, 150.375, 3.81 m or 3810 mm.";
+function sixteenths({ whole = "0", part, only = part }) {
+  const [n, d] = decimal(whole);
+  if (!only) return [16n * n, d];
+  if (whole.includes(".")) refuse("a decimal and a fraction don't go together.");
+  const [over, under] = only.replaceAll(" ", "").split("/").map(BigInt);
+  if (!TAPE.includes(under)) refuse(`a tape has halves to sixty-fourths, no ${over}/${under}.`);
+  if (over >= under) refuse(`${over}/${under} is no fraction under 1.`);
+  return [16n * (n * under + over), under];
 }

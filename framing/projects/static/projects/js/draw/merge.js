@@ -1,9 +1,12 @@
 // Three documents of one floor: what both began with, mine and theirs. Whatever only one of the two changed is taken;
 // what both changed differently is told, and mine is taken until somebody chooses.
 
-const LISTS = ["supports", "openings", "partitions", "bays"];
-const NAMES = { supports: "Bearing", openings: "Opening", partitions: "Partition", bays: "Bay" };
-const FIELDS = { name: "Name", level: "Level", repeat: "Equal floors", units: "Units", outline: "Outline", load_case: "Loads" };
+import { getAt, setAt } from "./edits.js";
+import { PARTS, fieldsOf } from "./parts.js";
+import { LISTS as DRAWN } from "./plan.js";
+
+const WHOLE = new Map([...fieldsOf("floor").map(({ dataset: { field, label } }) => [field, label]), ["outline", "Outline"], ["load_case", "Loads"]]);
+const LISTS = [...DRAWN, "wall", "plies"].map((list) => PARTS[list]);
 
 /** Equal as JSON; a field left out is one that is null. */
 export function equal(a, b) {
@@ -12,32 +15,23 @@ export function equal(a, b) {
   return [...new Set([...Object.keys(a), ...Object.keys(b)])].every((key) => equal(a[key], b[key]));
 }
 
-function mapOf(list, key) {
-  return new Map((list || []).map((entry) => [entry[key], entry]));
-}
-
-/** Parts of a document that are taken or left as one: path words, and the value. */
+/** What is taken or left as one, by path: its list if it is of one, its words and its value. */
 function parts(doc) {
-  const found = new Map(Object.keys(FIELDS).map((field) => [field, doc[field]]));
-  for (const list of LISTS) for (const [id, entry] of mapOf(doc[list], "id")) found.set(`${list}|${id}`, entry);
-  for (const [index, entry] of mapOf(doc.edges, "edge")) found.set(`edges|${index}`, entry);
-  for (const entry of doc.overrides?.plies || []) found.set(`plies|${entry.of} ${entry.part}`, entry);
+  const found = new Map();
+  for (const [path, words] of WHOLE) found.set(path, { path, words, value: doc[path] });
+  for (const list of LISTS) for (const value of getAt(doc, list.at) ?? []) {
+    const path = `${list.at}|${list.id(value)}`;
+    found.set(path, { path, list, words: `${list.one} ${list.id(value)}`, value });
+  }
   return found;
-}
-
-export function partName(path) {
-  const [list, id] = path.split("|");
-  if (list === "edges") return `Wall ${Number(id) + 1}`;
-  if (list === "plies") return `Fixed plies of ${id.replaceAll("_", " ")}`;
-  return id === undefined ? FIELDS[list] : `${NAMES[list]} ${id}`;
 }
 
 /** What differs between two documents, as sentences without an end. */
 export function differences(before, after) {
-  const [a, b] = [parts(before), parts(after)];
-  return [...new Set([...a.keys(), ...b.keys()])].filter((path) => !equal(a.get(path), b.get(path))).map((path) => {
-    const verb = !a.has(path) || a.get(path) === null ? "added" : b.has(path) ? "changed" : "taken away";
-    return { path, words: `${partName(path)} ${verb}` };
+  const [a, b] = [before, after].map(parts);
+  return [...new Map([...a, ...b]).values()].filter(({ path }) => !equal(a.get(path)?.value, b.get(path)?.value)).map(({ path, words }) => {
+    const verb = (a.get(path)?.value ?? null) === null ? "added" : b.has(path) ? "changed" : "taken away";
+    return { path, words: `${words} ${verb}` };
   });
 }
 
@@ -45,26 +39,25 @@ export function differences(before, after) {
 export function merge(base, mine, theirs, choice = {}) {
   const [b, m, t] = [base, mine, theirs].map(parts);
   const clashes = [];
-  const taken = new Map();
-  for (const path of new Set([...m.keys(), ...t.keys(), ...b.keys()])) {
-    const mineChanged = !equal(b.get(path), m.get(path));
-    const theirsChanged = !equal(b.get(path), t.get(path));
-    const both = mineChanged && theirsChanged && !equal(m.get(path), t.get(path));
-    if (both) clashes.push({ path, words: partName(path) });
-    const from = both ? (choice[path] === "theirs" ? t : m) : mineChanged ? m : t;
-    if (from.has(path)) taken.set(path, from.get(path));
+  const taken = [];
+  for (const { path, words } of new Map([...b, ...t, ...m]).values()) {
+    const [was, my, their] = [b, m, t].map((found) => found.get(path)?.value);
+    const both = !equal(was, my) && !equal(was, their) && !equal(my, their);
+    if (both) clashes.push({ path, words });
+    const from = (both ? choice[path] === "theirs" : equal(was, my)) ? t : m;
+    if (from.has(path)) taken.push(from.get(path));
   }
   return { document: assemble(mine, theirs, taken), clashes };
 }
 
+/** Mine in my order, then what is theirs alone. */
 function assemble(mine, theirs, taken) {
-  const result = { ...mine };
-  for (const field of Object.keys(FIELDS)) if (taken.has(field)) result[field] = taken.get(field);
-  const ordered = (prefix, keys) => [...new Set(keys)].map((key) => taken.get(`${prefix}|${key}`)).filter(Boolean);
-  for (const list of LISTS) result[list] = ordered(list, [...(mine[list] || []), ...(theirs[list] || [])].map((entry) => entry.id));
-  result.edges = ordered("edges", [...(mine.edges || []), ...(theirs.edges || [])].map((entry) => entry.edge)).sort((a, b) => a.edge - b.edge);
-  result.edges = result.edges.filter((entry) => entry.edge < result.outline.length);
-  const plies = [...(mine.overrides?.plies || []), ...(theirs.overrides?.plies || [])];
-  result.overrides = { plies: ordered("plies", plies.map((entry) => `${entry.of} ${entry.part}`)) };
-  return result;
+  let result = { ...mine };
+  for (const { path, list, value } of taken) if (!list && (value !== undefined || path in mine)) result[path] = value;
+  for (const list of LISTS) {
+    const order = [mine, theirs].flatMap((doc) => getAt(doc, list.at) ?? []).map(list.id);
+    const kept = taken.filter((one) => one.list === list).map(({ value }) => value);
+    if (getAt(mine, list.at) || kept.length) result = setAt(result, list.at, kept.sort((a, b) => order.indexOf(list.id(a)) - order.indexOf(list.id(b))));
+  }
+  return { ...result, edges: (result.edges ?? []).filter(({ edge }) => edge < result.outline.length).sort((a, b) => a.edge - b.edge) };
 }

@@ -2,12 +2,9 @@
 
 import { Unreadable, parseLength } from "./lengths.js";
 
-const WAYS = {
-  "→": [1, 0], right: [1, 0], r: [1, 0], "←": [-1, 0], left: [-1, 0], l: [-1, 0],
-  "↑": [0, 1], up: [0, 1], u: [0, 1], "↓": [0, -1], down: [0, -1], d: [0, -1],
-};
-const WAY = /^(.*?)\s*(→|←|↑|↓|right|left|up|down|[rlud])$/i;
-const WAY_FIRST = /^(→|←|↑|↓|right|left|up|down|[rlud])\s*(.+)$/i;
+const WAYS = [[/^(→|r|right)$/i, 1, 0], [/^(←|l|left)$/i, -1, 0], [/^(↑|u|up)$/i, 0, 1], [/^(↓|d|down)$/i, 0, -1]];
+const WAY = "→|←|↑|↓|right|left|up|down";
+const DIRECTED = [new RegExp(`^(?<words>.*?)\\s*(?<way>${WAY}|[rlud])$`, "i"), new RegExp(`^(?<way>${WAY}|[rlud])\\s*(?<words>.+)$`, "i")];
 const ANGLE = /^(.*?)\s*(?:at|@)\s*(-?[0-9]+(?:\.[0-9]+)?)\s*°?$/i;
 const BY = /^(.+?)\s*(?:[x×]|by)\s*(.+)$/i;
 
@@ -20,32 +17,25 @@ export function readMove(text, units) {
   const size = BY.exec(said);
   if (size) return { dx: parseLength(size[1], units), dy: parseLength(size[2], units), size: true };
   const angle = ANGLE.exec(said);
-  if (angle) return atAngle(parseLength(angle[1], units), Number(angle[2]));
+  if (angle) {
+    const [length, turn] = [parseLength(angle[1], units), (Number(angle[2]) * Math.PI) / 180];
+    return { dx: Math.round(length * Math.cos(turn)), dy: Math.round(length * Math.sin(turn)) };
+  }
   const parts = said.split(/[,;]/).map((part) => part.trim());
-  if (parts.length === 2 && !parts.some(directed)) {
+  if (parts.length > 2) throw new Unreadable(`“${said}” has more than two parts.`);
+  const ways = parts.map((part) => (DIRECTED[0].exec(part) ?? DIRECTED[1].exec(part))?.groups);
+  if (!ways.some(Boolean)) {
+    if (parts.length === 1) return { length: parseLength(said, units) };
     const [dx, dy] = parts.map((part) => parseLength(part, units, { negative: true }));
     return { dx, dy };
   }
-  if (parts.length > 2) throw new Unreadable(`“${said}” has more than two parts.`);
-  if (!parts.some(directed)) return { length: parseLength(said, units) };
-  return parts.map((part) => oneWay(part, units)).reduce((a, b) => ({ dx: a.dx + b.dx, dy: a.dy + b.dy }));
-}
-
-function directed(part) {
-  return WAY.test(part) || WAY_FIRST.test(part);
-}
-
-function oneWay(part, units) {
-  const after = WAY.exec(part);
-  const before = after ? null : WAY_FIRST.exec(part);
-  if (!after && !before) throw new Unreadable(`“${part}” has no direction; add right, left, up or down.`);
-  const [words, way] = after ? [after[1], after[2]] : [before[2], before[1]];
-  const length = parseLength(words, units);
-  const [x, y] = WAYS[way.toLowerCase()];
-  return { dx: x * length, dy: y * length };
-}
-
-function atAngle(length, degrees) {
-  const turn = (degrees * Math.PI) / 180;
-  return { dx: Math.round(length * Math.cos(turn)), dy: Math.round(length * Math.sin(turn)) };
+  const sum = { dx: 0, dy: 0 };
+  ways.forEach((found, i) => {
+    if (!found) throw new Unreadable(`“${parts[i]}” has no direction; add right, left, up or down.`);
+    const [, x, y] = WAYS.find(([form]) => form.test(found.way));
+    const length = parseLength(found.words, units);
+    sum.dx += x * length;
+    sum.dy += y * length;
+  });
+  return sum;
 }

@@ -1,56 +1,118 @@
-// The option matrix: profiles by spacings of the bay that is selected, else of the first; a press takes one.
+// The option matrix: profiles by spacings of the bay that is selected, else of each; a press takes one. Prices come after
+// the figures, while nothing else is asked: each is a floor framed in full.
 
-import { el } from "./dom.js";
+import { copyOf, el, on, renew } from "./dom.js";
 import { setAt } from "./edits.js";
+import { spacing } from "./parts.js";
+import { Later, sent } from "./send.js";
 
-const spacingWords = (inches, units) => (units === "metric" ? `${Math.round(inches * 25.4)} mm` : `${inches} in`);
+const IDLE_MS = 1200;
+const keyOf = ({ bay, profile, spacing_in: inches }) => `${bay}|${profile}|${inches}`;
+const unique = (list) => [...new Set(list)];
 
-function take(store, option) {
-  const index = store.doc.bays.findIndex((bay) => bay.id === option.bay);
-  if (index < 0) return;
-  const typed = store.units === "metric" ? `${option.spacing_in}"` : String(option.spacing_in);
-  const doc = setAt(setAt(store.doc, `bays.${index}.profile`, option.profile), `bays.${index}.spacing`, typed);
-  store.commit(doc, `${option.profile} at ${spacingWords(option.spacing_in, store.units)} taken`);
-}
+export class Options {
+  #prices = new Map();
+  #wait = new Later(() => this.#ask());
+  #failing = false; // whether those that fail are shown
 
-function cell(store, option) {
-  if (!option) return el("td", {});
-  const bay = store.doc.bays.find((one) => one.id === option.bay);
-  const chosen = bay?.profile === option.profile && Math.abs(parseFloat(bay.spacing) - option.spacing_in) < 0.01;
-  const ratio = option.ratio.toFixed(2);
-  if (!option.passes) {
-    return el("td", { class: `option fails${chosen ? " chosen" : ""}`, title: option.reason },
-      el("span", { class: "state bad" }, ratio), el("span", { class: "unseen" }, ` fails: ${option.reason}`));
+  constructor(root, store) {
+    Object.assign(this, { root, store });
+    on(root, "click", "button", ({ dataset }) => this.#take(dataset.at));
+    store.on("selection", () => { if (store.doc.bays.length > 1) this.fill(); });
   }
-  const words = [el("span", { class: "option-price" }, Math.round(option.weight_lb).toLocaleString("en-US")), el("span", { class: "option-ratio" }, ratio)];
-  const label = `${option.profile} at ${spacingWords(option.spacing_in, store.units)}: ${Math.round(option.weight_lb)} lb of steel, ratio ${ratio}${chosen ? ", chosen" : ""}`;
-  if (!store.mayChange) return el("td", { class: "option" }, ...words);
-  return el("td", { class: `option${chosen ? " chosen" : ""}` }, el("button", {
-    type: "button", class: "option-take", "aria-label": label, "aria-pressed": String(chosen), "data-option": `${option.bay}|${option.profile}|${option.spacing_in}`,
-    onclick: () => take(store, option),
-  }, ...words));
-}
 
-/** Fill the matrix; the focus stays on the option that has it. */
-export function fillOptions(root, store) {
-  const { options } = store.answer;
-  const names = [...new Set(options.map((option) => option.bay))];
-  const selected = store.keys.map((key) => (key.startsWith("bays.") ? store.doc.bays[Number(key.split(".")[1])]?.id : "")).find((id) => names.includes(id));
-  const focused = document.activeElement?.dataset?.option;
-  root.replaceChildren(...(selected ? [selected] : names).flatMap((bay) => table(store, options.filter((option) => option.bay === bay), names.length > 1 ? `Bay ${bay}` : "")));
-  if (focused) root.querySelector(`[data-option="${CSS.escape(focused)}"]`)?.focus();
-}
+  answer() {
+    this.#prices.clear();
+    this.fill();
+    if (this.store.start.urls.options) this.#wait.in(IDLE_MS);
+  }
 
-function table(store, options, title) {
-  const spacings = [...new Set(options.map((option) => option.spacing_in))].sort((a, b) => a - b);
-  const profiles = [...new Set(options.map((option) => option.profile))];
-  const at = new Map(options.map((option) => [`${option.profile}|${option.spacing_in}`, option]));
-  const best = profiles.filter((name) => options.some((option) => option.profile === name && option.passes));
-  const rest = profiles.filter((name) => !best.includes(name));
-  const rows = (names) => el("tbody", {}, ...names.map((name) => el("tr", {}, el("th", { scope: "row", class: "fig" }, name), ...spacings.map((spacing) => cell(store, at.get(`${name}|${spacing}`))))));
-  const head = () => el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "Profile"), ...spacings.map((spacing) => el("th", { scope: "col" }, spacingWords(spacing, store.units)))));
-  const whole = (names, label) => el("div", { class: "table-wrap pl-scroll", tabindex: "0", role: "group", "aria-label": label }, el("table", { class: "option-table" }, head(), rows(names)));
-  const name = title ? `Options of ${title.toLowerCase()}` : "Options";
-  const failing = rest.length ? el("details", {}, el("summary", {}, `${rest.length} profiles that fail at every spacing`), whole(rest, `${name} that fail`)) : null;
-  return [title ? el("h3", {}, title) : null, best.length ? whole(best, name) : el("p", {}, "No profile passes at any spacing."), failing].filter(Boolean);
+  async #ask() {
+    const { frame, start } = this.store;
+    if (frame.doc !== this.store.doc) return;
+    const answer = await sent(start.urls.options, frame.doc);
+    if (answer?.status !== 200 || frame !== this.store.frame) return;
+    const { options, currency, waiting } = answer.body;
+    this.money = new Intl.NumberFormat("en-US", { style: "currency", currency, maximumFractionDigits: 0 });
+    this.drawn = options.find(({ drawn }) => drawn)?.goods;
+    for (const option of options) this.#prices.set(keyOf(option), option);
+    this.fill();
+    if (waiting) this.#wait.in(0);
+  }
+
+  fill() {
+    const { doc, frame, keys } = this.store;
+    this.all = new Map((frame?.options ?? []).map((option) => [keyOf(option), { ...option, ...this.#prices.get(keyOf(option)) }]));
+    const bays = unique([...this.all.values()].map(({ bay }) => bay));
+    const chosen = keys.map((key) => key.startsWith("bays.") && doc.bays[key.slice(5)]?.id).find((id) => bays.includes(id));
+    renew(this.root, (chosen ? [chosen] : bays).flatMap((bay) => this.#bay(bay, bays.length > 1 ? `Bay ${bay}` : "")));
+  }
+
+  #bay(bay, title) {
+    const options = [...this.all.values()].filter((option) => option.bay === bay);
+    const passing = unique(options.filter(({ passes }) => passes).map(({ profile }) => profile));
+    const failing = unique(options.map(({ profile }) => profile)).filter((profile) => !passing.includes(profile));
+    const label = title ? `Options of ${title.toLowerCase()}` : "Options";
+    const shown = this.#matrix(options, passing, { title, label });
+    if (!failing.length) return [shown];
+    return [shown, el("details", { open: this.#failing, ontoggle: ({ target }) => this.#toggle(target.open) },
+      el("summary", {}, `${failing.length} profiles that fail at every spacing`), this.#failing && this.#matrix(options, failing, { label: `${label} that fail` }))];
+  }
+
+  #toggle(open) {
+    if (open === this.#failing) return;
+    this.#failing = open;
+    this.fill();
+  }
+
+  #matrix([{ bay }, ...more], profiles, { title, label }) {
+    const node = copyOf("draw-matrix", { title, none: !profiles.length && "No profile passes at any spacing." });
+    const wrap = node.querySelector(".table-wrap");
+    wrap.setAttribute("aria-label", label);
+    if (!profiles.length) wrap.remove();
+    const inches = unique(more.map((option) => option.spacing_in)).sort((a, b) => a - b);
+    node.querySelector("thead tr")?.append(...inches.map((one) => el("th", { scope: "col" }, spacing(one, this.store.units)[1])));
+    node.querySelector("tbody")?.append(...profiles.map((profile) => el("tr", {}, el("th", { scope: "row", class: "fig" }, profile),
+      inches.map((one) => this.#cell(this.all.get(keyOf({ bay, profile, spacing_in: one })))))));
+    return node;
+  }
+
+  #cell(option) {
+    if (!option) return el("td");
+    const { store } = this;
+    const { profile, passes, reason, spacing_in: inches } = option;
+    const bay = store.doc.bays.find(({ id }) => id === option.bay);
+    const chosen = bay?.profile === profile && Math.abs(parseFloat(bay.spacing) - inches) < 0.01;
+    const weight = Math.round(option.weight_lb).toLocaleString("en-US");
+    const ratio = option.ratio.toFixed(2);
+    const [price, told] = this.#price(option);
+    const node = copyOf(passes ? "draw-option" : "draw-option-fails", { price, weight, ratio, reason: ` fails: ${reason}` });
+    node.classList.toggle("chosen", chosen);
+    if (!passes) node.title = reason;
+    const press = node.querySelector("button");
+    if (!press) return node;
+    press.disabled = !store.mayChange;
+    press.dataset.at = keyOf(option);
+    press.setAttribute("aria-pressed", chosen);
+    press.setAttribute("aria-label", `${profile} at ${spacing(inches, store.units)[1]}: ${told}${weight} lb of steel, ratio ${ratio}${chosen ? ", chosen" : ""}`);
+    return node;
+  }
+
+  /** The difference to what is drawn, or the price where that has none; for the eye and for the ear. */
+  #price({ goods, drawn }) {
+    if (!goods) return ["", ""];
+    const more = goods - this.drawn;
+    const money = this.money.format(drawn || Number.isNaN(more) ? goods : Math.abs(more));
+    if (money === this.money.format(goods)) return [money, `${money}, `];
+    return more < 0 ? [`−${money}`, `${money} less, `] : [`+${money}`, `${money} more, `];
+  }
+
+  #take(key) {
+    const { store } = this;
+    const { bay, profile, spacing_in: inches } = this.all.get(key);
+    const index = store.doc.bays.findIndex(({ id }) => id === bay);
+    if (index < 0) return;
+    const [typed, words] = spacing(inches, store.units);
+    store.commit(setAt(setAt(store.doc, `bays.${index}.profile`, profile), `bays.${index}.spacing`, typed), `${profile} at ${words} taken`);
+  }
 }

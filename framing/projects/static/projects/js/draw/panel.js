@@ -1,149 +1,123 @@
 // The answer in words and figures beside the drawing; pointing at a bill line lights its places.
 
-import { cellInput, updateCell } from "./cells.js";
-import { byId, el } from "./dom.js";
-import { rowOf } from "./fields.js";
-import { fillOptions } from "./options.js";
-import { exists, nameOf } from "./plan.js";
+import { updateCell, watchCells } from "./cells.js";
+import { byId, copyOf, el, on, renew } from "./dom.js";
+import { Options } from "./options.js";
+import { PARTS, fieldsOf, nameOf, rowOf } from "./parts.js";
+import { exists } from "./plan.js";
 
-const pounds = (value) => `${Math.round(value).toLocaleString("en-US")} lb`;
-const figure = (value) => Number(value).toLocaleString("en-US", { maximumFractionDigits: 1 });
+const figure = (value, digits = 1) => Number(value).toLocaleString("en-US", { maximumFractionDigits: digits });
 
 export class Panel {
   constructor(store, places) {
-    Object.assign(this, { store, places, cells: "" });
+    Object.assign(this, { store, places, options: new Options(byId("draw-options"), store) });
     store.on("drawn", () => setTimeout(() => this.answer())); // the plan first, the figures after it
     store.on("selection doc drawn", () => this.selected());
     store.on("lit", () => this.lit());
-    byId("draw-bill").addEventListener("mouseleave", () => { if (!this.pinned) store.light({ member: store.lit.member }); });
+    watchCells(byId("draw-selected-fields"), store);
+    on(byId("draw-problems"), "click", "button", ({ dataset }) => store.emit("show", dataset.at));
+    const bill = byId("draw-bill");
+    for (const event of ["mouseover", "focusin"]) on(bill, event, "tr", ({ dataset }) => places.point(dataset.code));
+    for (const event of ["mouseleave", "focusout"]) bill.addEventListener(event, () => places.leave());
+    on(bill, "click", "button", (line) => this.pin(line));
   }
 
   answer() {
     const { answer } = this.store;
-    if (!answer) return;
+    if (!answer || answer === this.shown) return;
+    this.shown = answer;
     const drawn = answer.state === "drawn";
     this.problems(answer);
-    byId("draw-figures").classList.toggle("pl-stale", !drawn);
-    this.state(answer);
-    byId("draw-stale").hidden = drawn || byId("draw-figures").hidden;
-    byId("draw-price").hidden ||= !drawn;
+    this.state(answer, drawn);
+    const figures = byId("draw-figures");
+    figures.classList.toggle("pl-stale", !drawn);
+    figures.hidden &&= !drawn;
+    byId("draw-first").hidden = !figures.hidden;
+    byId("draw-stale").hidden = drawn || figures.hidden;
+    const { price, counts, weight_lb, checks, bill } = answer;
+    byId("draw-price").hidden = !price;
     if (!drawn) return;
-    byId("draw-figures").hidden = false;
-    byId("draw-first").hidden = true;
-    this.counts(answer);
-    this.checks(answer);
-    this.bill(answer);
-    fillOptions(byId("draw-options"), this.store);
-    this.price(answer);
-    if (this.pinned) this.places.show(this.pinned);
+    if (price) [price.total, price.words].forEach((words, i) => { byId("draw-price").children[i].textContent = words; });
+    const all = [...counts, { words: "Weight", quantity: weight_lb, unit: " lb" }];
+    renew(byId("draw-counts"), all.map(({ words, quantity, unit = "" }) => copyOf("draw-count", { words, value: figure(quantity, 0) + unit })));
+    renew(byId("draw-checks"), checks.map(check));
+    renew(byId("draw-bill"), bill.map(line));
+    this.lit();
+    this.options.answer();
   }
 
-  state({ state, passes, failing, problems, counts }) {
-    const first = counts[0] ? `${counts[0].quantity} ${counts[0].words.toLowerCase()}` : "";
+  state({ passes, failing, problems, counts: [first] }, drawn) {
     const fail = failing === 1 ? "1 member fails" : `${failing} members fail`;
-    const words = state !== "drawn" ? `${problems.length} to correct` : passes ? "All members pass" : fail;
-    const tone = state !== "drawn" ? "care" : passes ? "good" : "bad";
-    byId("draw-state").className = `state ${tone}`;
+    const words = !drawn ? `${problems.length} to correct` : passes ? "All members pass" : fail;
+    byId("draw-state").className = `state ${!drawn ? "care" : passes ? "good" : "bad"}`;
     byId("draw-state").textContent = words;
-    const said = state === "drawn" ? `${first}, ${words.toLowerCase()}.` : `${words}: ${problems[0]?.message ?? ""}`;
-    this.store.emit("answered", said);
+    const count = first ? `${first.quantity} ${first.words.toLowerCase()}` : "";
+    this.store.emit("answered", drawn ? `${count}, ${words.toLowerCase()}.` : `${words}: ${problems[0]?.message ?? ""}`);
   }
 
   problems({ problems, warnings }) {
-    const list = (items, tone) => items.map((item) => {
-      const key = /^(outline|supports|openings|partitions|bays)\.[0-9]+/.exec(item.place)?.[0];
-      const named = key && exists(this.store.doc, key) ? nameOf(this.store.doc, key) : "";
-      const show = key && named ? el("button", { type: "button", class: "button small quiet", onclick: () => this.store.emit("show", key) }, `Show ${named}`) : null;
-      return el("li", { class: `pl-problem ${tone}` }, el("span", {}, item.message), show);
-    });
-    byId("draw-problems").replaceChildren(...list(problems, "bad"), ...list(warnings, "care"));
+    const item = (tone) => ({ place, message }) => {
+      const [list, index] = place.split(".");
+      const key = `${list}.${index}`;
+      const name = PARTS[list]?.one && exists(this.store.doc, key) && nameOf(this.store.doc, key);
+      const node = copyOf("draw-problem", { message, show: name && `Show ${name}` });
+      node.classList.add(tone);
+      if (name) node.lastChild.dataset.at = key;
+      return node;
+    };
+    renew(byId("draw-problems"), [...problems.map(item("bad")), ...warnings.map(item("care"))]);
     byId("draw-problems").hidden = !problems.length && !warnings.length;
   }
 
-  counts({ counts, weight_lb: weight }) {
-    const one = (words, value) => el("div", {}, el("dt", {}, words), el("dd", { class: "fig" }, value));
-    byId("draw-counts").replaceChildren(...counts.map((count) => one(count.words, count.quantity.toLocaleString("en-US"))), one("Weight", pounds(weight)));
+  async pin({ dataset, textContent }) {
+    const places = await this.places.pin(dataset.at);
+    if (places) this.store.emit("said", `${textContent}: ${places.length} places lit on the plan.`);
   }
 
-  checks({ checks }) {
-    byId("draw-checks").replaceChildren(...checks.map((check) => el("tr", { class: check.passes ? "" : "fails" },
-      el("th", { scope: "row", class: "fig" }, check.profile),
-      el("td", {}, `${check.title}: ${check.check.toLowerCase()} `, el("span", { class: "quiet small" }, check.clause)),
-      el("td", { class: "num" }, check.ratio.toFixed(2)),
-      el("td", { class: "fit" }, el("span", { class: `state ${check.passes ? "good" : "bad"}` }, check.passes ? "Passes" : "Fails")))));
-  }
-
-  bill({ bill }) {
-    const body = byId("draw-bill");
-    const focused = document.activeElement?.dataset?.code;
-    body.replaceChildren(...bill.map((line) => el("tr", { "data-code": line.code, onmouseenter: () => this.point(line.code) },
-      el("th", { scope: "row" }, el("button", {
-        type: "button", class: "pl-line", "data-code": line.code, "aria-pressed": "false", onclick: () => this.pin(line),
-        onfocus: () => this.point(line.code),
-      }, line.description)),
-      el("td", { class: "num" }, `${figure(line.exact)} ${line.unit}`),
-      el("td", { class: "num" }, `${figure(line.bought)} ${line.sold_by}`))));
-    if (focused) body.querySelector(`button[data-code="${CSS.escape(focused)}"]`)?.focus();
-    this.lit();
-  }
-
-  point(code) {
-    if (!this.pinned) this.places.show(code);
-  }
-
-  async pin(line) {
-    this.pinned = this.pinned === line.code ? "" : line.code;
-    if (!this.pinned) return this.store.light({});
-    const places = await this.places.show(line.code);
-    this.store.emit("said", `${line.description}: ${places.length} places lit on the plan.`);
-    return undefined;
-  }
-
-  /** Lines that are lit, or that count the member that was pointed at. */
+  /** Lines that are lit, or that count what was pointed at. */
   lit() {
-    const { code, codes = [], member } = this.store.lit;
-    if (!code && !member) this.pinned = "";
-    for (const line of byId("draw-bill").querySelectorAll("tr")) {
-      const on = line.dataset.code === code || codes.includes(line.dataset.code);
-      line.classList.toggle("selected", on);
-      line.querySelector("button").setAttribute("aria-pressed", String(line.dataset.code === this.pinned));
+    const { lit, frame, doc } = this.store;
+    for (const one of byId("draw-bill").children) {
+      one.classList.toggle("selected", [lit.code, ...lit.codes].includes(one.dataset.code));
+      one.querySelector("button").setAttribute("aria-pressed", one.dataset.code === this.places.pinned);
     }
-    const found = this.store.frame?.members.find((one) => one.id === member);
-    byId("draw-member").hidden = !found;
-    if (found) {
-      const kind = found.kind[0].toUpperCase() + found.kind.slice(1);
-      byId("draw-member").textContent = `${kind} ${found.mark}${found.plies > 1 ? `, ${found.plies} plies` : ""}${found.fails ? ", fails a check" : ""}. The lit lines of the bill count it.`;
-    }
-  }
-
-  price({ price }) {
-    const box = byId("draw-price");
-    box.hidden = !price;
-    if (price) box.replaceChildren(el("span", { class: "grand" }, price.total), el("span", { class: "small quiet" }, price.words));
+    const member = frame?.members.find(({ id }) => id === lit.member);
+    const name = member ? memberName(member) : lit.codes.length && lit.key && exists(doc, lit.key) && nameOf(doc, lit.key);
+    byId("draw-member").hidden = !name;
+    if (name) byId("draw-member").textContent = `${name}. The lit lines of the bill count it.`;
   }
 
   /** The fields of the one thing that is selected. */
   selected() {
-    const { store } = this;
-    const root = byId("draw-selected");
-    const keys = store.keys;
-    const row = keys.length === 1 ? rowOf(store.doc, keys[0], store.start, store.answer?.drawn) : null;
-    const marks = row ? `${row.key}${row.cells.map((cell) => cell.label)}` : `${keys.length}`;
-    root.hidden = !keys.length;
-    byId("draw-selected-name").textContent = row ? row.name : `${keys.length} things selected`;
+    const { doc, keys } = this.store;
+    const row = keys.length === 1 && rowOf(doc, keys[0]);
     const box = byId("draw-selected-fields");
-    if (marks !== this.cells) {
-      this.cells = marks;
-      box.replaceChildren(...(row?.cells ?? []).map((cell, i) => {
-        const id = `sel-${i}`;
-        const input = cellInput(cell, store, { id, name: row.name });
-        return el("div", { class: `field${cell.wide ? " pl-wide" : ""}` }, el("label", { for: id }, cell.label), input);
+    byId("draw-selected").hidden = !keys.length;
+    byId("draw-selected-name").textContent = row ? row.name : `${keys.length} things selected`;
+    if (row?.key !== this.key) {
+      box.replaceChildren(...(row ? fieldsOf(row.list) : []).map((field, i) => {
+        const input = document.importNode(field, true);
+        input.id = `sel-${i}`;
+        return el("div", { class: `field ${field.parentNode.className}` }, el("label", { for: input.id }, field.dataset.label), input);
       }));
-    } else {
-      [...box.querySelectorAll("input, select")].forEach((input, i) => {
-        input.dataset.path = row.cells[i].path;
-        updateCell(input, row.cells[i], store);
-      });
     }
+    this.key = row?.key;
+    if (row) box.querySelectorAll("[data-field]").forEach((input) => updateCell(input, row, this.store));
   }
+}
+
+function line({ code, description, exact, unit, bought, sold_by }) {
+  const node = copyOf("draw-line", { description, counted: `${figure(exact)} ${unit}`, sold: `${figure(bought)} ${sold_by}` });
+  node.dataset.code = node.querySelector("button").dataset.at = code;
+  return node;
+}
+
+function check({ passes, profile, title, check: name, clause, ratio }) {
+  const node = copyOf("draw-check", { profile, clause, name: `${title}: ${name.toLowerCase()}`, ratio: ratio.toFixed(2), [passes ? "passes" : "fails"]: passes ? "Passes" : "Fails" });
+  node.classList.toggle("fails", !passes);
+  return node;
+}
+
+function memberName({ kind, mark, plies, fails }) {
+  return `${kind[0].toUpperCase()}${kind.slice(1)} ${mark}${plies > 1 ? `, ${plies} plies` : ""}${fails ? ", fails a check" : ""}`;
 }

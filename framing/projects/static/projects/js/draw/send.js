@@ -4,6 +4,7 @@
 export class Offline extends Error {}
 
 const SIGNED_OUT = "You are signed out. What you draw is kept here; sign in and open this page again.";
+const WAITS_S = [1, 2, 4, 8, 15, 30];
 let token = "";
 
 export function setToken(text) {
@@ -11,13 +12,11 @@ export function setToken(text) {
 }
 
 /** Send a request; returns {status, body}. A body that is no JSON comes back as {}. Throws Offline. */
-export async function send(url, body = undefined, { timeout = 20000 } = {}) {
-  const options = { credentials: "same-origin", redirect: "manual", headers: { Accept: "application/json" }, signal: AbortSignal.timeout(timeout) };
+export async function send(url, body) {
+  const options = { credentials: "same-origin", redirect: "manual", headers: { Accept: "application/json" }, signal: AbortSignal.timeout(20000) };
   if (body !== undefined) {
-    options.method = "POST";
-    options.headers["Content-Type"] = "application/json";
-    options.headers["X-CSRFToken"] = token;
-    options.body = JSON.stringify(body);
+    Object.assign(options, { method: "POST", body: JSON.stringify(body) });
+    Object.assign(options.headers, { "Content-Type": "application/json", "X-CSRFToken": token });
   }
   let answer;
   try {
@@ -28,4 +27,34 @@ export async function send(url, body = undefined, { timeout = 20000 } = {}) {
   if (answer.type === "opaqueredirect") return { status: 401, body: { message: SIGNED_OUT } };
   if (answer.status >= 502 && answer.status <= 504) throw new Offline();
   return { status: answer.status, body: await answer.json().catch(() => ({})) };
+}
+
+/** Like `send`, but null where the line is down. */
+export async function sent(url, body) {
+  try {
+    return await send(url, body);
+  } catch (error) {
+    if (!(error instanceof Offline)) throw error;
+    return null;
+  }
+}
+
+/** One thing to do later; each try that fails makes the next wait longer, and a line that is back tries at once. */
+export class Later {
+  tries = 0;
+
+  constructor(act) {
+    this.act = act;
+    addEventListener("online", () => { if (this.tries) this.act(); });
+  }
+
+  in(ms) {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(this.act, ms);
+  }
+
+  again() {
+    this.in(1000 * WAITS_S[Math.min(this.tries, WAITS_S.length - 1)]);
+    this.tries += 1;
+  }
 }

@@ -12,15 +12,14 @@ export class Store {
   constructor(start) {
     this.start = start;
     this.doc = this.settled = start.document;
-    this.units = start.document.units ?? start.units;
     this.mayChange = start.may_change;
     this.baseVersion = start.base_version;
     this.selection = new Set();
     this.answer = null;
     this.frame = null; // the last answer that drew members
     this.unfinished = false; // an outline that is still being drawn is not asked about
-    this.lit = { code: "", places: [], member: "" };
     this.ghost = null; // a version shown beside this one
+    this.light();
   }
 
   on(names, fn) {
@@ -54,18 +53,13 @@ export class Store {
     this.show(this.settled);
   }
 
-  undo() {
-    return this.#step(this.#past, this.#future, "Undone");
-  }
-
-  redo() {
-    return this.#step(this.#future, this.#past, "Done again");
-  }
+  undo() { return this.#step(this.#past, this.#future, "Undone"); }
+  redo() { return this.#step(this.#future, this.#past, "Done again"); }
 
   #step(from, to, word) {
     const step = from.pop();
     if (!step) return false;
-    to.push({ doc: this.settled, words: step.words, run: "" });
+    to.push({ ...step, doc: this.settled, run: "" });
     this.#settle(step.doc);
     this.emit("said", `${word}: ${step.words}.`);
     return true;
@@ -73,11 +67,12 @@ export class Store {
 
   get canUndo() { return this.#past.length > 0; }
   get canRedo() { return this.#future.length > 0; }
-  get changed() { return this.settled !== this.savedDoc; }
+  get keys() { return [...this.selection]; }
+  get units() { return this.doc.units ?? this.start.units; }
 
   #settle(doc) {
     this.doc = this.settled = doc;
-    const kept = [...this.selection].filter((key) => exists(doc, key));
+    const kept = this.keys.filter((key) => exists(doc, key));
     if (kept.length !== this.selection.size) this.select(kept);
     this.emit("doc");
     this.emit("settled");
@@ -88,10 +83,9 @@ export class Store {
     this.emit("selection");
   }
 
+  /** Light a bill line's `code` with its `places`, or a `member` or `key` with the `codes` of the lines that count there. */
   light(lit) {
-    this.lit = { code: "", places: [], member: "", ...lit };
+    this.lit = { code: "", places: [], member: "", key: "", codes: [], ...lit };
     this.emit("lit");
   }
-
-  get keys() { return [...this.selection]; }
 }

@@ -1,75 +1,70 @@
 // Saved versions: look at one on the drawing, see what differs, take it back.
 
-import { byId, el } from "./dom.js";
+import { byId, copyOf, el, on } from "./dom.js";
 import { differences } from "./merge.js";
-import { Offline, send } from "./send.js";
+import { sent } from "./send.js";
 
 const moment = (iso) => new Date(iso).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
 
 export class Versions {
   constructor(store) {
-    Object.assign(this, { store, list: byId("draw-versions"), told: byId("draw-version-told"), open: null });
+    Object.assign(this, { store, list: byId("draw-versions"), open: null });
     const details = byId("draw-versions-box");
     if (!details) return;
-    details.addEventListener("toggle", () => (details.open ? this.load() : this.hide()));
+    [this.words, this.found, this.back] = byId("draw-version-told").children;
+    details.addEventListener("toggle", () => (details.open ? this.load() : this.show(null)));
+    on(this.list, "click", "button", ({ dataset }) => this.look(Number(dataset.number)));
+    this.back.addEventListener("click", () => this.restore());
     store.on("saved", () => { if (details.open) this.load(); });
-    store.on("settled", () => { if (this.open) this.tell(); });
+    store.on("settled", () => { if (this.open) this.show(this.open); });
   }
 
   async load() {
     const found = await this.#ask("");
     if (!found) return;
-    this.list.replaceChildren(...found.versions.map((version) => el("li", {},
-      el("button", { type: "button", class: "button small", "aria-pressed": "false", "data-number": version.number, onclick: () => this.look(version.number) }, `Version ${version.number}`),
-      el("span", { class: "small quiet" }, `${moment(version.saved_at)}, ${version.saved_by}`))));
+    this.list.replaceChildren(...found.versions.map(({ number, saved_at, saved_by }) => {
+      const node = copyOf("draw-version-row", { words: `Version ${number}`, by: `${moment(saved_at)}, ${saved_by}` });
+      node.firstChild.dataset.number = number;
+      return node;
+    }));
+    this.#mark();
+  }
+
+  #mark() {
+    for (const { firstChild } of this.list.children) firstChild.setAttribute("aria-pressed", Number(firstChild.dataset.number) === this.open?.number);
   }
 
   async #ask(tail) {
-    try {
-      const { status, body } = await send(`${this.store.start.urls.versions}${tail}`);
-      if (status === 200) return body;
-      this.store.emit("said", body.message ?? "The versions can't be shown now.");
-    } catch (error) {
-      if (!(error instanceof Offline)) throw error;
-      this.store.emit("said", "Not connected; versions can be shown when the line is back.");
-    }
+    const answer = await sent(this.store.start.urls.versions + tail);
+    if (answer?.status === 200) return answer.body;
+    this.store.emit("said", answer ? answer.body.message ?? "The versions can't be shown now." : "Not connected; versions can be shown when the line is back.");
     return null;
   }
 
   async look(number) {
-    if (this.open?.number === number) return this.hide();
-    const version = await this.#ask(`${number}/`);
-    if (!version) return undefined;
-    this.open = version;
-    this.store.ghost = version;
-    this.store.emit("ghost");
-    this.tell();
-    return undefined;
+    const version = this.open?.number === number ? null : await this.#ask(`${number}/`);
+    this.show(version);
   }
 
-  /** What is different now from the version that is shown. */
-  tell() {
-    const found = differences(this.open.document, this.store.settled);
-    for (const button of this.list.querySelectorAll("button")) button.setAttribute("aria-pressed", String(Number(button.dataset.number) === this.open.number));
-    const words = found.length ? `Since version ${this.open.number}, dashed on the drawing:` : `Version ${this.open.number} says what is drawn now.`;
-    this.told.replaceChildren(el("p", {}, words), el("ul", {}, ...found.map((one) => el("li", {}, one.words))));
-    if (found.length && this.store.mayChange) {
-      this.told.append(el("button", { type: "button", class: "button small", onclick: () => this.restore() }, `Bring version ${this.open.number} back`));
-    }
-    this.store.emit("said", words);
-  }
-
-  hide() {
-    this.open = this.store.ghost = null;
-    this.store.emit("ghost");
-    this.told.replaceChildren();
-    for (const button of this.list.querySelectorAll("button")) button.setAttribute("aria-pressed", "false");
+  /** Show a version dashed, and what is different now; null shows none. */
+  show(version) {
+    const { store } = this;
+    this.open = store.ghost = version;
+    store.emit("ghost");
+    this.#mark();
+    const found = version ? differences(version.document, store.settled) : [];
+    const words = version && (found.length ? `Since version ${version.number}, dashed on the drawing:` : `Version ${version.number} says what is drawn now.`);
+    this.words.textContent = words;
+    this.found.replaceChildren(...found.map((one) => el("li", {}, one.words)));
+    this.back.hidden = !found.length || !store.mayChange;
+    this.back.textContent = `Bring version ${version?.number} back`;
+    if (words) store.emit("said", words);
   }
 
   /** The old document becomes the newest version; undo brings today's back. */
   restore() {
     const { document, number } = this.open;
-    this.hide();
+    this.show(null);
     this.store.commit(document, `Version ${number} brought back`);
     this.store.emit("save");
   }

@@ -1,0 +1,137 @@
+// The parts of a floor document. Their words, fields and usual values stand in the page (draw_parts.py makes it); what a
+// field does beyond its text is told here. A path is a place in the document, as a refusal names it.
+
+import { add, freeId, getAt, insertCorner, pairOf, remove, setAt, setWall, setWallLength } from "./edits.js";
+import { byId } from "./dom.js";
+import { far, mid, pt, whole } from "./geometry.js";
+import { formatLength, lengthOf } from "./lengths.js";
+import { extent, readPlan } from "./plan.js";
+
+export const page = byId("draw-parts").content;
+
+/** By list: its words, `letter` and `usual` of a new entry, path `at`, `id` that tells an entry for good, `row` to copy. */
+export const PARTS = Object.fromEntries([...page.querySelectorAll("[data-list]")].map((section) => {
+  const { list, usual, ...words } = section.dataset;
+  return [list, { ...words, list, section, usual: JSON.parse(usual), id: (entry) => entry.id, row: section.querySelector("template").content.firstElementChild }];
+}));
+PARTS.wall.id = ({ edge }) => edge + 1;
+PARTS.plies.id = ({ of, part }) => `${of} ${part}`.replaceAll("_", " ");
+
+export const fieldsOf = (list) => [...PARTS[list].row.querySelectorAll("[data-field]")];
+
+const SPACINGS = [12, 16, 19.2, 24];
+
+/** A spacing as the document keeps it, and in words. */
+export const spacing = (inches, units) => (units === "metric" ? [`${inches}"`, `${Math.round(inches * 25.4)} mm`] : [`${inches}`, `${inches} in`]);
+export const spacings = (units) => SPACINGS.map((inches) => spacing(inches, units));
+
+const wall = (name) => ({ set: (doc, value, { index }) => setWall(doc, index, { [name]: value || null }) });
+
+/** Many in one text: `join` makes a piece of an entry, `split` an entry of a piece. */
+const many = (join, split, none) => ({
+  get: (doc, path) => (getAt(doc, path) ?? []).map(join).join("; "),
+  set: (doc, said, { path }) => setAt(doc, path, said.trim() ? said.split(";").map((piece) => split(piece.trim())) : none),
+});
+
+/** Fields that are not simply what stands at their path. */
+export const SPECIAL = {
+  "floor.units": { set: inUnits },
+  "wall.kind": wall("kind"),
+  "wall.width": wall("width"),
+  "wall.length": {
+    get: (doc, _, { key }) => {
+      const side = readPlan(doc).walls.find((one) => one.key === key);
+      return side && formatLength(Math.round(far(side.a, side.b)), doc.units);
+    },
+    set: (doc, said, { index }) => (said ? setWallLength(doc, index, lengthOf(said, doc.units)) : doc),
+  },
+  "partitions.bearing": { set: (doc, value, { path }) => setAt(doc, path, value === "true") },
+  "bays.outline": many((pair) => [pair].flat().join(", "), (piece) => piece.split(",").map((one) => one.trim()), null),
+  "bays.load_case": {
+    get: (doc, path) => (getAt(doc, path) ? "own" : ""),
+    set: (doc, value, { path }) => setAt(doc, path, value && doc.load_case),
+  },
+  "loads.occupancy": {
+    set(doc, use, { path, base, start }) {
+      const live = start.live_psf?.[use];
+      return setAt(live === undefined ? doc : setAt(doc, `${base}.live_psf`, live), path, use);
+    },
+  },
+  "loads.layers": many(({ name, psf }) => `${name} ${psf}`, (piece) => {
+    const [, name, psf] = /^(.*?)\s*(-?[0-9.]+)?$/.exec(piece);
+    return { name, psf: Number(psf ?? 0) };
+  }, []),
+};
+
+/** [key, path, name] of the rows of lists that are no plain list of named entries. */
+const ROWS = {
+  floor: () => [["floor", "", "This floor"]],
+  wall: (doc) => doc.outline.map((_, i) => [`wall.${i}`, `edges.${(doc.edges ?? []).findIndex(({ edge }) => edge === i)}`, `Wall ${i + 1}`]),
+  loads: ({ bays }) => [["loads", "load_case", "Whole floor"], ...bays.flatMap(({ id, load_case }, i) => (load_case ? [[`loads.${i}`, `bays.${i}.load_case`, `Loads of bay ${id}`]] : []))],
+  plies: ({ overrides }) => (overrides?.plies ?? []).map((_, i) => [`plies.${i}`, `overrides.plies.${i}`, `Fixed plies ${i + 1}`]),
+};
+
+/** A part as people call it, by the key that selects it. */
+export function nameOf(doc, key) {
+  const [list, number] = key.split(".");
+  const [{ letter, one, row }, entry] = [PARTS[list], doc[list]?.[number]];
+  if (!letter) return `${one} ${Number(number) + 1}`;
+  if (!entry) return "";
+  const kind = list === "supports" && row.querySelector(`option[value="${CSS.escape(entry.kind ?? "wall")}"]`);
+  return `${kind?.textContent || one} ${entry.name || entry.id}`;
+}
+
+/** Rows of a list: {list, key, index, base: path in the document, name}. */
+export function rowsOf(doc, list) {
+  const plain = () => (doc[list] ?? []).map((_, i) => [`${list}.${i}`, `${list}.${i}`, nameOf(doc, `${list}.${i}`)]);
+  return (ROWS[list] ?? plain)(doc).map(([key, base, name]) => ({ list, key, base, name, index: Number(key.split(".")[1]) }));
+}
+
+export const rowOf = (doc, key) => rowsOf(doc, key.split(".")[0]).find((row) => row.key === key);
+export const pathOf = ({ base }, path) => (base ? `${base}.${path}` : path);
+
+/** A new entry of a list, with a free id. */
+export const fresh = (doc, list, given) => ({ ...PARTS[list].usual, ...given, id: freeId(doc[list], PARTS[list].letter) });
+
+const more = (doc, list, entry) => setAt(doc, PARTS[list].at, [...(getAt(doc, PARTS[list].at) ?? []), entry]);
+
+/** The document with one entry more: across the middle, an opening at the low corner, a corner halves the last wall. */
+export function addTo(doc, list) {
+  const plan = readPlan(doc);
+  const { low, high } = extent(plan) ?? { low: pt(0, 0), high: pt(0, 0) };
+  const at = (x, y) => pairOf(whole(pt(x, y)), doc.units);
+  const middle = mid(low, high);
+  const across = { from: at(low.x, middle.y), to: at(high.x, middle.y) };
+  const begin = { supports: across, partitions: across, openings: { corner: at(low.x + 768, low.y + 768), size: at(768, 768) }, point_loads: { at: at(middle.x, middle.y) }, bays: { ...doc.bays[0], outline: null } };
+  if (begin[list]) return add(doc, list, fresh(doc, list, begin[list]));
+  if (list === "plies") return more(doc, list, { of: doc.openings?.[0]?.id ?? "", part: "trimmer_low", plies: 2 });
+  const last = plan.walls.at(-1);
+  if (!last || doc.outline.length < 3) return more(doc, list, at(0, 0));
+  return insertCorner(doc, doc.outline.length - 1, whole(mid(last.a, last.b)));
+}
+
+export const mayGo = (doc, { list, key }) => key !== "loads" && (list !== "bays" || doc.bays.length > 1);
+
+export function takeAway(doc, { list, key, base, index }) {
+  if (list === "loads") return setAt(doc, base, null);
+  return list === "plies" ? setAt(doc, PARTS.plies.at, doc.overrides.plies.toSpliced(index, 1)) : remove(doc, [key]);
+}
+
+/** The same floor in other units: what would be read otherwise is written anew. */
+function inUnits(doc, units) {
+  const known = new Map(spacings(doc.units).map(([text], i) => [text, spacings(units)[i][0]]));
+  const anew = (value) => {
+    if (Array.isArray(value)) return value.map(anew);
+    const size = lengthOf(value, doc.units);
+    return size === null || lengthOf(value, units) === size ? value : formatLength(size, units);
+  };
+  let result = { ...doc, units };
+  for (const list of Object.keys(PARTS)) for (const row of rowsOf(doc, list)) for (const { dataset: { field, kind } } of fieldsOf(list)) {
+    const path = pathOf(row, field);
+    const value = getAt(doc, path) ?? null;
+    if (value === null) continue;
+    if (field === "spacing") result = setAt(result, path, known.get(String(value)) ?? anew(value));
+    else if (field === "outline" || kind === "length" || kind === "signed") result = setAt(result, path, anew(value));
+  }
+  return result;
+}
