@@ -2,7 +2,8 @@
 
 import { byId } from "./dom.js";
 import { insertCorner, loose, remove } from "./edits.js";
-import { mid, nearest, pt, whole } from "./geometry.js";
+import { mid, nearest, pt } from "./geometry.js";
+import { nameOf } from "./parts.js";
 import { readPlan } from "./plan.js";
 import { copy, mirror, turn } from "./transforms.js";
 
@@ -25,7 +26,7 @@ export function makeActions({ store, controller, canvas, keeping, table }) {
     const key = keys.at(at < 0 ? Math.min(by, 0) : (at + by) % keys.length);
     controller.use("select");
     store.select([key]);
-    say(`${canvas.name(key)} selected`);
+    say(`${nameOf(store.doc, key)} selected`);
   };
   return {
     save: () => keeping.save(),
@@ -52,7 +53,7 @@ export function makeActions({ store, controller, canvas, keeping, table }) {
     corner(at) {
       const wall = things().find((thing) => thing.list === "wall" && thing.key === store.keys[0]);
       if (!wall) return say("Select a wall to give it a corner.");
-      store.commit(insertCorner(store.doc, wall.index, whole(at ? nearest(at, wall.a, wall.b).at : mid(wall.a, wall.b))), "Corner added to the wall");
+      store.commit(insertCorner(store.doc, wall.index, at ? nearest(at, wall).at : mid(wall.a, wall.b)), "Corner added to the wall");
       store.select([`outline.${wall.index + 1}`]);
     },
     all: () => store.select(things().filter(({ list }) => list !== "wall" && list !== "bays").map((thing) => thing.key)),
@@ -73,8 +74,6 @@ export function makeActions({ store, controller, canvas, keeping, table }) {
       const shown = !table.shown;
       table.show(shown);
       byId("draw-page").dataset.view = shown ? "table" : "drawing";
-      byId("draw-table").hidden = !shown;
-      byId("draw-work").hidden = shown;
       byId("draw-swap").textContent = shown ? "Show the drawing" : "Show as tables";
       if (!shown) canvas.later();
     },

@@ -3,46 +3,34 @@
 
 import { byId, el, svg } from "./dom.js";
 import { framePaths, ghostPaths, litPaths } from "./framing.js";
-import { boxRing, mid, minus, plus, pt, sides, times } from "./geometry.js";
+import { boxRing, far, mid, minus, plus, pt, sides, times } from "./geometry.js";
 import { formatLength } from "./lengths.js";
-import { nameOf } from "./parts.js";
 import { bordersOf, readPlan, wallKind } from "./plan.js";
 
 const IN = 16;
 const HANDLE_PX = matchMedia("(pointer: coarse)").matches ? 14 : 9;
 const SHORT_PX = 46; // a wall that is shorter on the screen shows no length
-const d = (points, close = false) => points.map((p, i) => `${i ? "L" : "M"}${p.x / IN} ${p.y / IN}`).join("") + (close ? "Z" : "");
-const square = ({ x, y }, half) => `M${x - half} ${y - half}h${2 * half}v${2 * half}h${-2 * half}Z`;
+const d = (points) => `M${points.map((p) => `${p.x / IN} ${p.y / IN}`).join("L")}`;
+const closed = (points) => `${d(points)}Z`;
+const handle = ({ x, y }, name) => [name, `M${x - HANDLE_PX / 2} ${y - HANDLE_PX / 2}h${HANDLE_PX}v${HANDLE_PX}h-${HANDLE_PX}Z`];
 
-/** Make the children of `root` paths of these [class, path, attributes]; only what changed is written. */
+/** Make the children of `root` paths of these [class, path]; only what changed is written. */
 function paths(root, wanted) {
   const nodes = [...root.children];
-  wanted.forEach(([name, line, more = {}], i) => {
+  wanted.forEach(([name, line], i) => {
     const node = nodes[i] ?? root.appendChild(svg("path"));
-    const now = { class: name, d: line, fill: more.fill };
-    for (const [key, value] of Object.entries(now)) {
-      if (node[`_${key}`] === value) continue;
-      node[`_${key}`] = value;
-      if (value === undefined) node.removeAttribute(key);
-      else node.setAttribute(key, value);
-    }
+    if (node.name !== name) node.setAttribute("class", (node.name = name));
+    if (node.line !== line) node.setAttribute("d", (node.line = line));
   });
-  for (const node of nodes.slice(wanted.length)) node.remove();
+  nodes.slice(wanted.length).forEach((node) => node.remove());
 }
 
 export class Canvas {
-  layers = {};
   old = true; // the members on the sheet are not those of the last answer
 
   constructor(root, store, view) {
-    Object.assign(this, { root, store, view });
-    this.plan = svg("g", { class: "pl-plan" });
-    for (const name of ["under", "grid", "floor", "ghost", "frame", "things", "lit", "tool", "labels", "over", "made"]) {
-      this.layers[name] = svg("g", { class: `pl-${name}` });
-      (["labels", "over", "made"].includes(name) ? root : this.plan).append(this.layers[name]);
-    }
-    const dots = svg("pattern", { id: "pl-screen", width: 3, height: 3, patternUnits: "userSpaceOnUse" }, svg("circle", { cx: 1.5, cy: 1.5, r: 0.5, class: "pl-dot" }));
-    root.prepend(svg("defs", {}, dots), this.plan);
+    Object.assign(this, { root, store, view, plan: root.querySelector(".pl-plan") });
+    this.layers = Object.fromEntries([...root.querySelectorAll("g")].map((layer) => [layer.classList[0].slice(3), layer]));
     store.on("doc selection lit", () => this.later());
     store.on("answer ghost", () => { this.old = true; this.later(); });
   }
@@ -89,18 +77,20 @@ export class Canvas {
   }
 
   #look({ key }, name) {
-    return `${name}${this.store.selection.has(key) ? " pl-chosen" : ""}`;
+    return this.store.selection.has(key) ? `${name} pl-chosen` : name;
   }
 
   #floor() {
     const { store, read: { corners, walls, bays } } = this;
     if (!corners.length) return [];
     const drawn = store.answer?.doc === store.doc ? store.answer.drawn : null;
+    const sorts = walls.map((wall) => wallKind(store.doc, this.read, wall.index, drawn));
+    const double = walls.filter((_, i) => sorts[i] === "platform");
     return [
-      ["pl-ground", d(corners, true)],
-      ...bays.filter((bay) => bay.ring).map((bay) => [this.#look(bay, "pl-bay"), d(bay.ring, true)]),
-      ...walls.map((wall) => [this.#look(wall, `pl-wall pl-${wallKind(store.doc, this.read, wall.index, drawn)}`), d([wall.a, wall.b])]),
-      ...walls.map((wall) => [wallKind(store.doc, this.read, wall.index, drawn) === "platform" ? "pl-between" : "pl-none", d([wall.a, wall.b])]),
+      ["pl-ground", closed(corners)],
+      ...bays.filter((bay) => bay.ring).map((bay) => [this.#look(bay, "pl-bay"), closed(bay.ring)]),
+      ...walls.map((wall, i) => [this.#look(wall, `pl-wall pl-${sorts[i]}`), d(wall.points)]),
+      ["pl-between", double.map((wall) => d(wall.points)).join("")],
     ];
   }
 
@@ -108,69 +98,63 @@ export class Canvas {
     const { supports, openings, partitions } = this.read;
     return [
       ...supports.flatMap((line) => this.#support(line)),
-      ...partitions.map((line) => [this.#look(line, `pl-partition${line.entry.bearing ? " pl-bearing" : ""}`), d([line.a, line.b])]),
-      ...openings.flatMap((o) => [[this.#look(o, "pl-opening"), d(boxRing(o), true)], ["pl-diagonal", d([o.low, o.high])]]),
+      ...partitions.map((line) => [this.#look(line, `pl-partition${line.entry.bearing ? " pl-bearing" : ""}`), d(line.points)]),
+      ...openings.flatMap((o) => [[this.#look(o, "pl-opening"), closed(boxRing(o))], ["pl-diagonal", d(o.points)]]),
     ];
   }
 
   /** A wall as two lines with a screen of dots between, a beam the same with a dash-dot line, a flush beam as one. */
   #support(line) {
-    const kind = line.entry.kind ?? "wall";
-    const { a, b } = line;
-    if (kind === "flush_beam") return [[this.#look(line, "pl-flush"), d([a, b])]];
-    const way = minus(b, a);
-    const off = times(pt(-way.y, way.x), (line.width ?? 56) / 2 / (Math.hypot(way.x, way.y) || 1));
-    const band = d([plus(a, off), plus(b, off), minus(b, off), minus(a, off)], true);
-    return [[this.#look(line, `pl-support pl-on-${kind}`), band, { fill: "url(#pl-screen)" }], ...(kind === "beam" ? [["pl-centre", d([a, b])]] : [])];
+    const { a, b, points, width, entry: { kind = "wall" } } = line;
+    if (kind === "flush_beam") return [[this.#look(line, "pl-flush"), d(points)]];
+    const off = times(pt(a.y - b.y, b.x - a.x), (width ?? 56) / 2 / (far(a, b) || 1));
+    const band = closed([plus(a, off), plus(b, off), minus(b, off), minus(a, off)]);
+    return [[this.#look(line, `pl-support pl-on-${kind}`), band], ["pl-centre", kind === "beam" ? d(points) : ""]];
   }
 
   #labels() {
     const { walls, openings, lines, spots, bays } = this.read;
+    const named = lines.filter(({ list, entry }) => list === "supports" || entry.load_plf);
     return [
       ...walls.flatMap((wall) => this.#length(wall)),
-      ...openings.map((o) => this.#text(mid(o.low, o.high), o.entry.name || o.entry.id)),
-      ...lines.filter(({ list, entry }) => list === "supports" || entry.load_plf).map((line) => this.#text(mid(line.a, line.b), `${line.entry.id}${line.entry.load_plf ? ` ${line.entry.load_plf} plf` : ""}`, "pl-name", -12)),
+      ...openings.map(({ low, high, entry }) => this.#text(mid(low, high), entry.name || entry.id)),
+      ...named.map(({ a, b, entry: { id, load_plf: load } }) => this.#text(mid(a, b), load ? `${id} ${load} plf` : id, 12)),
       ...spots.flatMap((spot) => this.#spot(spot)),
-      ...bays.filter((bay) => bay.ring).map((bay) => this.#text(times(bay.ring.reduce(plus), 1 / bay.ring.length), `Bay ${bay.entry.id}`, "pl-name pl-bay-name")),
+      ...bays.filter((bay) => bay.ring).map(({ ring, entry }) => this.#text(times(ring.reduce(plus), 1 / ring.length), `Bay ${entry.id}`)),
     ];
   }
 
-  #text(p, words, name = "pl-name", up = 0) {
+  #text(p, words, up = 0) {
     const s = this.view.screen(p);
-    return svg("text", { class: name, x: s.x, y: s.y + up }, words);
+    return svg("text", { class: "pl-name", x: s.x, y: s.y - up }, words);
   }
 
   /** A point load: a triangle that stands on its place, with its name and load. */
   #spot(spot) {
     const { name, id, dead_lb: dead, live_lb: live } = spot.entry;
     const { x, y } = this.view.screen(spot.a);
-    return [svg("path", { class: this.#look(spot, "pl-spot"), d: `M${x} ${y}l-7 -12h14Z` }), this.#text(spot.a, `${name || id} ${(dead || 0) + (live || 0)} lb`, "pl-name", -22)];
+    return [svg("path", { class: this.#look(spot, "pl-spot"), d: `M${x} ${y}l-7-12h14Z` }), this.#text(spot.a, `${name || id} ${(dead || 0) + (live || 0)} lb`, 22)];
   }
 
-  /** The length of a wall on a line beside it, ticked at both ends. */
-  #length({ a: from, b: to }) {
-    const [a, b] = [from, to].map((p) => this.view.screen(p));
-    const way = minus(b, a);
-    const long = Math.hypot(way.x, way.y);
+  /** The length of a line beside it, on a string that is ticked at both ends. */
+  #length({ a, b }) {
+    const [from, to] = [a, b].map((p) => this.view.screen(p));
+    const long = far(from, to);
     if (long < SHORT_PX) return [];
-    const u = times(way, 1 / long);
-    const off = pt(-u.y * 22, u.x * 22);
-    const [p, q] = [plus(a, off), plus(b, off)];
-    const tick = (at) => `M${at.x - 4 * (u.x - u.y)} ${at.y - 4 * (u.x + u.y)}L${at.x + 4 * (u.x - u.y)} ${at.y + 4 * (u.x + u.y)}`;
-    const { x, y } = mid(p, q);
-    const turned = (Math.atan2(way.y, way.x) * 180) / Math.PI;
-    const angle = turned > 90 || turned <= -90 ? turned + 180 : turned;
-    const words = formatLength(Math.round(Math.hypot(to.x - from.x, to.y - from.y)), this.store.units);
-    return [svg("path", { class: "pl-string", d: `M${p.x} ${p.y}L${q.x} ${q.y}${tick(p)}${tick(q)}` }), svg("text", { class: "pl-length", x, y, transform: `rotate(${angle} ${x} ${y})` }, words)];
+    const angle = (Math.atan2(to.y - from.y, to.x - from.x) * 180) / Math.PI;
+    const over = angle > 90 || angle <= -90;
+    return [svg("g", { transform: `translate(${from.x} ${from.y}) rotate(${angle}) translate(0 22)` },
+      svg("path", { class: "pl-string", d: `M0 0H${long}M-4 4L4-4M${long - 4} 4L${long + 4}-4` }),
+      svg("text", { class: "pl-length", transform: `translate(${long / 2} 0) rotate(${over ? 180 : 0})` }, formatLength(Math.round(far(a, b)), this.store.units)))];
   }
 
   #problems() {
     const { answer, settled } = this.store;
-    const { problems, warnings } = answer?.doc === settled ? answer : { problems: [], warnings: [] };
-    const placed = (list, tone) => list.filter((p) => Number.isFinite(p.x)).map((p) => ({ ...p, tone, at: this.view.screen(pt(p.x * IN, p.y * IN)) }));
-    const [bad, care] = [placed(problems, "bad"), placed(warnings, "care")];
+    if (answer?.doc !== settled) return this.#calls([]);
+    const placed = (list, tone) => list.filter((p) => Number.isFinite(p.x)).map(({ message, x, y }) => ({ message, tone, at: this.view.screen(pt(x * IN, y * IN)) }));
+    const bad = placed(answer.problems, "bad");
     this.#calls(bad.slice(0, 3));
-    return [...care, ...bad].map(({ message, tone, at: { x, y } }) => svg("g", { class: `pl-mark pl-mark-${tone}`, transform: `translate(${x} ${y})` },
+    return [...placed(answer.warnings, "care"), ...bad].map(({ message, tone, at }) => svg("g", { class: `pl-mark pl-mark-${tone}`, transform: `translate(${at.x} ${at.y})` },
       svg("title", {}, message), svg("path", { d: tone === "bad" ? "M-4-10H4L10-4V4L4 10H-4L-10 4V-4Z" : "M0-10L10 8H-10Z" }), svg("text", { y: 5 }, "!")));
   }
 
@@ -178,36 +162,34 @@ export class Canvas {
   #calls(shown) {
     byId("draw-calls").replaceChildren(...shown.map(({ message, at }) => {
       const call = el("p", { class: "pl-call" }, message);
-      call.style.left = `${Math.max(4, Math.min(at.x + 14, this.view.width - 230))}px`;
-      call.style.top = `${Math.max(4, Math.min(at.y + 10, this.view.height - 70))}px`;
+      const [left, top] = [Math.min(at.x + 14, this.view.width - 230), Math.min(at.y + 10, this.view.height - 70)];
+      Object.assign(call.style, { left: `${Math.max(4, left)}px`, top: `${Math.max(4, top)}px` });
       return call;
     }));
+    return [];
   }
 
   /** Squares at what can be dragged: corners, ends of the selected lines, borders of the selected bays. */
   #handles() {
-    if (!this.store.mayChange) return [];
-    const { corners, lines, bays } = this.read;
-    const mine = (things) => things.filter(({ key }) => this.store.selection.has(key));
-    const chosen = [...mine(lines).flatMap((line) => [line.a, line.b]), ...mine(bays).flatMap((bay) => bordersOf(this.read, bay).map(({ a, b }) => mid(a, b)))];
-    const handle = (p, name) => [name, square(this.view.screen(p), HANDLE_PX / 2)];
-    return [...corners.map((corner) => handle(corner, this.#look(corner, "pl-handle"))), ...chosen.map((p) => handle(p, "pl-handle pl-chosen"))];
+    const { store, view, read: { corners, lines, bays } } = this;
+    if (!store.mayChange) return [];
+    const mine = (things) => things.filter(({ key }) => store.selection.has(key));
+    const borders = mine(bays).flatMap((bay) => bordersOf(this.read, bay));
+    const chosen = [...mine(lines).flatMap(({ points }) => points), ...borders.map(({ a, b }) => mid(a, b))];
+    return [...corners.map((corner) => handle(view.screen(corner), this.#look(corner, "pl-handle"))), ...chosen.map((p) => handle(view.screen(p), "pl-handle pl-chosen"))];
   }
 
   /** What the tool shows while it is used, in sixteenths; `drawn` are the places that it has got so far. */
   tool({ lines = [], guides = [], at = null, box = null, drawn = [] } = {}) {
     const r = 7 / (this.view.scale * IN);
     paths(this.layers.tool, [
-      ...guides.map(({ from, to }) => ["pl-guide", d([from, to])]),
-      ...(box ? [["pl-marquee", d(boxRing(box), true)]] : []),
-      ...lines.map((points) => ["pl-rubber", d(points)]),
-      ...(at ? [["pl-cursor", `M${at.x / IN - r} ${at.y / IN}h${2 * r}m${-r} ${-r}v${2 * r}`]] : []),
+      ["pl-guide", guides.map(({ from, to }) => d([from, to])).join("")],
+      ["pl-marquee", box ? closed(boxRing(box)) : ""],
+      ["pl-rubber", lines.map(d).join("")],
+      ["pl-cursor", at ? `M${at.x / IN - r} ${at.y / IN}h${2 * r}m${-r} ${-r}v${2 * r}` : ""],
     ]);
-    const marks = drawn.map((p) => svg("path", { class: "pl-handle", d: square(this.view.screen(p), HANDLE_PX / 2) }));
-    this.layers.made.replaceChildren(...sides(drawn).slice(0, -1).flatMap((side) => this.#length(side)), ...marks);
-  }
-
-  name(key) {
-    return nameOf(this.store.doc, key);
+    const marks = drawn.map((p) => handle(this.view.screen(p), "pl-handle"));
+    this.layers.made.replaceChildren(...sides(drawn).slice(0, -1).flatMap((side) => this.#length(side)));
+    paths(this.layers.placed, marks);
   }
 }

@@ -4,7 +4,7 @@ import { far, mid, minus, plus, pt, whole } from "./geometry.js";
 import { formatLength } from "./lengths.js";
 import { extent, readPlan } from "./plan.js";
 import { SelectTool } from "./select.js";
-import { anchorsOf, middlesOf, snap, tracksOf } from "./snapping.js";
+import { snap, targets } from "./snapping.js";
 import { drawingTools } from "./tools.js";
 
 const REACH_PX = { mouse: 9, pen: 12, touch: 20 };
@@ -59,9 +59,9 @@ export class Controller {
     const options = this.options(event);
     const p = this.view.plan(px);
     if (options.free) return { at: whole(p), guides: [] };
-    const plan = readPlan(this.store.doc);
     const { points = [], last } = this.tool;
-    return snap(p, { ...options, anchors: [...anchorsOf(plan), ...points], middles: middlesOf(plan), tracks: tracksOf(plan), last });
+    const found = targets(readPlan(this.store.doc));
+    return snap(p, { ...options, ...found, anchors: [...found.anchors, ...points], last });
   }
 
   down(event) {
@@ -192,11 +192,12 @@ export class Controller {
     this.canvas.move();
   }
 
-  /** Fit where something is drawn beyond the sheet. */
-  reach() {
-    const box = extent(readPlan(this.store.doc));
-    const [a, b] = box ? [this.view.screen(box.low), this.view.screen(box.high)] : [];
-    if (box && (a.x < 0 || b.y < 0 || b.x > this.view.width || a.y > this.view.height)) this.fit();
+  /** Fit where something of `keys`, or of all, lies beyond the sheet. */
+  reach(keys = null) {
+    const { view, store } = this;
+    const box = extent(readPlan(store.doc), keys);
+    const seen = box && Object.values(box).map((p) => view.screen(p)).every((p) => p.x >= 0 && p.y >= 0 && p.x <= view.width && p.y <= view.height);
+    if (box && !seen) this.fit();
   }
 
   zoom(factor, at) {

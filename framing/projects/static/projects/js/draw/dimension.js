@@ -2,7 +2,7 @@
 
 import { el } from "./dom.js";
 import { getAt, pairOf, setAt, setWallLength, shift, stretched } from "./edits.js";
-import { along, bounds, far, mid, pt, shared } from "./geometry.js";
+import { along, bounds, far, mid, minus, plus, pt, shared, times } from "./geometry.js";
 import { formatLength, parseLength } from "./lengths.js";
 import { bordersOf, readPlan } from "./plan.js";
 import { moveBorder } from "./transforms.js";
@@ -11,46 +11,37 @@ const FROM_LOW = { x: "Across from the left wall", y: "Up from the low wall" };
 const ROOM = { x: 104, y: 34 }; // px that a field takes
 
 const wallLength = ({ index, a, b }, moveStart) => ({
-  name: `Length of wall ${index + 1}`, value: far(a, b), at: mid(a, b),
-  apply: (doc, length) => setWallLength(doc, index, length, moveStart),
+  name: `Length of wall ${index + 1}`, value: far(a, b), at: mid(a, b), apply: (doc, length) => setWallLength(doc, index, length, moveStart),
 });
 
+const walls = (plan, index) => ({ own: plan.at(`wall.${index}`), before: plan.walls.find((wall) => wall.next === index) });
+
 /** How far a thing stands from the floor's low side along an axis; typing another length moves it. */
-function offset(plan, key, axis, from, at, move = (doc, by) => shift(doc, [key], by)) {
-  const value = from - (bounds(plan.corners)?.low[axis] ?? 0);
-  return { name: FROM_LOW[axis], value, at, negative: true, apply: (doc, length) => move(doc, along(axis, length - value)) };
-}
-
-function line(plan, { key, a, b }) {
-  const { low } = bounds([...plan.corners, a]);
-  const axis = shared(a, b);
-  const length = {
-    name: "Length", value: far(a, b), at: mid(a, b),
-    apply: (doc, long) => setAt(doc, `${key}.to`, pairOf(stretched(a, b, long), doc.units, getAt(doc, `${key}.to`))),
-  };
-  const near = pt(a.x + (b.x - a.x) * 0.2, a.y + (b.y - a.y) * 0.2);
-  return axis ? [length, offset(plan, key, axis, a[axis], { ...near, [axis]: (a[axis] + low[axis]) / 2 })] : [length];
-}
-
-function box(plan, { key, low, high, size }) {
-  const zero = bounds([...plan.corners, low]).low;
-  const side = (i, name, axis, at) => ({ name, value: size[axis], at, apply: (doc, long) => setAt(doc, `${key}.size.${i}`, formatLength(long, doc.units)) });
-  return [
-    side(0, "Width", "x", pt((low.x + high.x) / 2, low.y)), side(1, "Depth", "y", pt(high.x, (low.y + high.y) / 2)),
-    offset(plan, key, "x", low.x, pt((zero.x + low.x) / 2, high.y)), offset(plan, key, "y", low.y, pt(low.x, (zero.y + low.y) / 2)),
-  ];
+function offset(plan, thing, axis, at = thing.points[0], move = (doc, by) => shift(doc, [thing.key], by)) {
+  const low = bounds(plan.corners)?.low[axis] ?? 0;
+  const value = at[axis] - low;
+  return { name: FROM_LOW[axis], value, at: { ...at, [axis]: low + value / 2 }, negative: true, apply: (doc, length) => move(doc, along(axis, length - value)) };
 }
 
 const FIELDS = {
-  outline: (plan, { index }) => [...plan.walls.filter((wall) => wall.next === index).map((wall) => wallLength(wall, false)), wallLength(plan.at(`wall.${index}`), true)],
-  wall: (plan, wall) => [wallLength(wall, false), wallLength(plan.at(`wall.${wall.next}`), true), ...plan.walls.filter((one) => one.next === wall.index).map((one) => wallLength(one, false))],
-  supports: line, partitions: line, openings: box,
-  point_loads: (plan, { key, a }) => ["x", "y"].map((axis) => offset(plan, key, axis, a[axis], a)),
-  bays: (plan, bay) => bordersOf(plan, bay).filter(({ a, b }) => shared(a, b)).map((border) => {
-    const axis = shared(border.a, border.b);
-    return offset(plan, bay.key, axis, border.a[axis], mid(border.a, border.b), (doc, by) => moveBorder(doc, border, by));
-  }),
+  outline: (plan, { index }) => [wallLength(walls(plan, index).before, false), wallLength(walls(plan, index).own, true)],
+  wall: (plan, { index, next }) => [wallLength(plan.at(`wall.${index}`), false), wallLength(plan.at(`wall.${next}`), true), wallLength(walls(plan, index).before, false)],
+  lines(plan, line) {
+    const { key, a, b } = line;
+    const to = `${key}.to`;
+    const length = { name: "Length", value: far(a, b), at: mid(a, b), apply: (doc, long) => setAt(doc, to, pairOf(stretched(a, b, long), doc.units, getAt(doc, to))) };
+    return shared(line) ? [length, offset(plan, line, shared(line), plus(a, times(minus(b, a), 0.2)))] : [length];
+  },
+  openings(plan, box) {
+    const { key, low, high, size } = box;
+    const side = (i, name, value, at) => ({ name, value, at, apply: (doc, long) => setAt(doc, `${key}.size.${i}`, formatLength(long, doc.units)) });
+    const { x, y } = mid(low, high);
+    return [side(0, "Width", size.x, pt(x, low.y)), side(1, "Depth", size.y, pt(high.x, y)), offset(plan, box, "x", pt(low.x, high.y)), offset(plan, box, "y")];
+  },
+  point_loads: (plan, spot) => [offset(plan, spot, "x"), offset(plan, spot, "y")],
+  bays: (plan, bay) => bordersOf(plan, bay).filter(shared).map((border) => offset(plan, bay, shared(border), mid(border.a, border.b), (doc, by) => moveBorder(doc, border, by))),
 };
+FIELDS.supports = FIELDS.partitions = FIELDS.lines;
 
 /** The fields of one selected thing. */
 export function fieldsOf(doc, key) {

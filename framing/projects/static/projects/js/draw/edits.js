@@ -3,7 +3,7 @@
 
 import { along, far, lies, minus, plus, pt, same, shared, times, whole } from "./geometry.js";
 import { formatLength, lengthOf } from "./lengths.js";
-import { ENDS, LISTS, pointOf, readPlan } from "./plan.js";
+import { ENDS, LISTS, readPlan } from "./plan.js";
 
 /** A pair for `p`; a coordinate that is where it was keeps its text. */
 export function pairOf(p, units, old = null) {
@@ -21,78 +21,65 @@ export const getAt = (doc, path) => path.split(".").reduce((value, step) => valu
 
 /** A short id that no entry of the list has: W1, W2, ... */
 export function freeId(list, letter) {
-  const taken = new Set((list || []).map((entry) => entry.id));
+  const taken = new Set(list?.map((entry) => entry.id));
   let number = 1;
   while (taken.has(`${letter}${number}`)) number += 1;
   return `${letter}${number}`;
 }
 
-export const add = (doc, list, entry) => ({ ...doc, [list]: [...(doc[list] || []), entry] });
-
-// Places: one way to move, mirror and turn whatever there is -------------------------------------------
+export const add = (doc, list, entry) => ({ ...doc, [list]: [...(doc[list] ?? []), entry] });
 
 /** The fields that put an entry of a list at some points. */
 export function placed(list, points, units, old = {}) {
-  if (list === "openings") {
-    const [a, b] = points;
-    const corner = pt(Math.min(a.x, b.x), Math.min(a.y, b.y));
-    const size = pt(Math.abs(b.x - a.x), Math.abs(b.y - a.y));
-    return { corner: pairOf(corner, units, old.corner), size: pairOf(size, units, old.size) };
-  }
   if (list === "bays") return points.length ? { outline: points.map((p, i) => pairOf(p, units, old.outline?.[i])) } : {};
-  return Object.fromEntries(ENDS[list].map((field, i) => [field, pairOf(points[i], units, old[field])]));
+  const [a, b] = points;
+  const box = () => [pt(Math.min(a.x, b.x), Math.min(a.y, b.y)), pt(Math.abs(b.x - a.x), Math.abs(b.y - a.y))];
+  const places = list === "openings" ? box() : points;
+  return Object.fromEntries(ENDS[list].map((field, i) => [field, pairOf(places[i], units, old[field])]));
 }
 
-/** The document with the places of things through `fn`; `goes` says by key which ones. */
+/** The document with the places of things through `fn`; `goes` says by key which ones. Moves, mirrors and turns anything. */
 export function mapPlaces(doc, fn, goes = () => true) {
-  const { units } = doc;
   const result = { ...doc };
   for (const { key, list, index, entry, points } of readPlan(doc).things) {
     if (list === "wall" || !goes(key)) continue;
     const moved = points.map(fn);
-    const value = list === "outline" ? pairOf(moved[0], units, entry) : { ...entry, ...placed(list, moved, units, entry) };
-    result[list] = result[list].with(index, value);
+    result[list] = result[list].with(index, list === "outline" ? pairOf(moved[0], doc.units, entry) : { ...entry, ...placed(list, moved, doc.units, entry) });
   }
   return result;
 }
-
-// Outline --------------------------------------------------------------------------------------------
 
 export const setOutline = (doc, points) => ({ ...doc, outline: points.map((p) => pairOf(p, doc.units)), edges: [] });
 
 /** A new corner on wall `wall`; both halves keep the wall's kind. */
 export function insertCorner(doc, wall, p) {
-  const edges = (doc.edges || []).flatMap((entry) => {
-    if (entry.edge > wall) return [{ ...entry, edge: entry.edge + 1 }];
-    return entry.edge === wall ? [entry, { ...entry, edge: wall + 1 }] : [entry];
+  const edges = (doc.edges ?? []).flatMap((entry) => {
+    const next = { ...entry, edge: entry.edge + 1 };
+    return entry.edge < wall ? [entry] : entry.edge > wall ? [next] : [entry, next];
   });
-  return { ...doc, outline: doc.outline.toSpliced(wall + 1, 0, pairOf(p, doc.units)), edges };
+  return { ...doc, outline: doc.outline.toSpliced(wall + 1, 0, pairOf(whole(p), doc.units)), edges };
 }
 
 export function removeCorner(doc, index) {
-  const edges = (doc.edges || []).filter((entry) => entry.edge !== index)
-    .map((entry) => (entry.edge > index ? { ...entry, edge: entry.edge - 1 } : entry));
+  const edges = (doc.edges ?? []).filter(({ edge }) => edge !== index).map((entry) => ({ ...entry, edge: entry.edge - Number(entry.edge > index) }));
   return { ...doc, outline: doc.outline.toSpliced(index, 1), edges };
 }
 
 export function setWall(doc, index, patch) {
-  const old = (doc.edges || []).find((entry) => entry.edge === index) ?? { edge: index, kind: null, width: null };
-  const rest = (doc.edges || []).filter((entry) => entry.edge !== index);
-  const entry = { ...old, ...patch };
-  const kept = entry.kind || entry.width ? [...rest, entry] : rest;
-  return { ...doc, edges: kept.sort((a, b) => a.edge - b.edge) };
+  const [own, rest] = [true, false].map((mine) => (doc.edges ?? []).filter(({ edge }) => (edge === index) === mine));
+  const entry = { edge: index, kind: null, width: null, ...own[0], ...patch };
+  return { ...doc, edges: (entry.kind || entry.width ? [...rest, entry] : rest).sort((a, b) => a.edge - b.edge) };
 }
 
 /** Move corners to new places; what ended on a wall that moves square to itself goes along, `still` things don't. */
 function moveCorners(doc, moved, still = new Set()) {
-  const { units } = doc;
-  const shifts = readPlan(doc).walls.flatMap(({ a, b, index, next }) => {
-    const [c, d] = [moved.get(index) ?? a, moved.get(next) ?? b];
-    const axis = shared(a, b);
-    return axis && shared(c, d) === axis && a[axis] !== c[axis] ? [{ a, b, by: along(axis, c[axis] - a[axis]) }] : [];
+  const shifts = readPlan(doc).walls.flatMap((wall) => {
+    const now = { a: moved.get(wall.index) ?? wall.a, b: moved.get(wall.next) ?? wall.b };
+    const axis = shared(wall);
+    return axis && shared(now) === axis && now.a[axis] !== wall.a[axis] ? [{ wall, by: along(axis, now.a[axis] - wall.a[axis]) }] : [];
   });
-  const follow = (p) => shifts.filter((wall) => lies(p, wall)).reduce((q, wall) => plus(q, wall.by), p);
-  const outline = doc.outline.map((pair, i) => (moved.has(i) ? pairOf(moved.get(i), units, pair) : pair));
+  const follow = (p) => shifts.filter(({ wall }) => lies(p, wall)).reduce((q, { by }) => plus(q, by), p);
+  const outline = doc.outline.map((pair, i) => (moved.has(i) ? pairOf(moved.get(i), doc.units, pair) : pair));
   return mapPlaces({ ...doc, outline }, follow, (key) => /^(supports|partitions|bays)/.test(key) && !still.has(key));
 }
 
@@ -102,11 +89,10 @@ export function moveCorner(doc, index, to, square = true) {
   const from = plan.at(`outline.${index}`);
   if (!from || same(from, to)) return doc;
   const moved = new Map([[index, to]]);
-  for (const wall of square ? plan.walls : []) {
-    if (wall.index !== index && wall.next !== index) continue;
+  for (const wall of plan.walls.filter((one) => square && [one.index, one.next].includes(index))) {
     const [other, p] = wall.index === index ? [wall.next, wall.b] : [wall.index, wall.a];
-    const axis = shared(wall.a, wall.b);
-    if (axis && !same(wall.a, wall.b)) moved.set(other, { ...(moved.get(other) ?? p), [axis]: to[axis] });
+    const axis = shared(wall);
+    if (axis) moved.set(other, { ...(moved.get(other) ?? p), [axis]: to[axis] });
   }
   return moveCorners(doc, moved);
 }
@@ -115,13 +101,12 @@ export function moveCorner(doc, index, to, square = true) {
 export function setWallLength(doc, index, length, moveStart = false) {
   const wall = readPlan(doc).at(`wall.${index}`);
   if (!wall) return doc;
-  return moveStart ? moveCorner(doc, index, stretched(wall.b, wall.a, length)) : moveCorner(doc, wall.next, stretched(wall.a, wall.b, length));
+  const [still, goes, corner] = moveStart ? [wall.b, wall.a, index] : [wall.a, wall.b, wall.next];
+  return moveCorner(doc, corner, stretched(still, goes, length));
 }
 
 /** The place that lies `length` from a towards b. */
 export const stretched = (a, b, length) => whole(plus(a, times(minus(b, a), length / (far(a, b) || 1))));
-
-// Everything else ------------------------------------------------------------------------------------
 
 /** Keys of the things that can be moved, copied or turned by themselves. */
 export const loose = (keys) => keys.filter((key) => /^(supports|openings|partitions|point_loads)\./.test(key));
@@ -133,8 +118,7 @@ export function shift(doc, keys, by) {
   const go = (p) => plus(p, by);
   const ring = keys.map(plan.at).filter((thing) => thing?.list === "outline" || thing?.list === "wall");
   if (keys.length === 1 && ring[0]?.list === "outline") return moveCorner(doc, ring[0].index, go(ring[0]));
-  const ends = ring.flatMap((thing) => (thing.list === "wall" ? [thing.index, thing.next] : [thing.index]));
-  const moved = new Map(ends.map((i) => [i, go(plan.at(`outline.${i}`))]));
+  const moved = new Map(ring.flatMap(({ index, next, points: [a, b] }) => [[index, go(a)], ...(b ? [[next, go(b)]] : [])]));
   if (moved.size > 2 && moved.size === doc.outline.length) return mapPlaces(doc, go);
   const own = new Set(loose(keys));
   return mapPlaces(moved.size ? moveCorners(doc, moved, own) : doc, go, (key) => own.has(key));
@@ -142,17 +126,17 @@ export function shift(doc, keys, by) {
 
 /** Take things away. A bay that is left alone becomes the whole floor; fixed plies of what goes, go too. */
 export function remove(doc, keys) {
-  const gone = (list) => keys.filter((key) => key.startsWith(`${list}.`)).map((key) => Number(key.split(".")[1]));
-  let result = doc;
+  const gone = new Set(keys);
   const ids = new Set();
+  let result = doc;
   for (const list of LISTS) {
-    const out = new Set(gone(list));
-    if (!out.size || (list === "bays" && out.size >= doc.bays.length)) continue;
-    for (const index of out) ids.add(doc[list][index]?.id);
-    result = { ...result, [list]: doc[list].filter((_, i) => !out.has(i)) };
+    const left = (doc[list] ?? []).filter((_, i) => !gone.has(`${list}.${i}`));
+    if (left.length === (doc[list]?.length ?? 0) || (list === "bays" && !left.length)) continue;
+    for (const entry of doc[list]) if (!left.includes(entry)) ids.add(entry.id);
+    result = { ...result, [list]: left };
   }
   if (result.bays?.length === 1 && doc.bays.length > 1) result = setAt(result, "bays.0.outline", null);
-  for (const index of gone("outline").sort((a, b) => b - a)) result = removeCorner(result, index);
+  for (let i = doc.outline.length - 1; i >= 0; i -= 1) if (gone.has(`outline.${i}`)) result = removeCorner(result, i);
   const plies = doc.overrides?.plies ?? [];
   const left = plies.filter((entry) => !ids.has(entry.of));
   return left.length < plies.length ? setAt(result, "overrides.plies", left) : result;

@@ -1,6 +1,8 @@
 // What the engine put into the floor, drawn in place: members, holes, bridging, blocks; lit places; a version beside.
 // Each function returns [class, path] pairs in plan inches.
 
+import { nearest, pt } from "./geometry.js";
+
 const KINDS = { J: "joist", T: "trimmer", H: "header", B: "beam" };
 const seg = ([x1, y1, x2, y2]) => `M${x1} ${y1}L${x2} ${y2}`;
 const segs = (lines) => lines.map(seg).join("");
@@ -72,8 +74,4 @@ export function memberAt(answer, x, y, reach) {
 }
 
 /** How far a place lies from a line. */
-export function apart(px, py, line) {
-  const [ux, uy, long] = way(line);
-  const t = Math.max(0, Math.min(long, (px - line[0]) * ux + (py - line[1]) * uy));
-  return Math.hypot(px - line[0] - t * ux, py - line[1] - t * uy);
-}
+export const apart = (x, y, [x1, y1, x2, y2]) => nearest(pt(x, y), { a: pt(x1, y1), b: pt(x2, y2) }).distance;

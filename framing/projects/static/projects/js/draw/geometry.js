@@ -1,43 +1,38 @@
-// Plain plane geometry; points are {x, y}, x to the right and y up.
+// Plain plane geometry; points are {x, y}, x to the right and y up; a box is {low, high}, a line {a, b}, a ring points.
 
 export const pt = (x, y) => ({ x, y });
 export const plus = (a, b) => pt(a.x + b.x, a.y + b.y);
 export const minus = (a, b) => pt(a.x - b.x, a.y - b.y);
 export const times = (a, by) => pt(a.x * by, a.y * by);
+export const dot = (a, b) => a.x * b.x + a.y * b.y;
 export const same = (a, b) => a.x === b.x && a.y === b.y;
-export const mid = (a, b) => pt((a.x + b.x) / 2, (a.y + b.y) / 2);
+export const mid = (a, b) => times(plus(a, b), 0.5);
 export const far = (a, b) => Math.hypot(a.x - b.x, a.y - b.y);
 export const whole = (p) => pt(Math.round(p.x), Math.round(p.y));
 
 /** A way along one axis, "x" or "y". */
-export const along = (axis, by) => (axis === "x" ? pt(by, 0) : pt(0, by));
+export const along = (axis, by) => ({ x: 0, y: 0, [axis]: by });
 
-/** The axis whose value both points share: "y" of a level line, "x" of an upright one, "" of a skewed one. */
-export const shared = (a, b) => (a.y === b.y ? "y" : a.x === b.x ? "x" : "");
+/** The axis whose value a line keeps: "y" of a level one, "x" of an upright one, "" of a skewed one. */
+export const shared = ({ a, b }) => (a.y === b.y ? "y" : a.x === b.x ? "x" : "");
 
-/** The nearest place to `p` on the segment from `a` to `b`, and how far it is. */
-export function nearest(p, a, b) {
+/** The nearest place to `p` on a line, and how far it is. */
+export function nearest(p, { a, b }) {
   const d = minus(b, a);
-  const square = d.x * d.x + d.y * d.y;
-  const t = square ? Math.max(0, Math.min(1, ((p.x - a.x) * d.x + (p.y - a.y) * d.y) / square)) : 0;
-  const at = plus(a, times(d, t));
+  const at = plus(a, times(d, Math.max(0, Math.min(1, dot(minus(p, a), d) / dot(d, d) || 0))));
   return { at, distance: far(p, at) };
 }
 
-/** Whether `p` lies on the line from a to b, to half a sixteenth for skewed ones. */
-export const lies = (p, { a, b }) => nearest(p, a, b).distance < (shared(a, b) ? 1e-6 : 0.75);
+/** Whether `p` lies on a line; on skewed ones whole sixteenths lie a little beside. */
+export const lies = (p, line) => nearest(p, line).distance < (shared(line) ? 1e-6 : 0.75);
 
-/** Low and high corner of some points, or null. */
+/** The box around some points, or null. */
 export function bounds(points) {
-  if (!points.length) return null;
-  const [xs, ys] = [points.map((p) => p.x), points.map((p) => p.y)];
-  return { low: pt(Math.min(...xs), Math.min(...ys)), high: pt(Math.max(...xs), Math.max(...ys)) };
+  const edge = (most) => pt(most(...points.map((p) => p.x)), most(...points.map((p) => p.y)));
+  return points.length ? { low: edge(Math.min), high: edge(Math.max) } : null;
 }
 
-/** The four corners of a box, from its low one to the left. */
 export const boxRing = ({ low, high }) => [low, pt(high.x, low.y), high, pt(low.x, high.y)];
-
-/** The sides of a ring as {a, b}. */
 export const sides = (ring) => ring.map((a, i) => ({ a, b: ring[(i + 1) % ring.length] }));
 
 export function inside(p, ring) {
@@ -47,25 +42,20 @@ export function inside(p, ring) {
 
 export const inBox = (p, { low, high }) => p.x >= low.x && p.x <= high.x && p.y >= low.y && p.y <= high.y;
 
-export const area = (ring) => sides(ring).reduce((sum, { a, b }) => sum + a.x * b.y - b.x * a.y, 0) / 2;
+const cross = (a, b) => a.x * b.y - b.x * a.y;
+export const area = (ring) => sides(ring).reduce((sum, { a, b }) => sum + cross(a, b), 0) / 2;
 
-/**
- * Cut a ring along the line through `a` and `b`: at the crossings next to their middle on either side.
- * Returns the two rings, or null where the line does not cross it so.
- */
+/** Cut a ring along a line: at the crossings next to its middle on either side. Two rings, or null where it does not cross. */
 export function cut(ring, a, b) {
   const d = minus(b, a);
-  const hits = sides(ring).flatMap(({ a: p, b: q }, i) => {
-    const [e, w] = [minus(q, p), minus(p, a)];
-    const across = d.x * e.y - d.y * e.x;
-    const t = (w.x * e.y - w.y * e.x) / across;
-    const s = (w.x * d.y - w.y * d.x) / across;
-    return across && s >= 0 && s < 1 ? [{ t, i, at: whole(plus(a, times(d, t))) }] : [];
-  });
-  const low = hits.filter((h) => h.t <= 0.5).sort((m, n) => n.t - m.t)[0];
-  const high = hits.filter((h) => h.t > 0.5).sort((m, n) => m.t - n.t)[0];
-  if (!low || !high || low.i === high.i) return null;
-  const [first, second] = low.i < high.i ? [low, high] : [high, low];
+  const hits = sides(ring).flatMap((side, i) => {
+    const [e, w] = [minus(side.b, side.a), minus(side.a, a)];
+    const [t, s] = [e, d].map((way) => cross(w, way) / cross(d, e));
+    return s >= 0 && s < 1 ? [{ t, i, at: whole(plus(a, times(d, t))) }] : [];
+  }).sort((m, n) => m.t - n.t);
+  const ends = [hits.findLast((hit) => hit.t <= 0.5), hits.find((hit) => hit.t > 0.5)];
+  if (!ends.every(Boolean) || ends[0].i === ends[1].i) return null;
+  const [first, second] = ends.sort((m, n) => m.i - n.i);
   const one = [first.at, ...ring.slice(first.i + 1, second.i + 1), second.at];
   const two = [second.at, ...ring.slice(second.i + 1), ...ring.slice(0, first.i + 1), first.at];
   const rings = [one, two].map((r) => r.filter((p, i) => !same(p, r[(i + 1) % r.length])));

@@ -2,7 +2,6 @@
 // the space bar do. They act only while the canvas has the focus; those with Control act on the whole page.
 
 import { along } from "./geometry.js";
-import { el } from "./dom.js";
 
 const ARROWS = { ArrowLeft: ["←", "x", -1], ArrowRight: ["→", "x", 1], ArrowUp: ["↑", "y", 1], ArrowDown: ["↓", "y", -1] };
 const STEPS_16 = { imperial: [16, 192], metric: [6, 63] }; // 1 in and 1 ft, 10 mm and 100 mm
@@ -17,7 +16,7 @@ function named({ key, ctrlKey, metaKey, shiftKey }) {
 
 export class Keys {
   /** `press(node)` does what a button or row of the sheet stands for. */
-  constructor({ root, controller, store, typed, sheet, press }) {
+  constructor({ root, controller, store, typed, press }) {
     Object.assign(this, { root, controller, store, typed, press });
     const nodes = [...document.querySelectorAll("[aria-keyshortcuts]")];
     this.nodes = new Map(nodes.flatMap((node) => node.getAttribute("aria-keyshortcuts").split(" ").map((key) => [key, node])));
@@ -26,7 +25,6 @@ export class Keys {
     root.addEventListener("blur", () => { controller.space = false; });
     document.addEventListener("keydown", (event) => this.page(event));
     typed.addEventListener("keydown", (event) => this.inField(event));
-    for (const list of sheet.querySelectorAll("[data-of]")) list.prepend(...nodes.filter((node) => node.closest(`[data-group="${list.dataset.of}"]`)).map(row));
   }
 
   page(event) {
@@ -119,10 +117,4 @@ export class Keys {
     }
     store.emit("prompt");
   }
-}
-
-/** A button as a row of the sheet. */
-function row(node) {
-  const keys = node.getAttribute("aria-keyshortcuts").split(" ").map((key) => key.replace("Control", "Ctrl").replaceAll("+", " + ").replace("Plus", "+"));
-  return el("div", {}, el("dt", {}, el("kbd", {}, keys.join(" or "))), el("dd", {}, node.title));
 }

@@ -7,13 +7,11 @@ import { Controller } from "./controller.js";
 import { Dimensions } from "./dimension.js";
 import { byId } from "./dom.js";
 import { loose } from "./edits.js";
-import { mid } from "./geometry.js";
 import { Keeping, LOST } from "./keeping.js";
 import { Keys } from "./keys.js";
 import { Live } from "./live.js";
 import { Panel } from "./panel.js";
 import { Places } from "./places.js";
-import { extent, readPlan } from "./plan.js";
 import { setToken } from "./send.js";
 import { Store } from "./store.js";
 import { Table } from "./table.js";
@@ -76,12 +74,13 @@ function wire({ store, controller, actions, keeping, live, root, view, canvas })
     if (toolName) controller.use(toolName);
     else actions[act]?.();
   };
-  for (const button of document.querySelectorAll("button:is([data-act], [data-tool-name])")) {
-    button.addEventListener("click", () => { press(button); if (button.dataset.toolName) root.focus({ preventScroll: true }); });
-  }
-  new Keys({ root, controller, store, typed: byId("draw-typed"), sheet: byId("draw-sheet"), press });
-  store.on("said", (text) => { byId("draw-said").textContent = text; });
-  store.on("answered", (text) => { byId("draw-answered").textContent = text; });
+  document.addEventListener("click", ({ target }) => {
+    const button = target.closest("button:is([data-act], [data-tool-name])");
+    if (button) press(button);
+    if (button?.dataset.toolName) root.focus({ preventScroll: true });
+  });
+  new Keys({ root, controller, store, typed: byId("draw-typed"), press });
+  for (const name of ["said", "answered"]) store.on(name, (text) => { byId(`draw-${name}`).textContent = text; });
   store.on("focus", () => root.focus({ preventScroll: true }));
   store.on("save", () => keeping.save());
   store.on("corner", (at) => actions.corner(at));
@@ -102,23 +101,19 @@ function wire({ store, controller, actions, keeping, live, root, view, canvas })
 
 /** What is asked of the person now, and which buttons can be pressed. */
 function prompt(store, controller) {
-  const { tool, drawing } = controller;
+  const { tool } = controller;
   byId("draw-prompt").textContent = store.mayChange ? tool.prompt : "Point at a joist or a bill line to see what belongs together.";
-  byId("draw-typed-box").hidden = byId("draw-escape").hidden = !drawing;
   byId("draw-finish").hidden = tool.shape !== "ring" || tool.points.length < 3;
   for (const button of document.querySelectorAll("[data-tool-name]")) button.setAttribute("aria-pressed", String(button.dataset.toolName === tool.name));
   const off = { undo: !store.canUndo && !tool.last, redo: !store.canRedo && !tool.dropped?.length, remove: !store.selection.size, copy: !loose(store.keys).length };
   for (const [act, disabled] of Object.entries(off)) document.querySelectorAll(`[data-act="${act}"]`).forEach((button) => { button.disabled = disabled; });
 }
 
-/** Bring a thing into sight and select it. */
+/** Select a thing and bring it into sight. */
 function show(store, controller, key) {
   controller.use("select");
   store.select([key]);
-  const box = extent(readPlan(store.doc), [key]);
-  if (!box) return;
-  const s = controller.view.screen(mid(box.low, box.high));
-  if (s.x < 20 || s.y < 20 || s.x > controller.view.width - 20 || s.y > controller.view.height - 20) controller.fit();
+  controller.reach([key]);
   controller.root.focus({ preventScroll: true });
 }
 

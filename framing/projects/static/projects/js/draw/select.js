@@ -1,20 +1,19 @@
 // The tool that takes hold of things: select, drag corners, walls, ends, borders and whole things, or a box around many.
 
-import { along, bounds, far, minus, pt, shared, times, whole } from "./geometry.js";
 import { loose, moveCorner, pairOf, setAt, shift } from "./edits.js";
 import { memberAt } from "./framing.js";
+import { along, bounds, dot, far, minus, plus, pt, shared, times, whole } from "./geometry.js";
 import { bayAt, bordersOf, pick, readPlan, within } from "./plan.js";
-import { anchorsOf, middlesOf, snap, snapShift, tracksOf } from "./snapping.js";
+import { snap, snapShift, targets } from "./snapping.js";
 import { moveBorder } from "./transforms.js";
 
 const IN = 16;
 
 /** The part of a way that is square to a line. */
-function squared({ a, b }, by) {
-  const axis = shared(a, b);
-  if (axis) return along(axis, by[axis]);
-  const normal = pt(a.y - b.y, b.x - a.x);
-  return whole(times(normal, (by.x * normal.x + by.y * normal.y) / (normal.x ** 2 + normal.y ** 2)));
+function squared(line, by) {
+  const axis = shared(line);
+  const normal = axis ? along(axis, 1) : pt(line.a.y - line.b.y, line.b.x - line.a.x);
+  return whole(times(normal, dot(by, normal) / dot(normal, normal)));
 }
 
 export class SelectTool {
@@ -42,7 +41,7 @@ export class SelectTool {
     if (!hit) return this.#empty(plan, p, reach, more, touch);
     if (more) store.select(store.selection.has(hit.key) ? store.keys.filter((key) => key !== hit.key) : [...store.keys, hit.key]);
     else if (!store.selection.has(hit.key)) store.select([hit.key]);
-    if (store.mayChange) this.drag = { ...hit, plan, keys: store.keys, ...this.#options(plan, hit) };
+    if (store.mayChange) this.drag = { ...hit, plan, keys: store.keys, ...this.#targets(plan, hit) };
     return true;
   }
 
@@ -58,12 +57,11 @@ export class SelectTool {
     return true;
   }
 
-  /** What a dragged thing may snap to: everything that stays. */
-  #options(plan, { key, part }) {
+  /** What a dragged thing may snap to: everything that stays; a wall that moves square to itself besides. */
+  #targets(plan, { key, part }) {
     const wall = plan.at(key).list === "wall" ? plan.at(key) : null;
-    const without = new Set([...this.store.keys, ...(wall ? [`outline.${wall.index}`, `outline.${wall.next}`] : [])]);
-    const tracks = part === "corner" ? [] : tracksOf(plan, without);
-    return { options: { anchors: anchorsOf(plan, without), middles: middlesOf(plan, without), tracks }, wall };
+    const found = targets(plan, new Set([...this.store.keys, `outline.${wall?.index}`, `outline.${wall?.next}`]));
+    return { options: part === "corner" ? { ...found, tracks: [] } : found, square: wall && shared(wall) ? wall : null };
   }
 
   /** Pointer moved to `p`; `free` leaves snapping out. Returns what to show. */
@@ -73,11 +71,11 @@ export class SelectTool {
     this.moved ||= Boolean(drag) && far(p, this.from) > reach / 3;
     if (!this.moved) return {};
     Object.assign(drag.options, { reach, step });
-    const several = drag.keys.length > 1;
-    if (drag.part === "border") return this.#border(p, free);
-    if (drag.part === "corner" && !several) return this.#point(p, free, (at) => moveCorner(this.start, drag.plan.at(drag.key).index, at, !free));
-    if ((drag.part === "a" || drag.part === "b") && !several) return this.#end(p, free);
-    return this.#whole(p, free);
+    const { part, border, key, plan } = drag;
+    if (part === "border") return this.#point(plus(border.a, minus(p, this.from)), free, (at) => this.#border(squared(border, minus(at, border.a))));
+    if (drag.keys.length > 1) return this.#whole(p, free);
+    if (part === "corner") return this.#point(p, free, (at) => moveCorner(this.start, plan.at(key).index, at, !free));
+    return part === "a" || part === "b" ? this.#end(p, free) : this.#whole(p, free);
   }
 
   #point(p, free, change, more = {}) {
@@ -86,30 +84,26 @@ export class SelectTool {
     return { at, guides };
   }
 
+  #border(by) {
+    const { border, keys } = this.drag;
+    return by.x || by.y ? shift(moveBorder(this.start, border, by), loose(keys), by) : this.start;
+  }
+
   #end(p, free) {
     const { key, part, plan } = this.drag;
     const line = plan.at(key);
-    const field = part === "a" ? "from" : "to";
-    const change = (at) => setAt(this.start, `${key}.${field}`, pairOf(at, plan.units, line.entry[field]));
-    return this.#point(p, free, change, { last: line[part === "a" ? "b" : "a"] });
-  }
-
-  #border(p, free) {
-    const { border, keys } = this.drag;
-    const off = minus(p, this.from);
-    return this.#point({ x: border.a.x + off.x, y: border.a.y + off.y }, free, (at) => {
-      const by = squared(border, minus(at, border.a));
-      return by.x || by.y ? shift(moveBorder(this.start, border, by), loose(keys), by) : this.start;
-    });
+    const [field, other] = part === "a" ? ["from", "b"] : ["to", "a"];
+    const change = (at) => setAt(this.start, `${key}.${field}`, pairOf(at, this.start.units, line.entry[field]));
+    return this.#point(p, free, change, { last: line[other] });
   }
 
   #whole(p, free) {
-    const { plan, keys, wall, options } = this.drag;
-    const by = minus(p, this.from);
+    const { plan, keys, square, options } = this.drag;
+    const way = minus(p, this.from);
     const points = keys.map(plan.at).flatMap((thing) => (thing.list === "bays" ? [] : thing.points));
-    const found = free ? { by: whole(by), guides: [] } : snapShift(by, points, options);
-    this.store.show(shift(this.start, keys, wall && shared(wall.a, wall.b) ? squared(wall, whole(found.by)) : whole(found.by)));
-    return { guides: found.guides };
+    const { by, guides } = free ? { by: way, guides: [] } : snapShift(way, points, options);
+    this.store.show(shift(this.start, keys, square ? squared(square, by) : whole(by)));
+    return { guides };
   }
 
   /** Pointer up. */
@@ -130,7 +124,7 @@ export class SelectTool {
     if (!store.selection.size || !store.mayChange) return false;
     const plan = readPlan(store.doc);
     const bay = store.keys.length === 1 ? plan.at(store.keys[0]) : null;
-    const border = bay?.list === "bays" && bordersOf(plan, bay).find(({ a, b }) => shared(a, b) === (by.x ? "x" : "y"));
+    const border = bay?.list === "bays" && bordersOf(plan, bay).find((line) => shared(line) === (by.x ? "x" : "y"));
     const doc = border ? moveBorder(store.doc, border, by) : shift(store.doc, store.keys, by);
     if (doc !== store.doc) store.commit(doc, "Moved", `nudge ${store.keys}`);
     return true;

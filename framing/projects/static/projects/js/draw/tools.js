@@ -23,9 +23,9 @@ export class Tool {
   dropped = [];
   cursor = null;
 
-  /** `make(doc, ...points)` returns {doc, words} with the key of what was made or `whole` for a new outline, or null. */
-  constructor(store, { name, words, shape, make, fails = "" }) {
-    Object.assign(this, { store, name, words, shape, make, fails });
+  /** `make(doc, ...points)` returns {doc, words} with the `key` of what was made or `whole` for a new outline, else {said}. */
+  constructor(store, { name, words, shape, make }) {
+    Object.assign(this, { store, name, words, shape, make });
   }
 
   get last() { return this.points.at(-1) ?? null; }
@@ -46,7 +46,7 @@ export class Tool {
     const { store } = this;
     const made = this.make(store.doc, ...this.points);
     this.cancel();
-    if (!made) return void (this.fails && store.emit("said", this.fails));
+    if (!made?.doc) return void (made && store.emit("said", made.said));
     store.commit(made.doc, made.words);
     if (made.key) store.select([made.key]);
     if (made.whole) this.#told(made);
@@ -90,7 +90,7 @@ export class Tool {
   preview(p) {
     const { points, last, shape } = this;
     if (!last) return {};
-    if (shape === "box") return { lines: [[...boxRing(bounds([last, p])), bounds([last, p]).low]] };
+    if (shape === "box") return { box: bounds([last, p]) };
     return { lines: [[...points, p]], drawn: points, guides: points.length > 2 ? [{ from: p, to: points[0] }] : [] };
   }
 
@@ -131,44 +131,30 @@ function absolute(move) {
   return pt(move.dx, move.dy);
 }
 
-// what is added to a list: name, words, shape, list, first letter of its ids, what differs from a usual one
-const ADDED = [
-  ["wall", "Bearing wall", "line", "supports", "W"],
-  ["beam", "Beam", "line", "supports", "B", { kind: "beam" }],
-  ["flush", "Flush beam", "line", "supports", "B", { kind: "flush_beam", joint: "butt" }],
-  ["opening", "Opening", "box", "openings", "O"],
-  ["partition", "Partition", "line", "partitions", "P"],
-  ["load", "Line load", "line", "partitions", "L", { load_plf: 100 }],
-  ["point", "Point load", "spot", "point_loads", "Q"],
-];
-
-function adding([name, words, shape, list, letter, extra]) {
-  const make = (doc, ...points) => {
-    const count = doc[list]?.length ?? 0;
-    const named = list === "openings" && !count ? { name: "Stair" } : {};
-    const entry = { id: freeId(doc[list], letter), ...PARTS[list].usual, ...extra, ...named, ...placed(list, points, doc.units) };
-    return { doc: add(doc, list, entry), key: `${list}.${count}`, words: `${words} ${entry.id} drawn` };
-  };
-  return { name, words, shape, make };
-}
-
-const outlined = (words) => (doc, ...points) => ({ doc: setOutline(doc, points), words, whole: true });
-
-const BORDER = {
-  name: "border", words: "Bay border", shape: "line", fails: "Bay border: that line does not cross a bay from side to side.",
-  make(doc, a, b) {
+/** What tools make that add nothing to a list; the others stand in the page, with shape, list and what is new in it. */
+const MAKE = {
+  outline: (doc, ...points) => ({ doc: setOutline(doc, points), words: "Outline drawn", whole: true }),
+  rectangle: (doc, a, b) => ({ doc: setOutline(doc, boxRing(bounds([a, b]))), words: "Rectangle drawn", whole: true }),
+  border(doc, a, b) {
     const made = splitBay(doc, a, b);
-    return made && { doc: made, key: `bays.${made.bays.length - 1}`, words: `Bay ${made.bays.at(-1).id} parted off` };
+    if (!made) return { said: "Bay border: that line does not cross a bay from side to side." };
+    return { doc: made, key: `bays.${made.bays.length - 1}`, words: `Bay ${made.bays.at(-1).id} parted off` };
   },
 };
 
-/** All drawing tools by name. */
+const adding = (words, { list, letter, more = "{}" }) => (doc, ...points) => {
+  const count = doc[list]?.length ?? 0;
+  const named = list === "openings" && !count ? { name: "Stair" } : {};
+  const entry = { id: freeId(doc[list], letter), ...PARTS[list].usual, ...JSON.parse(more), ...named, ...placed(list, points, doc.units) };
+  return { doc: add(doc, list, entry), key: `${list}.${count}`, words: `${words} ${entry.id} drawn` };
+};
+
+/** The drawing tools that have a button, by name. */
 export function drawingTools(store) {
-  const rectangle = outlined("Rectangle drawn");
-  const all = [
-    { name: "outline", words: "Outline", shape: "ring", make: outlined("Outline drawn") },
-    { name: "rectangle", words: "Rectangle", shape: "box", make: (doc, a, b) => rectangle(doc, ...boxRing(bounds([a, b]))) },
-    ...ADDED.map(adding), BORDER,
-  ];
-  return Object.fromEntries(all.map((tool) => [tool.name, new Tool(store, tool)]));
+  const buttons = [...document.querySelectorAll("[data-shape]")];
+  return Object.fromEntries(buttons.map(({ dataset, textContent }) => {
+    const { toolName: name, shape } = dataset;
+    const words = textContent.trim();
+    return [name, new Tool(store, { name, words, shape, make: MAKE[name] ?? adding(words, dataset) })];
+  }));
 }
