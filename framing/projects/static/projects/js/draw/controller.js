@@ -18,13 +18,14 @@ export class Controller {
     Object.assign(this, { root, store, view, canvas, dimensions, tip });
     this.tools = { select: new SelectTool(store), ...drawingTools(store) };
     this.tool = this.tools.select;
-    for (const [name, act] of [["down", "down"], ["move", "move"], ["up", "up"], ["cancel", "gone"]]) root.addEventListener(`pointer${name}`, (event) => this[act](event));
-    root.addEventListener("pointerleave", () => { if (!this.pressed) this.hover(null); });
-    root.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
+    const on = (name, act) => root.addEventListener(name, act, { passive: false });
+    for (const name of ["down", "move", "up", "cancel"]) on(`pointer${name}`, (event) => this[name](event));
+    on("pointerleave", () => { if (!this.pressed) this.hover(null); });
+    on("wheel", (event) => this.wheel(event));
     // without the mouse events that a browser makes up after a touch: they would press the field that just appeared
-    root.addEventListener("touchstart", (event) => { if (!event.target.closest("input, button")) event.preventDefault(); }, { passive: false });
-    root.addEventListener("contextmenu", (event) => event.preventDefault());
-    root.addEventListener("dblclick", (event) => this.twice(event));
+    on("touchstart", (event) => { if (!event.target.closest("input, button")) event.preventDefault(); });
+    on("contextmenu", (event) => event.preventDefault());
+    on("dblclick", (event) => this.twice(event));
     store.on("tool", (name) => this.use(name));
     store.on("outlined", () => { this.use("select"); this.fit(); });
     store.on("doc selection", () => store.emit("prompt"));
@@ -141,7 +142,7 @@ export class Controller {
     this.store.emit("prompt");
   }
 
-  gone(event) {
+  cancel(event) {
     this.fingers.delete(event.pointerId);
     this.pressed = this.panning = this.pinch = null;
     this.tool.cancel();

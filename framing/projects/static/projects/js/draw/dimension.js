@@ -10,11 +10,11 @@ import { moveBorder } from "./transforms.js";
 const FROM_LOW = { x: "Across from the left wall", y: "Up from the low wall" };
 const ROOM = { x: 104, y: 34 }; // px that a field takes
 
-const wallLength = ({ index, a, b }, moveStart) => ({
+const wallLength = ({ index, a, b }, moveStart = false) => ({
   name: `Length of wall ${index + 1}`, value: far(a, b), at: mid(a, b), apply: (doc, length) => setWallLength(doc, index, length, moveStart),
 });
-
-const walls = (plan, index) => ({ own: plan.at(`wall.${index}`), before: plan.walls.find((wall) => wall.next === index) });
+const before = (plan, index) => wallLength(plan.walls.find((wall) => wall.next === index));
+const after = (plan, index) => wallLength(plan.at(`wall.${index}`), true);
 
 /** How far a thing stands from the floor's low side along an axis; typing another length moves it. */
 function offset(plan, thing, axis, at = thing.points[0], move = (doc, by) => shift(doc, [thing.key], by)) {
@@ -24,8 +24,8 @@ function offset(plan, thing, axis, at = thing.points[0], move = (doc, by) => shi
 }
 
 const FIELDS = {
-  outline: (plan, { index }) => [wallLength(walls(plan, index).before, false), wallLength(walls(plan, index).own, true)],
-  wall: (plan, { index, next }) => [wallLength(plan.at(`wall.${index}`), false), wallLength(plan.at(`wall.${next}`), true), wallLength(walls(plan, index).before, false)],
+  outline: (plan, { index }) => [before(plan, index), after(plan, index)],
+  wall: (plan, wall) => [wallLength(wall), after(plan, wall.next), before(plan, wall.index)],
   lines(plan, line) {
     const { key, a, b } = line;
     const to = `${key}.to`;
@@ -52,57 +52,52 @@ export function fieldsOf(doc, key) {
 }
 
 export class Dimensions {
-  fields = [];
   inputs = [];
 
   constructor(root, store, view) {
     Object.assign(this, { root, store, view });
     store.on("doc selection", () => this.update());
     store.on("view", () => this.place());
+    root.addEventListener("input", ({ target }) => { target.dataset.typed = "1"; target.removeAttribute("aria-invalid"); });
+    root.addEventListener("change", ({ target }) => this.#apply(target));
+    root.addEventListener("keydown", (event) => this.#key(event));
   }
 
   update() {
     const { store } = this;
-    this.fields = store.selection.size === 1 ? fieldsOf(store.doc, store.keys[0]) : [];
-    const marks = this.fields.map((field) => field.name).join() + store.keys;
-    if (marks !== this.marks) this.#build(marks);
-    this.fields.forEach((field, i) => {
-      const input = this.inputs[i];
-      if (!input.dataset.typed) input.value = formatLength(Math.round(field.value), store.units);
+    const fields = store.selection.size === 1 ? fieldsOf(store.doc, store.keys[0]) : [];
+    const marks = fields.map((field) => field.name).join() + store.keys;
+    if (marks !== this.marks) {
+      this.marks = marks;
+      this.inputs = fields.map(({ name }) => el("input", { class: "pl-dim", "aria-label": name, title: name, autocomplete: "off", spellcheck: "false", disabled: !store.mayChange }));
+      this.root.replaceChildren(...this.inputs);
+    }
+    this.inputs.forEach((input, i) => {
+      input.field = fields[i];
+      if (!input.dataset.typed) input.value = formatLength(Math.round(fields[i].value), store.units);
     });
     this.place();
   }
 
-  #build(marks) {
-    this.marks = marks;
-    this.inputs = this.fields.map((field, i) => el("input", {
-      class: "pl-dim", "aria-label": field.name, title: field.name, autocomplete: "off", spellcheck: "false", disabled: !this.store.mayChange,
-      oninput: ({ target }) => { target.dataset.typed = "1"; target.removeAttribute("aria-invalid"); },
-      onkeydown: (event) => this.#key(event, i),
-      onchange: () => this.#apply(i),
-    }));
-    this.root.replaceChildren(...this.inputs);
-  }
-
-  #key(event, i) {
+  #key(event) {
+    const { key, target } = event;
     event.stopPropagation();
-    if (event.key === "Escape") delete this.inputs[i].dataset.typed;
-    if (event.key === "Escape" || (event.key === "Enter" && this.#apply(i))) {
-      event.preventDefault();
-      this.store.emit("focus");
-      this.update();
-    }
+    if (key === "Escape") delete target.dataset.typed;
+    if (key !== "Escape" && (key !== "Enter" || !this.#apply(target))) return;
+    event.preventDefault();
+    this.store.emit("focus");
+    this.update();
   }
 
   /** Take what was typed; false where it is no length. */
-  #apply(i) {
-    const [field, input, { store }] = [this.fields[i], this.inputs[i], this];
-    if (!input?.dataset.typed) return true;
+  #apply(input) {
+    const { store } = this;
+    const { name, negative, apply } = input.field;
+    if (!input.dataset.typed) return true;
     try {
-      const length = parseLength(input.value, store.units, { negative: Boolean(field.negative) });
+      const length = parseLength(input.value, store.units, { negative });
       delete input.dataset.typed;
-      store.commit(field.apply(store.doc, length), `${field.name}: ${formatLength(length, store.units)}`);
-      this.update();
+      store.commit(apply(store.doc, length), `${name}: ${formatLength(length, store.units)}`);
       return true;
     } catch (error) {
       input.setAttribute("aria-invalid", "true");
@@ -115,8 +110,7 @@ export class Dimensions {
   begin(text) {
     const [input] = this.inputs;
     if (!input || input.disabled) return false;
-    input.value = text;
-    input.dataset.typed = "1";
+    Object.assign(input, { value: text }).dataset.typed = "1";
     input.focus();
     return true;
   }
@@ -124,13 +118,13 @@ export class Dimensions {
   /** Fields stand at their lengths, those that would meet one below the other. */
   place() {
     const taken = [];
-    this.fields.forEach((field, i) => {
+    const kept = (value, edge, most) => Math.min(Math.max(value, edge), most - edge);
+    for (const { field, style } of this.inputs) {
       const s = this.view.screen(field.at);
-      const x = Math.min(Math.max(s.x, 50), this.view.width - 50);
-      let y = Math.min(Math.max(s.y, 18), this.view.height - 18);
-      while (taken.some((t) => Math.abs(t.x - x) < ROOM.x && Math.abs(t.y - y) < ROOM.y)) y += ROOM.y + 2;
-      taken.push({ x, y });
-      Object.assign(this.inputs[i].style, { left: `${x}px`, top: `${y}px` });
-    });
+      const at = pt(kept(s.x, 50, this.view.width), kept(s.y, 18, this.view.height));
+      while (taken.some((t) => Math.abs(t.x - at.x) < ROOM.x && Math.abs(t.y - at.y) < ROOM.y)) at.y += ROOM.y + 2;
+      taken.push(at);
+      Object.assign(style, { left: `${at.x}px`, top: `${at.y}px` });
+    }
   }
 }

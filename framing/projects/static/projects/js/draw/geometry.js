@@ -23,6 +23,16 @@ export function nearest(p, { a, b }) {
   return { at, distance: far(p, at) };
 }
 
+/** The one of a list that is least far, and at most `most`; undefined where none is. */
+export function least(list, distance, most) {
+  let best = { d: most };
+  for (const one of list) {
+    const d = distance(one);
+    if (best.one ? d < best.d : d <= most) best = { one, d };
+  }
+  return best.one;
+}
+
 /** Whether `p` lies on a line; on skewed ones whole sixteenths lie a little beside. */
 export const lies = (p, line) => nearest(p, line).distance < (shared(line) ? 1e-6 : 0.75);
 

@@ -1,7 +1,7 @@
 // The floor document read for drawing: positions in whole sixteenths, what can't be read left out. Everything that is
 // drawn is a thing: {key, list, index, entry, points} and what its kind has besides.
 
-import { bounds, far, inBox, inside, lies, mid, nearest, plus, pt, shared, sides } from "./geometry.js";
+import { bounds, far, inBox, inside, least, lies, mid, nearest, plus, pt, shared, sides } from "./geometry.js";
 import { lengthOf } from "./lengths.js";
 
 export const LISTS = ["supports", "openings", "partitions", "point_loads", "bays"];
@@ -65,20 +65,19 @@ export function wallKind(doc, plan, index, drawn) {
   return told ?? (wall && shared(wall) === across ? "parallel" : "platform");
 }
 
-/** The nearest thing at `p` within `reach`: points first, then lines, openings, walls; borders of a chosen bay before lines. */
+/** What is at `p` within `reach`, as {key, part}: points first, then lines, openings, walls; borders of a chosen bay before lines. */
 export function pick(plan, p, reach, chosen = new Set()) {
-  const nearestOf = (things, distance) => {
-    const found = things.map((thing) => ({ ...thing, d: distance(thing) })).filter(({ d }) => d <= reach);
-    return found.sort((a, b) => a.d - b.d)[0];
-  };
   const to = (line) => nearest(p, line).distance;
-  const at = (thing) => far(thing.points[0], p);
-  const named = (things, part) => things.map(({ key, points, a, b, width }) => ({ key, part, points, a, b, width }));
+  const from = ({ points }) => far(points[0], p);
+  const hit = (part, things, distance) => {
+    const found = least(things, distance, reach);
+    return found && { part, ...found };
+  };
   const ends = plan.lines.flatMap(({ key, points }) => points.map((end, i) => ({ key, part: "ab"[i], points: [end] })));
-  const borders = plan.bays.flatMap(({ key, ...bay }) => bordersOf(plan, bay).map((border) => ({ key, part: "border", border, ...border })));
-  return nearestOf(named(plan.corners, "corner"), at) ?? nearestOf(named(plan.spots, "spot"), (spot) => at(spot) / 1.8) ?? nearestOf(ends, at)
-    ?? nearestOf(borders.filter(({ key }) => chosen.has(key)), to) ?? nearestOf(named(plan.lines, "line"), (line) => to(line) - (line.width || 0) / 2)
-    ?? named(plan.openings.filter((o) => inBox(p, o)), "box")[0] ?? nearestOf(borders, to) ?? nearestOf(named(plan.walls, "wall"), to) ?? null;
+  const borders = plan.bays.flatMap((bay) => bordersOf(plan, bay).map((border) => ({ ...border, key: bay.key, border })));
+  return hit("corner", plan.corners, from) ?? hit("spot", plan.spots, (spot) => from(spot) / 1.8) ?? hit("end", ends, from)
+    ?? hit("border", borders.filter(({ key }) => chosen.has(key)), to) ?? hit("line", plan.lines, (line) => to(line) - (line.width || 0) / 2)
+    ?? hit("box", plan.openings, (o) => (inBox(p, o) ? 0 : Infinity)) ?? hit("border", borders, to) ?? hit("wall", plan.walls, to);
 }
 
 /** The bay whose drawn ring holds `p`, or the one that is the whole floor. */

@@ -1,28 +1,20 @@
 // Where a pointed place goes: to corners and ends, to walls, in line with other things, square to the last place, or
 // to the grid. The nearest firm thing wins; guides of both directions may join.
 
-import { far, mid, minus, nearest, plus, pt, shared, whole } from "./geometry.js";
+import { far, least, mid, minus, nearest, plus, pt, shared, whole } from "./geometry.js";
 import { bordersOf } from "./plan.js";
 
 const RANK = ["corner", "wall", "line", "square", "grid"];
 
 /** What a place may snap to: points, lines, and middles that it only lines up with; things of `without` left out. */
 export function targets(plan, without = new Set()) {
-  const [walls, supports, openings, bays, rest] = [plan.walls, plan.supports, plan.openings, plan.bays, plan.things].map((things) => things.filter(({ key }) => !without.has(key)));
+  const things = plan.things.filter(({ key }) => !without.has(key));
+  const of = (...lists) => things.filter(({ list }) => lists.includes(list));
   return {
-    anchors: rest.filter(({ list }) => list !== "wall").flatMap(({ points }) => points),
-    tracks: [...walls, ...supports, ...bays.flatMap((bay) => bordersOf(plan, bay))],
-    middles: [...walls, ...openings].map(({ points }) => whole(mid(...points))),
+    anchors: things.filter(({ list }) => list !== "wall").flatMap(({ points }) => points),
+    tracks: [...of("wall", "supports"), ...of("bays").flatMap((bay) => bordersOf(plan, bay))],
+    middles: of("wall", "openings").map(({ points }) => whole(mid(...points))),
   };
-}
-
-function least(list, distance, most) {
-  let best = { d: most };
-  for (const one of list) {
-    const d = distance(one);
-    if (d <= best.d) best = { one, d };
-  }
-  return best.one;
 }
 
 /**
