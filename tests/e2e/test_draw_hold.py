@@ -9,6 +9,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, expect
 
+from framing.common.actors import person
+from framing.projects import services
+from framing.projects.models import Floor
 from tests.e2e.draw_desk import Desk, new_floor, saved_floor
 from tests.factories import projects as make
 
@@ -18,10 +21,16 @@ STAIR = {"id": "O1", "name": "Stair", "kind": "stair", "corner": ["4'", "2'"], "
 LINE = {"id": "L1", "from": ["16'", "9'"], "to": ["20'", "9'"], "bearing": False, "load_plf": 120}
 
 
+def floor() -> Floor:
+    home = make.project()
+    document = make.document() | {"supports": [WALL], "openings": [STAIR], "partitions": [LINE]}
+    return services.floor_create(actor=person(home.owner), at=make.AT, project=home, document=document)
+
+
 @pytest.fixture
 def drawn(browser: Browser) -> Iterator[Desk]:
     """A floor of 24 ft by 14 ft with a wall across, a stair and a line load."""
-    desk = saved_floor(browser, make.floor(supports=[WALL], openings=[STAIR], partitions=[LINE]))
+    desk = saved_floor(browser, floor())
     yield desk
     assert desk.errors == []
     desk.page.context.close()
@@ -110,7 +119,9 @@ def test_several_things_are_boxed_and_dragged_together(drawn: Desk) -> None:
 
 def test_two_corners_move_with_what_stands_between_them(drawn: Desk) -> None:
     drawn.click(288, 0)
-    drawn.click(288, 168, modifiers=["Shift"])
+    drawn.page.keyboard.down("Shift")
+    drawn.click(288, 168)
+    drawn.page.keyboard.up("Shift")
     drawn.keys("Shift+ArrowRight")
     document = drawn.save(2)
     assert [pair[0] for pair in document["outline"]] == ["0", "25'-0\"", "25'-0\"", "0"]
@@ -137,8 +148,8 @@ def test_a_point_load_is_set_named_and_moved(browser: Browser) -> None:
     expect(desk.page.locator(".pl-spot.pl-chosen")).to_have_count(1)
     expect(desk.page.locator(".pl-name", has_text="Q1 1000 lb")).to_be_visible()
     assert [name for name, _ in fields(desk)] == ["Across from the left wall", "Up from the low wall"]
+    desk.drag((96, 60), (120, 60))
     desk.keys("ArrowUp")
-    desk.drag((96, 61), (120, 61))
     kept = desk.page.evaluate("Object.values(localStorage).join()")
     assert '"point_loads":[{"id":"Q1"' in kept
     assert re.search(r'"at":\["10\'-0\\"","5\'-1\\""\]', kept)

@@ -77,7 +77,7 @@ function wire({ store, controller, actions, keeping, live, root, view, canvas })
   document.addEventListener("click", ({ target }) => {
     const button = target.closest("button:is([data-act], [data-tool-name])");
     if (button) press(button);
-    if (button?.dataset.toolName) root.focus({ preventScroll: true });
+    if (button?.matches("[data-tool-name], .pl-line > *")) root.focus({ preventScroll: true });
   });
   new Keys({ root, controller, store, typed: byId("draw-typed"), press });
   for (const name of ["said", "answered"]) store.on(name, (text) => { byId(`draw-${name}`).textContent = text; });
