@@ -19,6 +19,7 @@ from framing.common.clock import database_now
 from framing.common.errors import Refused, StaleSave
 from framing.projects import draw_selectors, draw_services, selectors
 from framing.projects.draw_answer import draw_places
+from framing.projects.draw_panel import panel_html
 from framing.projects.draw_ready import project_ready
 from framing.projects.draw_reports import (
     answer_json,
@@ -71,9 +72,9 @@ def draw_answers(request: HttpRequest, public_id: str) -> HttpResponse:
     project = selectors.project_get(public_id)
     body = posted_json(request)
     priced = role_may(request, "price_book", "read")
-    return json_answer(
-        answer_json(posted_whole(body, "sequence"), body.get("document"), project, priced=priced)
-    )
+    document = body.get("document")
+    answer = answer_json(posted_whole(body, "sequence"), document, project, priced=priced)
+    return json_answer({**answer, "panel": panel_html(answer, document)})
 
 
 @grants("floor", "read")

@@ -51,16 +51,19 @@ def test_every_part_of_the_document_has_a_field(tables: Desk) -> None:
         tables.page.locator("#draw-table [data-path]").evaluate_all("all => all.map(one => one.dataset.path)")
     )
     wanted = {
-        "name", "level", "repeat", "units", "outline.3.1", "wall.2.length", "supports.0.kind", "supports.0.from.0",
+        "name", "level", "repeat", "units", "outline.3.1", "supports.0.kind", "supports.0.from.0",
         "supports.0.to.1", "supports.0.width", "supports.0.joint", "openings.0.name", "openings.0.kind",
         "openings.0.corner.0", "openings.0.size.1", "partitions.0.bearing", "partitions.0.load_plf",
         "partitions.0.to.0", "bays.0.id", "bays.0.direction", "bays.0.start", "bays.0.spacing",
         "bays.0.offset", "bays.0.profile", "bays.0.plies", "bays.0.outline", "load_case.occupancy",
-        "load_case.live_psf", "load_case.partition_psf", "load_case.layers", "bays.0.load_case", "bays.0.load_case.live_psf",
+        "load_case.live_psf", "load_case.partition_psf", "load_case.layers", "bays.0.load_case",
+        "bays.0.load_case.live_psf",
         "point_loads.0.name", "point_loads.0.at.1", "point_loads.0.dead_lb", "point_loads.0.live_lb",
         "overrides.plies.0.of", "overrides.plies.0.part", "overrides.plies.0.plies",
     }  # fmt: skip
     assert wanted <= paths
+    for words in ("what it does", "wall width", "length"):
+        assert tables.page.get_by_label(f"Wall 3, {words}", exact=True).count() == 1
 
 
 def test_cells_change_the_drawing_and_the_drawing_changes_cells(tables: Desk) -> None:

@@ -1,4 +1,4 @@
-"""The plan editor's parts for its page."""
+"""The plan editor's parts for its page, and figures of its answers."""
 
 from __future__ import annotations
 
@@ -13,3 +13,10 @@ register = template.Library()
 def draw_parts() -> tuple[Part, ...]:
     """The tables of a floor document, in order."""
     return PARTS
+
+
+@register.filter
+def figure(value: float, digits: int = 1) -> str:
+    """A number with thousands and at most so many decimals: 1,204.5, 16."""
+    shown = f"{value:,.{digits}f}"
+    return shown.rstrip("0").rstrip(".") if "." in shown else shown

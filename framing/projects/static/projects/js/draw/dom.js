@@ -35,14 +35,19 @@ export function copyOf(template, words) {
   return node;
 }
 
-/** Give `root` these children; equal ones stay as they are, and the focus stays at its `data-at`. */
-export function renew(root, nodes) {
+/** Make `root` hold what `made` holds; children that are equal stay as they are, open ones open, the focus at its `data-at`. */
+export function renew(root, made) {
+  root.hidden = !made.textContent;
+  if (!made.children.length) return void (root.textContent = made.textContent);
   const at = root.contains(document.activeElement) && document.activeElement.dataset.at;
+  const open = [...root.querySelectorAll("details")].map((one) => one.open);
+  made.querySelectorAll("details").forEach((one, i) => { one.open = open[i]; });
   const old = [...root.children];
-  nodes.forEach((node, i) => {
+  const fresh = [...made.children];
+  fresh.forEach((node, i) => {
     if (!old[i]) root.append(node);
     else if (!old[i].isEqualNode(node)) old[i].replaceWith(node);
   });
-  old.slice(nodes.length).forEach((node) => node.remove());
+  old.slice(fresh.length).forEach((node) => node.remove());
   if (at && !root.contains(document.activeElement)) root.querySelector(`[data-at="${CSS.escape(at)}"]`)?.focus();
 }

@@ -19,11 +19,8 @@ PARTS.plies.id = ({ of, part }) => `${of} ${part}`.replaceAll("_", " ");
 
 export const fieldsOf = (list) => [...PARTS[list].row.querySelectorAll("[data-field]")];
 
-const SPACINGS = [12, 16, 19.2, 24];
-
-/** A spacing as the document keeps it, and in words. */
-export const spacing = (inches, units) => (units === "metric" ? [`${inches}"`, `${Math.round(inches * 25.4)} mm`] : [`${inches}`, `${inches} in`]);
-export const spacings = (units) => SPACINGS.map((inches) => spacing(inches, units));
+/** Spacings as the document keeps them, and in words. */
+export const spacings = (units) => [12, 16, 19.2, 24].map((inches) => (units === "metric" ? [`${inches}"`, `${Math.round(inches * 25.4)} mm`] : [`${inches}`, `${inches} in`]));
 
 const wall = (name) => ({ set: (doc, value, { index }) => setWall(doc, index, { [name]: value || null }) });
 
