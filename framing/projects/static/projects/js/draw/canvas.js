@@ -3,14 +3,16 @@
 
 import { byId, el, svg } from "./dom.js";
 import { framePaths, ghostPaths, litPaths } from "./framing.js";
-import { boxRing, far, mid, minus, plus, pt, sides, times } from "./geometry.js";
+import { bounds, boxRing, far, mid, minus, plus, pt, sides, times } from "./geometry.js";
 import { formatLength } from "./lengths.js";
 import { bordersOf, readPlan, wallKind } from "./plan.js";
 
 const IN = 16;
 const HANDLE_PX = matchMedia("(pointer: coarse)").matches ? 14 : 9;
+export const STRING_PX = 22; // how far a length stands from its wall
 const SHORT_PX = 46; // a wall that is shorter on the screen shows no length
 const d = (points) => `M${points.map((p) => `${p.x / IN} ${p.y / IN}`).join("L")}`;
+const topOf = ({ low, high }) => pt((low.x + high.x) / 2, high.y);
 const closed = (points) => `${d(points)}Z`;
 const handle = ({ x, y }, name) => [name, `M${x - HANDLE_PX / 2} ${y - HANDLE_PX / 2}h${HANDLE_PX}v${HANDLE_PX}h-${HANDLE_PX}Z`];
 
@@ -120,7 +122,7 @@ export class Canvas {
       ...openings.map(({ low, high, entry }) => this.#text(mid(low, high), entry.name || entry.id)),
       ...named.map(({ a, b, entry: { id, load_plf: load } }) => this.#text(mid(a, b), load ? `${id} ${load} plf` : id, 12)),
       ...spots.flatMap((spot) => this.#spot(spot)),
-      ...bays.filter((bay) => bay.ring).map(({ ring, entry }) => this.#text(times(ring.reduce(plus), 1 / ring.length), `Bay ${entry.id}`)),
+      ...bays.filter((bay) => bay.ring).map(({ ring, entry }) => this.#text(topOf(bounds(ring)), `Bay ${entry.id}`, -16)),
     ];
   }
 
@@ -142,10 +144,11 @@ export class Canvas {
     const long = far(from, to);
     if (long < SHORT_PX) return [];
     const angle = (Math.atan2(to.y - from.y, to.x - from.x) * 180) / Math.PI;
-    const over = angle > 90 || angle <= -90;
-    return [svg("g", { transform: `translate(${from.x} ${from.y}) rotate(${angle}) translate(0 22)` },
-      svg("path", { class: "pl-string", d: `M0 0H${long}M-4 4L4-4M${long - 4} 4L${long + 4}-4` }),
-      svg("text", { class: "pl-length", transform: `translate(${long / 2} 0) rotate(${over ? 180 : 0})` }, formatLength(Math.round(far(a, b)), this.store.units)))];
+    const words = formatLength(Math.round(far(a, b)), this.store.units);
+    const [middle, gap] = [long / 2, words.length * 4 + 6];
+    return [svg("g", { transform: `translate(${from.x} ${from.y}) rotate(${angle}) translate(0 ${STRING_PX})` },
+      svg("path", { class: "pl-string", d: `M0 0H${Math.max(0, middle - gap)}M${Math.min(long, middle + gap)} 0H${long}M-4 4L4-4M${long - 4} 4L${long + 4}-4` }),
+      svg("text", { class: "pl-length", transform: `translate(${middle} 0) rotate(${angle >= 90 || angle < -90 ? 180 : 0})` }, words))];
   }
 
   #problems() {
@@ -162,8 +165,7 @@ export class Canvas {
   #calls(shown) {
     byId("draw-calls").replaceChildren(...shown.map(({ message, at }) => {
       const call = el("p", { class: "pl-call" }, message);
-      const [left, top] = [Math.min(at.x + 14, this.view.width - 230), Math.min(at.y + 10, this.view.height - 70)];
-      Object.assign(call.style, { left: `${Math.max(4, left)}px`, top: `${Math.max(4, top)}px` });
+      Object.assign(call.style, { left: `${Math.max(4, Math.min(at.x + 14, this.view.width - 230))}px`, top: `${Math.max(64, at.y - 14)}px` });
       return call;
     }));
     return [];

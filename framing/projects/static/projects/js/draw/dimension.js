@@ -1,5 +1,6 @@
 // Lengths of what is selected, shown on the plan as fields that can be typed over, also while a drag goes on.
 
+import { STRING_PX } from "./canvas.js";
 import { el } from "./dom.js";
 import { getAt, pairOf, setAt, setWallLength, shift, stretched } from "./edits.js";
 import { along, bounds, far, mid, minus, plus, pt, shared, times } from "./geometry.js";
@@ -11,7 +12,8 @@ const FROM_LOW = { x: "Across from the left wall", y: "Up from the low wall" };
 const ROOM = { x: 104, y: 34 }; // px that a field takes
 
 const wallLength = ({ index, a, b }, moveStart = false) => ({
-  name: `Length of wall ${index + 1}`, value: far(a, b), at: mid(a, b), apply: (doc, length) => setWallLength(doc, index, length, moveStart),
+  name: `Length of wall ${index + 1}`, value: far(a, b), at: mid(a, b), off: times(pt(b.y - a.y, b.x - a.x), STRING_PX / (far(a, b) || 1)),
+  apply: (doc, length) => setWallLength(doc, index, length, moveStart),
 });
 const before = (plan, index) => wallLength(plan.walls.find((wall) => wall.next === index));
 const after = (plan, index) => wallLength(plan.at(`wall.${index}`), true);
@@ -120,7 +122,7 @@ export class Dimensions {
     const taken = [];
     const kept = (value, edge, most) => Math.min(Math.max(value, edge), most - edge);
     for (const { field, style } of this.inputs) {
-      const s = this.view.screen(field.at);
+      const s = plus(this.view.screen(field.at), field.off ?? pt(0, 0));
       const at = pt(kept(s.x, 50, this.view.width), kept(s.y, 18, this.view.height));
       while (taken.some((t) => Math.abs(t.x - at.x) < ROOM.x && Math.abs(t.y - at.y) < ROOM.y)) at.y += ROOM.y + 2;
       taken.push(at);
