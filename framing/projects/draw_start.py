@@ -90,7 +90,9 @@ def _urls(project: Project, floor: Floor | None, rights: Rights) -> dict[str, st
     }
     for name in ("answer", "places"):
         urls[name] = reverse(f"projects:draw_{name}", args=[project.public_id])
-    urls["options"] = reverse("api:quotes_api:priced_options", args=[project.public_id]) if rights.price else None
+    urls["options"] = (
+        reverse("api:quotes_api:priced_options", args=[project.public_id]) if rights.price else None
+    )
     if floor is None:
         urls["save"] = reverse("projects:draw_create", args=[project.public_id])
     return urls
