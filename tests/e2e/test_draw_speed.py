@@ -27,7 +27,7 @@ WATCH = """() => {
   new MutationObserver(() => {
     if (began) window.times.push(performance.now() - began);
     began = 0;
-  }).observe(document.querySelector(".pl-frame"), {childList: true});
+  }).observe(document.querySelector(".pl-frame"), {childList: true, subtree: true, attributeFilter: ["d"]});
 }"""
 
 

@@ -49,7 +49,6 @@ export function makeActions({ store, controller, canvas, keeping, table }) {
     },
     mirror: changed(mirror, "mirrored"),
     turn: changed(turn, "turned"),
-    /** A corner on the selected wall, at a place or in its middle. */
     corner(at) {
       const wall = things().find((thing) => thing.list === "wall" && thing.key === store.keys[0]);
       if (!wall) return say("Select a wall to give it a corner.");

@@ -1,5 +1,5 @@
-// The plan as drawn by the person: outline, walls, bearings, openings, partitions, loads, bays; what is selected and lit.
-// The engine's members come from framing.js. Plan inches lie under one matrix; words and handles keep their size.
+// The plan as drawn by the person, with what is selected and lit; the engine's members come from framing.js. Plan inches
+// lie under one matrix; words and handles keep their size.
 
 import { byId, el, svg } from "./dom.js";
 import { framePaths, ghostPaths, litPaths } from "./framing.js";
@@ -31,13 +31,12 @@ export class Canvas {
   old = true; // the members on the sheet are not those of the last answer
 
   constructor(root, store, view) {
-    Object.assign(this, { root, store, view, plan: root.querySelector(".pl-plan") });
+    Object.assign(this, { store, view });
     this.layers = Object.fromEntries([...root.querySelectorAll("g")].map((layer) => [layer.classList[0].slice(3), layer]));
     store.on("doc selection lit", () => this.later());
     store.on("answer ghost", () => { this.old = true; this.later(); });
   }
 
-  /** Draw once before the next frame, however much changed. */
   later() {
     this.waiting ||= requestAnimationFrame(() => { this.waiting = 0; this.draw(); });
   }
@@ -61,7 +60,7 @@ export class Canvas {
   /** What changes with pan and zoom alone. */
   move() {
     const { view, layers } = this;
-    this.plan.setAttribute("transform", view.matrix);
+    layers.plan.setAttribute("transform", view.matrix);
     this.read ??= readPlan(this.store.doc);
     paths(layers.grid, [["pl-grid-line", this.#grid(24)], ["pl-grid-line pl-major", this.#grid(110)]]);
     layers.labels.replaceChildren(...this.#labels(), ...this.#problems());
@@ -71,11 +70,9 @@ export class Canvas {
 
   #grid(least) {
     const step = this.view.step(this.store.units, least);
-    const [a, b] = [this.view.plan(pt(0, this.view.height)), this.view.plan(pt(this.view.width, 0))];
-    const lines = [];
-    for (let x = Math.ceil(a.x / step) * step; x < b.x; x += step) lines.push(`M${x / IN} ${a.y / IN}V${b.y / IN}`);
-    for (let y = Math.ceil(a.y / step) * step; y < b.y; y += step) lines.push(`M${a.x / IN} ${y / IN}H${b.x / IN}`);
-    return lines.join("");
+    const [a, b] = [pt(0, this.view.height), pt(this.view.width, 0)].map((p) => times(this.view.plan(p), 1 / IN));
+    const stations = (from, to) => Array.from({ length: Math.ceil(((to - from) * IN) / step) }, (_, i) => ((Math.ceil((from * IN) / step) + i) * step) / IN);
+    return [...stations(a.x, b.x).map((x) => `M${x} ${a.y}V${b.y}`), ...stations(a.y, b.y).map((y) => `M${a.x} ${y}H${b.x}`)].join("");
   }
 
   #look({ key }, name) {
@@ -105,7 +102,6 @@ export class Canvas {
     ];
   }
 
-  /** A wall as two lines with a screen of dots between, a beam the same with a dash-dot line, a flush beam as one. */
   #support(line) {
     const { a, b, points, width, entry: { kind = "wall" } } = line;
     if (kind === "flush_beam") return [[this.#look(line, "pl-flush"), d(points)]];
@@ -131,14 +127,12 @@ export class Canvas {
     return svg("text", { class: "pl-name", x: s.x, y: s.y - up }, words);
   }
 
-  /** A point load: a triangle that stands on its place, with its name and load. */
   #spot(spot) {
     const { name, id, dead_lb: dead, live_lb: live } = spot.entry;
     const { x, y } = this.view.screen(spot.a);
     return [svg("path", { class: this.#look(spot, "pl-spot"), d: `M${x} ${y}l-7-12h14Z` }), this.#text(spot.a, `${name || id} ${(dead || 0) + (live || 0)} lb`, 22)];
   }
 
-  /** The length of a line beside it, on a string that is ticked at both ends. */
   #length({ a, b }) {
     const [from, to] = [a, b].map((p) => this.view.screen(p));
     const long = far(from, to);
@@ -161,7 +155,6 @@ export class Canvas {
       svg("title", {}, message), svg("path", { d: tone === "bad" ? "M-4-10H4L10-4V4L4 10H-4L-10 4V-4Z" : "M0-10L10 8H-10Z" }), svg("text", { y: 5 }, "!")));
   }
 
-  /** The words of the first problems beside their marks; the panel tells all of them. */
   #calls(shown) {
     byId("draw-calls").replaceChildren(...shown.map(({ message, at }) => {
       const call = el("p", { class: "pl-call" }, message);
@@ -171,7 +164,7 @@ export class Canvas {
     return [];
   }
 
-  /** Squares at what can be dragged: corners, ends of the selected lines, borders of the selected bays. */
+  /** Squares at what can be dragged. */
   #handles() {
     const { store, view, read: { corners, lines, bays } } = this;
     if (!store.mayChange) return [];
@@ -181,7 +174,7 @@ export class Canvas {
     return [...corners.map((corner) => handle(view.screen(corner), this.#look(corner, "pl-handle"))), ...chosen.map((p) => handle(view.screen(p), "pl-handle pl-chosen"))];
   }
 
-  /** What the tool shows while it is used, in sixteenths; `drawn` are the places that it has got so far. */
+  /** What a tool shows while it is used; `drawn` are the places that it has. */
   tool({ lines = [], guides = [], at = null, box = null, drawn = [] } = {}) {
     const r = 7 / (this.view.scale * IN);
     paths(this.layers.tool, [
@@ -190,8 +183,7 @@ export class Canvas {
       ["pl-rubber", lines.map(d).join("")],
       ["pl-cursor", at ? `M${at.x / IN - r} ${at.y / IN}h${2 * r}m${-r} ${-r}v${2 * r}` : ""],
     ]);
-    const marks = drawn.map((p) => handle(this.view.screen(p), "pl-handle"));
     this.layers.made.replaceChildren(...sides(drawn).slice(0, -1).flatMap((side) => this.#length(side)));
-    paths(this.layers.placed, marks);
+    paths(this.layers.placed, drawn.map((p) => handle(this.view.screen(p), "pl-handle")));
   }
 }

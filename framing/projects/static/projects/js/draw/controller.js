@@ -55,7 +55,6 @@ export class Controller {
     return { reach, step: this.view.step(this.store.units), free: Boolean(event?.altKey), touch, more: Boolean(event?.shiftKey) || this.adding };
   }
 
-  /** The place that a drawing tool gets for a pointer place. */
   snapped(px, event) {
     const options = this.options(event);
     const p = this.view.plan(px);
@@ -77,7 +76,6 @@ export class Controller {
     if (held || (!this.drawing && !this.tool.grab(this.view.plan(px), this.options(event)))) this.panning = px;
   }
 
-  /** The middle of the first two fingers and how far they are apart. */
   #spread() {
     const [a, b] = this.fingers.values();
     return b && { middle: mid(a, b), long: far(a, b) || 1 };
@@ -155,7 +153,6 @@ export class Controller {
     this.tip.hidden = true;
   }
 
-  /** The cursor of a drawing tool, with the lengths so far beside it. */
   show({ at, guides = [] }) {
     const { tool, tip } = this;
     tool.cursor = at;
@@ -168,7 +165,6 @@ export class Controller {
     Object.assign(tip.style, { left: `${Math.min(s.x + 14, this.view.width - 130)}px`, top: `${Math.max(s.y - 34, 4)}px` });
   }
 
-  /** Arrow keys with a drawing tool move its cursor by one step. */
   step(by) {
     const at = plus(this.tool.cursor ?? this.tool.last ?? extent(readPlan(this.store.doc))?.low ?? pt(0, 0), by);
     this.show({ at });
@@ -182,7 +178,6 @@ export class Controller {
     this.zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)), this.px(event));
   }
 
-  /** A double click closes an outline that is being drawn, or gives a wall a corner there. */
   twice(event) {
     if (this.drawing) this.tool.finish();
     else if (this.store.keys[0]?.startsWith("wall.")) this.store.emit("corner", this.snapped(this.px(event), event).at);

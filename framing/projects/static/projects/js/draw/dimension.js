@@ -18,7 +18,7 @@ const wallLength = ({ index, a, b }, moveStart = false) => ({
 const before = (plan, index) => wallLength(plan.walls.find((wall) => wall.next === index));
 const after = (plan, index) => wallLength(plan.at(`wall.${index}`), true);
 
-/** How far a thing stands from the floor's low side along an axis; typing another length moves it. */
+/** How far a thing stands from the floor's low side; another length moves it. */
 function offset(plan, thing, axis, at = thing.points[0], move = (doc, by) => shift(doc, [thing.key], by)) {
   const low = bounds(plan.corners)?.low[axis] ?? 0;
   const value = at[axis] - low;
@@ -45,7 +45,6 @@ const FIELDS = {
 };
 FIELDS.supports = FIELDS.partitions = FIELDS.lines;
 
-/** The fields of one selected thing. */
 export function fieldsOf(doc, key) {
   const plan = readPlan(doc);
   const thing = plan.at(key);
@@ -108,7 +107,6 @@ export class Dimensions {
     }
   }
 
-  /** Type over the first length with what was begun. */
   begin(text) {
     const [input] = this.inputs;
     if (!input || input.disabled) return false;

@@ -19,7 +19,6 @@ export function setAt(doc, path, value) {
 
 export const getAt = (doc, path) => path.split(".").reduce((value, step) => value?.[step], doc);
 
-/** A short id that no entry of the list has: W1, W2, ... */
 export function freeId(list, letter) {
   const taken = new Set(list?.map((entry) => entry.id));
   let number = 1;
@@ -29,7 +28,7 @@ export function freeId(list, letter) {
 
 export const add = (doc, list, entry) => ({ ...doc, [list]: [...(doc[list] ?? []), entry] });
 
-/** The fields that put an entry of a list at some points. */
+/** The fields that put an entry at some points. */
 export function placed(list, points, units, old = {}) {
   if (list === "bays") return points.length ? { outline: points.map((p, i) => pairOf(p, units, old.outline?.[i])) } : {};
   const [a, b] = points;
@@ -38,7 +37,7 @@ export function placed(list, points, units, old = {}) {
   return Object.fromEntries(ENDS[list].map((field, i) => [field, pairOf(places[i], units, old[field])]));
 }
 
-/** The document with the places of things through `fn`; `goes` says by key which ones. Moves, mirrors and turns anything. */
+/** The document with the places of things through `fn`; `goes` says by key which ones. */
 export function mapPlaces(doc, fn, goes = () => true) {
   const result = { ...doc };
   for (const { key, list, index, entry, points } of readPlan(doc).things) {
@@ -51,7 +50,6 @@ export function mapPlaces(doc, fn, goes = () => true) {
 
 export const setOutline = (doc, points) => ({ ...doc, outline: points.map((p) => pairOf(p, doc.units)), edges: [] });
 
-/** A new corner on wall `wall`; both halves keep the wall's kind. */
 export function insertCorner(doc, wall, p) {
   const edges = (doc.edges ?? []).flatMap((entry) => {
     const next = { ...entry, edge: entry.edge + 1 };
@@ -105,10 +103,8 @@ export function setWallLength(doc, index, length, moveStart = false) {
   return moveCorner(doc, corner, stretched(still, goes, length));
 }
 
-/** The place that lies `length` from a towards b. */
 export const stretched = (a, b, length) => whole(plus(a, times(minus(b, a), length / (far(a, b) || 1))));
 
-/** Keys of the things that can be moved, copied or turned by themselves. */
 export const loose = (keys) => keys.filter((key) => /^(supports|openings|partitions|point_loads)\./.test(key));
 
 /** Move the things of `keys` by the same way; one corner alone and walls keep their neighbours square. */

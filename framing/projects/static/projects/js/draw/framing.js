@@ -20,7 +20,6 @@ export function framePaths(answer) {
   ];
 }
 
-/** The unit way of a line, and its length. */
 function way([x1, y1, x2, y2]) {
   const long = Math.hypot(x2 - x1, y2 - y1) || 1;
   return [(x2 - x1) / long, (y2 - y1) / long, long];
@@ -45,7 +44,6 @@ function bars({ line }) {
   }));
 }
 
-/** Places of a bill line, and the member that was pointed at. */
 export function litPaths({ member, places }, answer) {
   const one = member && answer?.members.find((m) => m.id === member);
   const lines = [...(one ? [one.line] : []), ...places.filter((place) => place.to).map((place) => [...place.at, ...place.to])];
@@ -53,7 +51,6 @@ export function litPaths({ member, places }, answer) {
   return lines.length ? [["pl-lit-line", segs(lines)], ...spots] : spots;
 }
 
-/** Another version under this one, dashed. */
 export function ghostPaths(ghost) {
   if (!ghost?.drawn) return [];
   const { outline, supports, openings, partitions } = ghost.drawn;
@@ -63,7 +60,6 @@ export function ghostPaths(ghost) {
   return [["pl-ghost-member", segs((ghost.members ?? []).map((m) => m.line))], ["pl-ghost-line", ring + lines + boxes]];
 }
 
-/** The member nearest to a plan place in inches, within `reach`. */
 export function memberAt(answer, x, y, reach) {
   let best = null;
   for (const one of answer?.members ?? []) {
@@ -73,5 +69,4 @@ export function memberAt(answer, x, y, reach) {
   return best?.one ?? null;
 }
 
-/** How far a place lies from a line. */
 export const apart = (x, y, [x1, y1, x2, y2]) => nearest(pt(x, y), { a: pt(x1, y1), b: pt(x2, y2) }).distance;

@@ -10,7 +10,6 @@ export const mid = (a, b) => times(plus(a, b), 0.5);
 export const far = (a, b) => Math.hypot(a.x - b.x, a.y - b.y);
 export const whole = (p) => pt(Math.round(p.x), Math.round(p.y));
 
-/** A way along one axis, "x" or "y". */
 export const along = (axis, by) => ({ x: 0, y: 0, [axis]: by });
 
 /** The axis whose value a line keeps: "y" of a level one, "x" of an upright one, "" of a skewed one. */
@@ -36,7 +35,6 @@ export function least(list, distance, most) {
 /** Whether `p` lies on a line; on skewed ones whole sixteenths lie a little beside. */
 export const lies = (p, line) => nearest(p, line).distance < (shared(line) ? 1e-6 : 0.75);
 
-/** The box around some points, or null. */
 export function bounds(points) {
   const edge = (most) => pt(most(...points.map((p) => p.x)), most(...points.map((p) => p.y)));
   return points.length ? { low: edge(Math.min), high: edge(Math.max) } : null;

@@ -1,13 +1,12 @@
 // Keys. Those of buttons and of the sheet stand in their `aria-keyshortcuts`; here is what typing, arrows, Enter and
 // the space bar do. They act only while the canvas has the focus; those with Control act on the whole page.
 
-import { along } from "./geometry.js";
+import { along, same } from "./geometry.js";
 
 const ARROWS = { ArrowLeft: ["←", "x", -1], ArrowRight: ["→", "x", 1], ArrowUp: ["↑", "y", 1], ArrowDown: ["↓", "y", -1] };
 const STEPS_16 = { imperial: [16, 192], metric: [6, 63] }; // 1 in and 1 ft, 10 mm and 100 mm
 const PRESS_MS = 300;
 
-/** A key as `aria-keyshortcuts` writes it. */
 function named({ key, ctrlKey, metaKey, shiftKey }) {
   const control = ctrlKey || metaKey;
   const shift = shiftKey && (control || /^[a-z]$/i.test(key));
@@ -29,13 +28,12 @@ export class Keys {
 
   page(event) {
     const node = this.nodes.get(named(event));
-    const inText = event.target.closest?.("input:not([type=checkbox]), textarea") && !node?.hasAttribute("data-anywhere");
-    if (event.defaultPrevented || !(event.ctrlKey || event.metaKey) || event.altKey || !node || inText || node.dataset.act === "all") return;
+    const here = node?.hasAttribute("data-anywhere") || (node?.matches("button") && !event.target.matches("input:not([type=checkbox]), textarea"));
+    if (!here || event.defaultPrevented || !(event.ctrlKey || event.metaKey) || event.altKey) return;
     event.preventDefault();
     this.press(node);
   }
 
-  /** Whether a key of the canvas meant something. */
   canvas(event) {
     const { controller, nodes } = this;
     const { key } = event;
@@ -54,9 +52,9 @@ export class Keys {
 
   #enter() {
     const { tool } = this.controller;
-    const { cursor: at, last } = tool;
+    const { cursor, last } = tool;
     if (!this.controller.drawing) return false;
-    if (at && !(last && at.x === last.x && at.y === last.y)) this.controller.place(at);
+    if (cursor && !(last && same(cursor, last))) this.controller.place(cursor);
     else tool.finish();
     return true;
   }
@@ -77,7 +75,6 @@ export class Keys {
     return true;
   }
 
-  /** Digits go to the length that is asked for: the drawing tool's, or the selected thing's. */
   begin(text) {
     const { controller, typed } = this;
     if (!controller.drawing) {

@@ -18,15 +18,10 @@ import { Table } from "./table.js";
 import { Versions } from "./versions.js";
 import { View } from "./view.js";
 
-const USUAL = {
-  format: "spanyard.floor", version: 1, name: "", level: "1", units: "imperial", repeat: 1, overrides: { plies: [] },
-  load_case: { occupancy: "", live_psf: 40, layers: [], partition_psf: 0 },
-};
-
-/** A document with every part there, so that a broken draft can still be drawn and mended. */
-function whole(document) {
-  const lists = ["outline", "edges", "supports", "openings", "partitions", "bays"].map((name) => [name, Array.isArray(document[name]) ? document[name] : []]);
-  const result = { ...USUAL, ...document, ...Object.fromEntries(lists) };
+/** A document with every list there, so that a broken draft can still be drawn and mended. */
+function whole(doc) {
+  const lists = ["outline", "edges", "supports", "openings", "partitions", "bays"].map((name) => [name, Array.isArray(doc[name]) ? doc[name] : []]);
+  const result = { units: "imperial", load_case: {}, ...doc, ...Object.fromEntries(lists) };
   return result.bays.length ? result : { ...result, bays: [{ id: "A", direction: "y", spacing: "16" }] };
 }
 
@@ -60,7 +55,6 @@ function begin() {
   }
 }
 
-/** Bring back what an earlier visit could not send. */
 function recall(store, keeping) {
   const kept = store.mayChange ? keeping.recall() : null;
   if (!kept || JSON.stringify(kept.document) === JSON.stringify(store.settled)) return;
@@ -90,7 +84,12 @@ function wire({ store, controller, actions, keeping, live, root, view, canvas })
     keeping.say(up ? "" : LOST, "care");
     if (up) store.emit("said", "Connected again.");
   });
-  store.on("show", (key) => show(store, controller, key));
+  store.on("show", (key) => {
+    controller.use("select");
+    store.select([key]);
+    controller.reach([key]);
+    store.emit("focus");
+  });
   store.on("prompt", () => prompt(store, controller));
   new ResizeObserver(() => {
     if (!root.clientWidth) return;
@@ -99,7 +98,6 @@ function wire({ store, controller, actions, keeping, live, root, view, canvas })
   }).observe(root);
 }
 
-/** What is asked of the person now, and which buttons can be pressed. */
 function prompt(store, controller) {
   const { tool } = controller;
   byId("draw-prompt").textContent = store.mayChange ? tool.prompt : "Point at a joist or a bill line to see what belongs together.";
@@ -107,15 +105,7 @@ function prompt(store, controller) {
   byId("draw-finish").hidden = tool.shape !== "ring" || tool.points.length < 3;
   for (const button of document.querySelectorAll("[data-tool-name]")) button.setAttribute("aria-pressed", String(button.dataset.toolName === tool.name));
   const off = { undo: !store.canUndo && !tool.last, redo: !store.canRedo && !tool.dropped?.length, remove: !store.selection.size, copy: !loose(store.keys).length };
-  for (const [act, disabled] of Object.entries(off)) document.querySelectorAll(`[data-act="${act}"]`).forEach((button) => { button.disabled = disabled; });
-}
-
-/** Select a thing and bring it into sight. */
-function show(store, controller, key) {
-  controller.use("select");
-  store.select([key]);
-  controller.reach([key]);
-  controller.root.focus({ preventScroll: true });
+  for (const button of document.querySelectorAll("button[data-act]")) button.disabled = Boolean(off[button.dataset.act]);
 }
 
 begin();

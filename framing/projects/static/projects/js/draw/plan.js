@@ -9,7 +9,6 @@ export const LISTS = ["supports", "openings", "partitions", "point_loads", "bays
 /** The fields that hold the places of an entry; a corner is its own place, a bay has a ring. */
 export const ENDS = { supports: ["from", "to"], partitions: ["from", "to"], point_loads: ["at"], openings: ["corner", "size"] };
 
-/** A pair of the document as a point, or null. */
 export function pointOf(pair, units) {
   const values = Array.isArray(pair) && pair.length === 2 ? pair.map((value) => lengthOf(value, units)) : [null];
   return values.includes(null) ? null : pt(...values);
@@ -54,7 +53,6 @@ export function extent(plan, keys = null) {
   return bounds(shown.flatMap((thing) => thing.points));
 }
 
-/** Sides of a bay that lie inside the floor. */
 export const bordersOf = (plan, bay) => sides(bay.ring ?? []).filter(({ a, b }) => !plan.walls.some((wall) => lies(mid(a, b), wall)));
 
 /** What edge `index` does where the document does not say: beside the joists of one bay, else a bearing. */
@@ -80,23 +78,19 @@ export function pick(plan, p, reach, chosen = new Set()) {
     ?? hit("box", plan.openings, (o) => (inBox(p, o) ? 0 : Infinity)) ?? hit("border", borders, to) ?? hit("wall", plan.walls, to);
 }
 
-/** The bay whose drawn ring holds `p`, or the one that is the whole floor. */
 export function bayAt({ bays, corners }, p) {
   return inside(p, corners) ? bays.find((bay) => bay.ring && inside(p, bay.ring)) ?? bays.find((bay) => !bay.ring) : null;
 }
 
-/** Keys of all things that lie wholly in a box; walls go by their corners. */
 export function within(plan, box) {
   return plan.things.filter(({ list, points }) => list !== "wall" && list !== "bays" && points.every((p) => inBox(p, box))).map((thing) => thing.key);
 }
 
-/** Keys of things that reach out of the outline. */
 export function outside({ things, corners, walls }) {
   const out = (p) => !inside(p, corners) && !walls.some((wall) => lies(p, wall));
   return things.filter(({ list, points }) => LISTS.includes(list) && points.some(out)).map((thing) => thing.key);
 }
 
-/** Whether a key still names something. */
 export function exists(doc, key) {
   const [list, index] = key.split(".");
   return Number(index) < (doc[list === "wall" ? "outline" : list] ?? []).length;

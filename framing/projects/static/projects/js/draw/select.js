@@ -9,7 +9,6 @@ import { moveBorder } from "./transforms.js";
 
 const IN = 16;
 
-/** The part of a way that is square to a line. */
 function squared(line, by) {
   const axis = shared(line);
   const normal = axis ? along(axis, 1) : pt(line.a.y - line.b.y, line.b.x - line.a.x);
@@ -39,8 +38,9 @@ export class SelectTool {
     const hit = pick(plan, p, reach, store.selection);
     Object.assign(this, { from: p, start: store.doc });
     if (!hit) return this.#empty(plan, p, reach, more, touch);
-    if (more) store.select(store.selection.has(hit.key) ? store.keys.filter((key) => key !== hit.key) : [...store.keys, hit.key]);
-    else if (!store.selection.has(hit.key)) store.select([hit.key]);
+    const chosen = store.selection.has(hit.key);
+    if (more) store.select(chosen ? store.keys.filter((key) => key !== hit.key) : [...store.keys, hit.key]);
+    else if (!chosen) store.select([hit.key]);
     if (store.mayChange) this.drag = { ...hit, plan, keys: store.keys, ...this.#targets(plan, hit) };
     return true;
   }
@@ -106,7 +106,6 @@ export class SelectTool {
     return { guides };
   }
 
-  /** Pointer up. */
   drop() {
     const { store, box, moved } = this;
     if (box && far(box.low, box.high)) store.select([...store.selection, ...within(readPlan(store.doc), box)]);

@@ -10,32 +10,27 @@ import { outside, readPlan } from "./plan.js";
 import { splitBay } from "./transforms.js";
 
 const NEEDS = { spot: 1, line: 2, box: 2, ring: Infinity };
-const TYPED = "or type a length and direction as 24' →";
-const ASKS = {
-  spot: ["where it stands, or type two lengths as 12', 5'"],
-  line: ["where it starts", `where it ends, ${TYPED}`],
-  box: ["one corner", "the opposite corner, or type its size as 12' x 4'"],
-  ring: ["its first corner", `the next corner, ${TYPED}`, `the next corner, ${TYPED}`, "the next corner; the first corner or Enter closes it"],
-};
 
 export class Tool {
   points = [];
   dropped = [];
   cursor = null;
 
-  /** `make(doc, ...points)` returns {doc, words} with the `key` of what was made or `whole` for a new outline, else {said}. */
-  constructor(store, { name, words, shape, make }) {
-    Object.assign(this, { store, name, words, shape, make });
+  /**
+   * `asks` are the prompts for the first place and the next ones. `make(doc, ...points)` returns {doc, words} with the
+   * `key` of what was made or `whole` for a new outline, else {said}.
+   */
+  constructor(store, { name, shape, asks, make }) {
+    Object.assign(this, { store, name, shape, asks, make });
   }
 
   get last() { return this.points.at(-1) ?? null; }
-  get prompt() { return `${this.words}: point at ${ASKS[this.shape][Math.min(this.points.length, ASKS[this.shape].length - 1)]}.`; }
+  get prompt() { return this.asks[this.points.length] ?? this.asks.at(-1); }
 
   place(p) {
     const { points, shape } = this;
     if (points.length > 2 && same(p, points[0])) return void this.finish();
-    const flat = shape === "box" && points.some((q) => q.x === p.x || q.y === p.y);
-    if (flat || points.some((q) => same(p, q))) return;
+    if (points.some((q) => (shape === "box" ? q.x === p.x || q.y === p.y : same(p, q)))) return;
     this.dropped = [];
     points.push(p);
     if (points.length === NEEDS[shape]) this.#make();
@@ -49,16 +44,12 @@ export class Tool {
     if (!made?.doc) return void (made && store.emit("said", made.said));
     store.commit(made.doc, made.words);
     if (made.key) store.select([made.key]);
-    if (made.whole) this.#told(made);
-  }
-
-  /** A new outline: what no longer lies in it is selected and told. */
-  #told({ doc, words }) {
-    const out = outside(readPlan(doc));
-    this.store.emit("outlined");
+    if (!made.whole) return;
+    store.emit("outlined");
+    const out = outside(readPlan(made.doc));
     if (!out.length) return;
-    this.store.select(out);
-    this.store.emit("said", `${words}. Not inside it: ${out.map((key) => nameOf(doc, key)).join(", ")}.`);
+    store.select(out);
+    store.emit("said", `${made.words}. Not inside it: ${out.map((key) => nameOf(made.doc, key)).join(", ")}.`);
   }
 
   typed(text) {
@@ -86,7 +77,7 @@ export class Tool {
     return this.cursor && size ? whole(times(way, move.length / size)) : pt(move.length, 0);
   }
 
-  /** What is shown for a cursor at `p`: lines, guides, and the places so far. */
+  /** What is shown for a cursor at `p`. */
   preview(p) {
     const { points, last, shape } = this;
     if (!last) return {};
@@ -94,7 +85,6 @@ export class Tool {
     return { lines: [[...points, p]], drawn: points, guides: points.length > 2 ? [{ from: p, to: points[0] }] : [] };
   }
 
-  /** Lengths that are shown beside the cursor, in sixteenths. */
   lengths(p) {
     if (!this.last) return [];
     const way = minus(p, this.last);
@@ -119,8 +109,8 @@ export class Tool {
   /** Take the last place back, or bring it again; false where there is none. */
   step(back) {
     const [from, to] = back ? [this.points, this.dropped] : [this.dropped, this.points];
-    if (from.length) to.push(from.pop());
-    else return false;
+    if (!from.length) return false;
+    to.push(from.pop());
     this.store.emit("said", back ? "The last place is taken back." : "The place is there again.");
     return true;
   }
@@ -131,7 +121,7 @@ function absolute(move) {
   return pt(move.dx, move.dy);
 }
 
-/** What tools make that add nothing to a list; the others stand in the page, with shape, list and what is new in it. */
+/** What tools make that add nothing to a list; for the others their button says it. */
 const MAKE = {
   outline: (doc, ...points) => ({ doc: setOutline(doc, points), words: "Outline drawn", whole: true }),
   rectangle: (doc, a, b) => ({ doc: setOutline(doc, boxRing(bounds([a, b]))), words: "Rectangle drawn", whole: true }),
@@ -149,12 +139,10 @@ const adding = (words, { list, letter, more = "{}" }) => (doc, ...points) => {
   return { doc: add(doc, list, entry), key: `${list}.${count}`, words: `${words} ${entry.id} drawn` };
 };
 
-/** The drawing tools that have a button, by name. */
 export function drawingTools(store) {
-  const buttons = [...document.querySelectorAll("[data-shape]")];
-  return Object.fromEntries(buttons.map(({ dataset, textContent }) => {
-    const { toolName: name, shape } = dataset;
+  return Object.fromEntries([...document.querySelectorAll("[data-shape]")].map(({ dataset, textContent }) => {
+    const { toolName: name, shape, asks } = dataset;
     const words = textContent.trim();
-    return [name, new Tool(store, { name, words, shape, make: MAKE[name] ?? adding(words, dataset) })];
+    return [name, new Tool(store, { name, shape, asks: asks.split("|"), make: MAKE[name] ?? adding(words, dataset) })];
   }));
 }

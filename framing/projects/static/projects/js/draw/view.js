@@ -28,7 +28,6 @@ export class View {
     return pt((px.x - this.left) / this.scale, (this.top - px.y) / this.scale);
   }
 
-  /** The matrix that draws plan inches. */
   get matrix() {
     const s = this.scale * 16;
     return `matrix(${s} 0 0 ${-s} ${this.left} ${this.top})`;
