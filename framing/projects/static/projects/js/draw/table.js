@@ -15,7 +15,9 @@ export class Table {
     watchCells(root, store);
     on(root, "click", "[data-add]", ({ dataset }) => this.#add(dataset.add));
     on(root, "click", "[data-go]", (bin) => this.#remove(bin.closest("tr").row));
-    on(root, "focusin", "tr", ({ row }) => { if (SELECTED.includes(row?.list) && !store.selection.has(row.key)) store.select([row.key]); });
+    on(root, "focusin", "tbody tr", ({ row: { list, key } }) => {
+      if (!store.selection.has(key)) store.select(SELECTED.includes(list) ? [key] : []);
+    });
     store.on("doc answer", () => this.update());
     store.on("selection", () => this.choose());
   }
@@ -89,6 +91,6 @@ export class Table {
     const { selection, keys, doc } = this.store;
     for (const line of this.root.querySelectorAll("[data-row]")) line.classList.toggle("selected", selection.has(line.dataset.row));
     const told = byId("draw-table-told");
-    if (told) told.textContent = keys.length === 1 ? `${nameOf(doc, keys[0])} is selected.` : `${keys.length || "Nothing"} selected.`;
+    if (told) told.textContent = keys.length === 1 ? `${nameOf(doc, keys[0])} is selected.` : keys.length ? `${keys.length} things are selected.` : "Nothing is selected; mirror and turn take the floor.";
   }
 }
