@@ -1,7 +1,7 @@
 // The plan as drawn by the person, with what is selected and lit; the engine's members come from framing.js. Plan inches
 // lie under one matrix; words and handles keep their size.
 
-import { byId, el, svg } from "./dom.js";
+import { byId, copyOf, svg } from "./dom.js";
 import { framePaths, ghostPaths, litPaths } from "./framing.js";
 import { bounds, boxRing, far, mid, minus, plus, pt, sides, times } from "./geometry.js";
 import { formatLength } from "./lengths.js";
@@ -12,7 +12,6 @@ const HANDLE_PX = matchMedia("(pointer: coarse)").matches ? 14 : 9;
 export const STRING_PX = 22; // how far a length stands from its wall
 const SHORT_PX = 46; // a wall that is shorter on the screen shows no length
 const d = (points) => `M${points.map((p) => `${p.x / IN} ${p.y / IN}`).join("L")}`;
-const topOf = ({ low, high }) => pt((low.x + high.x) / 2, high.y);
 const closed = (points) => `${d(points)}Z`;
 const handle = ({ x, y }, name) => [name, `M${x - HANDLE_PX / 2} ${y - HANDLE_PX / 2}h${HANDLE_PX}v${HANDLE_PX}h-${HANDLE_PX}Z`];
 
@@ -37,13 +36,14 @@ export class Canvas {
     store.on("answer ghost", () => { this.old = true; this.later(); });
   }
 
+  get read() { return readPlan(this.store.doc); }
+
   later() {
     this.waiting ||= requestAnimationFrame(() => { this.waiting = 0; this.draw(); });
   }
 
   draw() {
     const { store, layers } = this;
-    this.read = readPlan(store.doc);
     this.move();
     paths(layers.floor, this.#floor());
     paths(layers.things, this.#things());
@@ -61,9 +61,9 @@ export class Canvas {
   move() {
     const { view, layers } = this;
     layers.plan.setAttribute("transform", view.matrix);
-    this.read ??= readPlan(this.store.doc);
     paths(layers.grid, [["pl-grid-line", this.#grid(24)], ["pl-grid-line pl-major", this.#grid(110)]]);
-    layers.labels.replaceChildren(...this.#labels(), ...this.#problems());
+    layers.labels.replaceChildren(...this.#labels());
+    this.#notes();
     paths(layers.over, this.#handles());
     this.store.emit("view");
   }
@@ -83,13 +83,12 @@ export class Canvas {
     const { store, read: { corners, walls, bays } } = this;
     if (!corners.length) return [];
     const drawn = store.answer?.doc === store.doc ? store.answer.drawn : null;
-    const sorts = walls.map((wall) => wallKind(store.doc, this.read, wall.index, drawn));
-    const double = walls.filter((_, i) => sorts[i] === "platform");
+    const kinds = walls.map((wall) => wallKind(store.doc, this.read, wall.index, drawn));
     return [
       ["pl-ground", closed(corners)],
       ...bays.filter((bay) => bay.ring).map((bay) => [this.#look(bay, "pl-bay"), closed(bay.ring)]),
-      ...walls.map((wall, i) => [this.#look(wall, `pl-wall pl-${sorts[i]}`), d(wall.points)]),
-      ["pl-between", double.map((wall) => d(wall.points)).join("")],
+      ...walls.map((wall, i) => [this.#look(wall, `pl-wall pl-${kinds[i]}`), d(wall.points)]),
+      ["pl-between", walls.map((wall, i) => (kinds[i] === "platform" ? d(wall.points) : "")).join("")],
     ];
   }
 
@@ -118,7 +117,7 @@ export class Canvas {
       ...openings.map(({ low, high, entry }) => this.#text(mid(low, high), entry.name || entry.id)),
       ...named.map(({ a, b, entry: { id, load_plf: load } }) => this.#text(mid(a, b), load ? `${id} ${load} plf` : id, 12)),
       ...spots.flatMap((spot) => this.#spot(spot)),
-      ...bays.filter((bay) => bay.ring).map(({ ring, entry }) => this.#text(topOf(bounds(ring)), `Bay ${entry.id}`, -16)),
+      ...bays.filter((bay) => bay.ring).map(({ ring, entry }) => this.#text({ ...mid(...Object.values(bounds(ring))), y: bounds(ring).high.y }, `Bay ${entry.id}`, -16)),
     ];
   }
 
@@ -145,23 +144,18 @@ export class Canvas {
       svg("text", { class: "pl-length", transform: `translate(${middle} 0) rotate(${angle >= 90 || angle < -90 ? 180 : 0})` }, words))];
   }
 
-  #problems() {
+  /** Marks at what is refused or warned of; their words stand beside the first ones. */
+  #notes() {
     const { answer, settled } = this.store;
-    if (answer?.doc !== settled) return this.#calls([]);
-    const placed = (list, tone) => list.filter((p) => Number.isFinite(p.x)).map(({ message, x, y }) => ({ message, tone, at: this.view.screen(pt(x * IN, y * IN)) }));
-    const bad = placed(answer.problems, "bad");
-    this.#calls(bad.slice(0, 3));
-    return [...placed(answer.warnings, "care"), ...bad].map(({ message, tone, at }) => svg("g", { class: `pl-mark pl-mark-${tone}`, transform: `translate(${at.x} ${at.y})` },
-      svg("title", {}, message), svg("path", { d: tone === "bad" ? "M-4-10H4L10-4V4L4 10H-4L-10 4V-4Z" : "M0-10L10 8H-10Z" }), svg("text", { y: 5 }, "!")));
-  }
-
-  #calls(shown) {
-    byId("draw-calls").replaceChildren(...shown.map(({ message, at }) => {
-      const call = el("p", { class: "pl-call" }, message);
-      Object.assign(call.style, { left: `${Math.max(4, Math.min(at.x + 14, this.view.width - 230))}px`, top: `${Math.max(64, at.y - 14)}px` });
-      return call;
-    }));
-    return [];
+    const notes = (list, kind) => list.filter(({ x }) => Number.isFinite(x)).map(({ message, x, y }) => {
+      const node = copyOf(`draw-${kind}`, { message });
+      const at = this.view.screen(pt(x * IN, y * IN));
+      node.style.setProperty("--x", `${at.x}px`);
+      node.style.setProperty("--y", `${at.y}px`);
+      return node;
+    });
+    const { problems, warnings } = answer?.doc === settled ? answer : { problems: [], warnings: [] };
+    byId("draw-calls").replaceChildren(...notes(problems, "bad"), ...notes(warnings, "care"));
   }
 
   /** Squares at what can be dragged. */

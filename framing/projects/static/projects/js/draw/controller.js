@@ -1,6 +1,6 @@
 // Pointer, wheel and fingers on the canvas: which tool gets which place, and what pans and zooms.
 
-import { far, mid, minus, plus, pt, whole } from "./geometry.js";
+import { far, inBox, mid, minus, plus, pt, whole } from "./geometry.js";
 import { formatLength } from "./lengths.js";
 import { extent, readPlan } from "./plan.js";
 import { SelectTool } from "./select.js";
@@ -26,7 +26,6 @@ export class Controller {
     on("touchstart", (event) => { if (!event.target.closest("input, button")) event.preventDefault(); });
     on("contextmenu", (event) => event.preventDefault());
     on("dblclick", (event) => this.twice(event));
-    store.on("tool", (name) => this.use(name));
     store.on("outlined", () => { this.use("select"); this.fit(); });
     store.on("doc selection", () => store.emit("prompt"));
   }
@@ -40,7 +39,6 @@ export class Controller {
     if (this.drawing) this.store.select([]);
     this.hover(null);
     this.root.dataset.tool = name;
-    this.store.emit("using", name);
     this.store.emit("prompt");
   }
 
@@ -50,15 +48,14 @@ export class Controller {
   }
 
   options(event) {
-    const touch = event?.pointerType === "touch";
-    const reach = (REACH_PX[event?.pointerType] ?? REACH_PX.mouse) / this.view.scale;
-    return { reach, step: this.view.step(this.store.units), free: Boolean(event?.altKey), touch, more: Boolean(event?.shiftKey) || this.adding };
+    const { pointerType: kind, altKey: free, shiftKey } = event;
+    return { reach: (REACH_PX[kind] ?? REACH_PX.mouse) / this.view.scale, step: this.view.step(this.store.units), free, touch: kind === "touch", more: shiftKey || this.adding };
   }
 
   snapped(px, event) {
     const options = this.options(event);
     const p = this.view.plan(px);
-    if (options.free) return { at: whole(p), guides: [] };
+    if (options.free) return { at: whole(p) };
     const { points = [], last } = this.tool;
     const found = targets(readPlan(this.store.doc));
     return snap(p, { ...options, ...found, anchors: [...found.anchors, ...points], last });
@@ -191,9 +188,9 @@ export class Controller {
   /** Fit where something of `keys`, or of all, lies beyond the sheet. */
   reach(keys = null) {
     const { view, store } = this;
-    const box = extent(readPlan(store.doc), keys);
-    const seen = box && Object.values(box).map((p) => view.screen(p)).every((p) => p.x >= 0 && p.y >= 0 && p.x <= view.width && p.y <= view.height);
-    if (box && !seen) this.fit();
+    const ends = Object.values(extent(readPlan(store.doc), keys) ?? {});
+    const sheet = { low: pt(0, 0), high: pt(view.width, view.height) };
+    if (!ends.every((p) => inBox(view.screen(p), sheet))) this.fit();
   }
 
   zoom(factor, at) {

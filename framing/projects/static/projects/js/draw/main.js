@@ -40,19 +40,16 @@ function begin() {
   new Versions(store);
   const keeping = new Keeping(store, new Clash(store));
   const live = new Live(store);
-  const page = { store, controller, canvas, keeping, table, root, view, live };
+  const page = { store, controller, canvas, keeping, table, root, view };
   wire({ ...page, actions: makeActions(page) });
   controller.fit();
   canvas.draw();
   if (store.doc.outline.length > 2) live.change();
   else controller.use("rectangle");
-  prompt(store, controller);
+  store.emit("prompt");
   recall(store, keeping);
   if (start.urls.presence) keeping.presence();
-  if (start.under !== undefined) {
-    const parts = { store, canvas, view, controller, root, under: start.under, plansUrl: start.plans_url };
-    import("./underlay.js").then(({ Underlay }) => new Underlay(parts));
-  }
+  if (start.under) import("./underlay.js").then(({ Underlay }) => new Underlay({ ...page, under: start.under, plansUrl: start.plans_url }));
 }
 
 function recall(store, keeping) {
@@ -62,7 +59,7 @@ function recall(store, keeping) {
   store.commit(whole(kept.document), "What was kept in this browser is back");
 }
 
-function wire({ store, controller, actions, keeping, live, root, view, canvas }) {
+function wire({ store, controller, actions, keeping, root, view, canvas }) {
   const press = ({ disabled, dataset: { act, toolName } }) => {
     if (disabled) return;
     if (toolName) controller.use(toolName);
@@ -71,14 +68,13 @@ function wire({ store, controller, actions, keeping, live, root, view, canvas })
   document.addEventListener("click", ({ target }) => {
     const button = target.closest("button:is([data-act], [data-tool-name])");
     if (button) press(button);
-    if (button?.matches("[data-tool-name], .pl-line > *")) root.focus({ preventScroll: true });
+    if (button?.matches("[data-tool-name], .pl-line > *")) store.emit("focus");
   });
   new Keys({ root, controller, store, typed: byId("draw-typed"), press });
   for (const name of ["said", "answered"]) store.on(name, (text) => { byId(`draw-${name}`).textContent = text; });
   store.on("focus", () => root.focus({ preventScroll: true }));
   store.on("save", () => keeping.save());
   store.on("corner", (at) => actions.corner(at));
-  store.on("settled", () => live.change());
   store.on("refused", (text) => keeping.say(text, "bad"));
   store.on("line", (up) => {
     keeping.say(up ? "" : LOST, "care");

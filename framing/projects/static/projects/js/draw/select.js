@@ -26,9 +26,9 @@ export class SelectTool {
   }
 
   get prompt() {
-    const count = this.store.selection.size;
-    if (!count) return "Point at a corner, wall or anything drawn; drag to move it, or drag a box around several.";
-    return count === 1 ? "Drag it, or type over a length that is shown." : `${count} things selected: drag one and all go along.`;
+    const { size } = this.store.selection;
+    if (!size) return "Point at a corner, wall or anything drawn; drag to move it, or drag a box around several.";
+    return size === 1 ? "Drag it, or type over a length that is shown." : `${size} things selected: drag one and all go along.`;
   }
 
   /** Pointer down at `p` (not snapped). Returns false where there is nothing, so that the page may pan instead. */
@@ -71,11 +71,11 @@ export class SelectTool {
     this.moved ||= Boolean(drag) && far(p, this.from) > reach / 3;
     if (!this.moved) return {};
     Object.assign(drag.options, { reach, step });
-    const { part, border, key, plan } = drag;
-    if (part === "border") return this.#point(plus(border.a, minus(p, this.from)), free, (at) => this.#border(squared(border, minus(at, border.a))));
-    if (drag.keys.length > 1) return this.#whole(p, free);
-    if (part === "corner") return this.#point(p, free, (at) => moveCorner(this.start, plan.at(key).index, at, !free));
-    return part === "a" || part === "b" ? this.#end(p, free) : this.#whole(p, free);
+    const { part, border, key, keys, plan } = drag;
+    const way = minus(p, this.from);
+    if (part === "border") return this.#point(plus(border.a, way), free, (at) => this.#border(squared(border, minus(at, border.a))));
+    if (keys.length < 2 && part === "corner") return this.#point(p, free, (at) => moveCorner(this.start, plan.at(key).index, at, !free));
+    return keys.length < 2 && (part === "a" || part === "b") ? this.#end(p, free) : this.#whole(way, free);
   }
 
   #point(p, free, change, more = {}) {
@@ -97,9 +97,8 @@ export class SelectTool {
     return this.#point(p, free, change, { last: line[other] });
   }
 
-  #whole(p, free) {
+  #whole(way, free) {
     const { plan, keys, square, options } = this.drag;
-    const way = minus(p, this.from);
     const points = keys.map(plan.at).flatMap((thing) => (thing.list === "bays" ? [] : thing.points));
     const { by, guides } = free ? { by: way, guides: [] } : snapShift(way, points, options);
     this.store.show(shift(this.start, keys, square ? squared(square, by) : whole(by)));
