@@ -13,16 +13,10 @@ export class Clash {
   }
 
   async open(theirs) {
-    const { store } = this;
-    const [base, shown] = await Promise.all([store.baseVersion, theirs.version].map((number) => sent(`${store.start.urls.versions}${number}/`)));
+    const { baseVersion, start } = this.store;
+    const { version, saved_by, saved_at, differences = [] } = theirs;
+    const [base, shown] = await Promise.all([baseVersion, version].map((number) => sent(`${start.urls.versions}${number}/`)));
     Object.assign(this, { theirs, base: base?.body.document ?? theirs.document, shown: shown?.body ?? null, choice: {} });
-    this.fill();
-    this.box.hidden = false;
-    this.box.querySelector("h2").focus();
-  }
-
-  fill() {
-    const { version, saved_by, saved_at, differences = [] } = this.theirs;
     const { clashes } = this.#merged();
     const form = copyOf("draw-clash-form", { title: `Version ${version} was saved while you drew`, who: `${saved_by} saved it at ${clock(saved_at)}.`, over: `Save mine over version ${version}` });
     form.querySelector("ul").append(...differences.map(({ words }) => el("li", {}, words)));
@@ -30,6 +24,8 @@ export class Clash {
     form.querySelector("fieldset").append(...clashes.map(pick));
     form.querySelector("fieldset").hidden = !clashes.length;
     this.box.replaceChildren(form);
+    this.box.hidden = false;
+    form.querySelector("h2").focus();
   }
 
   #merged() {
@@ -38,13 +34,8 @@ export class Clash {
 
   look() {
     const { store, theirs, shown } = this;
-    this.#ghost(store.ghost ? null : shown);
+    store.compare(store.ghost ? null : shown);
     store.emit("said", store.ghost ? `Version ${theirs.version} is dashed on the drawing.` : "Version hidden again.");
-  }
-
-  #ghost(version) {
-    this.store.ghost = version;
-    this.store.emit("ghost");
   }
 
   merge() {
@@ -75,7 +66,7 @@ export class Clash {
 
   close() {
     this.box.hidden = true;
-    if (this.store.ghost) this.#ghost(null);
+    this.store.compare(null);
     this.store.emit("focus");
   }
 }

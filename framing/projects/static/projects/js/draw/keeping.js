@@ -5,8 +5,7 @@ import { byId, el } from "./dom.js";
 import { Later, sent } from "./send.js";
 
 export const LOST = "Not connected. What you draw is kept here and sent when the line is back.";
-const DRAFT_MS = 900;
-const HERE_MS = 15000;
+const [DRAFT_MS, HERE_MS] = [900, 15000];
 
 export const clock = (iso) => new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
 
@@ -87,11 +86,10 @@ export class Keeping {
   /** Who else is here, and what was saved meanwhile. */
   others(others = [], newest = {}) {
     const { baseVersion } = this.store;
-    const lines = others.map(({ name, here, words = [], fields, base_version: base }) => {
-      const what = words.length ? ` and has changed: ${words.join("; ")}${fields > words.length ? "; and more" : ""}` : "";
-      const from = base === baseVersion ? "" : ` from version ${base}`;
-      return `${name} ${here ? "draws on this floor too" : "has a draft of this floor"}${from}${what}.`;
-    });
+    const lines = others.map(({ name, here, words = [], fields, base_version: base }) => [
+      `${name} ${here ? "draws on this floor too" : "has a draft of this floor"}`, base !== baseVersion && ` from version ${base}`,
+      words.length > 0 && ` and has changed: ${words.join("; ")}`, fields > words.length && "; and more", ".",
+    ].filter(Boolean).join(""));
     if (newest.version > baseVersion) lines.unshift(`${newest.saved_by} saved version ${newest.version} at ${clock(newest.saved_at)}. Saving yours will ask what to do.`);
     const box = byId("draw-others");
     if (box.textContent !== lines.join("")) box.replaceChildren(...lines.map((line) => el("p", {}, line)));

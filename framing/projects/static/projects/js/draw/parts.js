@@ -1,11 +1,11 @@
 // The parts of a floor document. Their words, fields and usual values stand in the page (draw_parts.py makes it); what a
 // field does beyond its text is told here. A path is a place in the document, as a refusal names it.
 
-import { add, freeId, getAt, insertCorner, pairOf, remove, setAt, setWall, setWallLength } from "./edits.js";
+import { freeId, getAt, insertCorner, pairOf, remove, setAt, setWall, setWallLength } from "./edits.js";
 import { byId } from "./dom.js";
-import { far, mid, pt, whole } from "./geometry.js";
+import { bounds, far, mid, pt, whole } from "./geometry.js";
 import { formatLength, lengthOf } from "./lengths.js";
-import { extent, readPlan } from "./plan.js";
+import { readPlan } from "./plan.js";
 
 export const page = byId("draw-parts").content;
 
@@ -87,24 +87,22 @@ export function rowsOf(doc, list) {
 export const rowOf = (doc, key) => rowsOf(doc, key.split(".")[0]).find((row) => row.key === key);
 export const pathOf = ({ base }, path) => (base ? `${base}.${path}` : path);
 
-/** A new entry of a list, with a free id. */
-export const fresh = (doc, list, given) => ({ ...PARTS[list].usual, ...given, id: freeId(doc[list], PARTS[list].letter) });
-
-const more = (doc, list, entry) => setAt(doc, PARTS[list].at, [...(getAt(doc, PARTS[list].at) ?? []), entry]);
-
 /** The document with one entry more: across the middle, an opening at the low corner, a corner halves the last wall. */
 export function addTo(doc, list) {
-  const plan = readPlan(doc);
-  const { low, high } = extent(plan) ?? { low: pt(0, 0), high: pt(0, 0) };
-  const at = (x, y) => pairOf(whole(pt(x, y)), doc.units);
-  const middle = mid(low, high);
-  const across = { from: at(low.x, middle.y), to: at(high.x, middle.y) };
-  const begin = { supports: across, partitions: across, openings: { corner: at(low.x + 768, low.y + 768), size: at(768, 768) }, point_loads: { at: at(middle.x, middle.y) }, bays: { ...doc.bays[0], outline: null } };
-  if (begin[list]) return add(doc, list, fresh(doc, list, begin[list]));
-  if (list === "plies") return more(doc, list, { of: doc.openings?.[0]?.id ?? "", part: "trimmer_low", plies: 2 });
-  const last = plan.walls.at(-1);
-  if (!last || doc.outline.length < 3) return more(doc, list, at(0, 0));
-  return insertCorner(doc, doc.outline.length - 1, whole(mid(last.a, last.b)));
+  const { walls, corners } = readPlan(doc);
+  const last = walls.at(-1);
+  if (list === "outline" && walls.length > 2) return insertCorner(doc, last.index, whole(mid(last.a, last.b)));
+  const { low, high } = bounds(corners) ?? { low: pt(0, 0), high: pt(0, 0) };
+  const { letter, usual, at } = PARTS[list];
+  const place = (x, y) => pairOf(whole(pt(x, y)), doc.units);
+  const { x, y } = mid(low, high);
+  const across = { from: place(low.x, y), to: place(high.x, y) };
+  const entry = {
+    outline: place(0, 0), supports: across, partitions: across, point_loads: { at: place(x, y) }, bays: { ...doc.bays[0], outline: null },
+    openings: { corner: place(low.x + 768, low.y + 768), size: place(768, 768) }, plies: { of: doc.openings?.[0]?.id ?? "", part: "trimmer_low", plies: 2 },
+  }[list];
+  const old = getAt(doc, at) ?? [];
+  return setAt(doc, at, [...old, letter ? { ...usual, ...entry, id: freeId(old, letter) } : entry]);
 }
 
 export const mayGo = (doc, { list, key }) => key !== "loads" && (list !== "bays" || doc.bays.length > 1);

@@ -49,10 +49,7 @@ export class Store {
   }
 
   /** Drop what `show` showed. */
-  drop() {
-    this.show(this.settled);
-  }
-
+  drop() { this.show(this.settled); }
   undo() { return this.#step(this.#past, this.#future, "Undone"); }
   redo() { return this.#step(this.#future, this.#past, "Done again"); }
 
@@ -76,6 +73,12 @@ export class Store {
     if (kept.length !== this.selection.size) this.select(kept);
     this.emit("doc");
     this.emit("settled");
+  }
+
+  /** A saved version beside the drawing, or null. */
+  compare(version) {
+    this.ghost = version;
+    this.emit("ghost");
   }
 
   select(keys) {

@@ -49,8 +49,8 @@ export class Versions {
   /** Show a version dashed, and what is different now; null shows none. */
   show(version) {
     const { store } = this;
-    this.open = store.ghost = version;
-    store.emit("ghost");
+    this.open = version;
+    store.compare(version);
     this.#mark();
     const found = version ? differences(version.document, store.settled) : [];
     const words = version && (found.length ? `Since version ${version.number}, dashed on the drawing:` : `Version ${version.number} says what is drawn now.`);
