@@ -10,7 +10,7 @@ import { bordersOf, readPlan, wallKind } from "./plan.js";
 const IN = 16;
 const HANDLE_PX = matchMedia("(pointer: coarse)").matches ? 14 : 9;
 export const STRING_PX = 22; // how far a length stands from its wall
-const SHORT_PX = 46; // a wall that is shorter on the screen shows no length
+const SHORT_PX = 40; // what is shorter on the screen shows no length
 const d = (points) => `M${points.map((p) => `${p.x / IN} ${p.y / IN}`).join("L")}`;
 const closed = (points) => `${d(points)}Z`;
 const handle = ({ x, y }, name) => [name, `M${x - HANDLE_PX / 2} ${y - HANDLE_PX / 2}h${HANDLE_PX}v${HANDLE_PX}h-${HANDLE_PX}Z`];

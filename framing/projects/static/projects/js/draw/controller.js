@@ -14,8 +14,9 @@ export class Controller {
   fingers = new Map();
   adding = false; // what is pointed at joins the selection
 
-  constructor({ root, store, view, canvas, dimensions, tip }) {
-    Object.assign(this, { root, store, view, canvas, dimensions, tip });
+  constructor(parts) {
+    Object.assign(this, parts);
+    const { root, store } = this;
     this.tools = { select: new SelectTool(store), ...drawingTools(store) };
     this.tool = this.tools.select;
     const on = (name, act) => root.addEventListener(name, act, { passive: false });
@@ -147,19 +148,12 @@ export class Controller {
   hover(px, event) {
     if (px && this.drawing) return this.show(this.snapped(px, event));
     this.canvas.tool(this.tool.last ? this.tool.preview(this.tool.last) : {});
-    this.tip.hidden = true;
   }
 
   show({ at, guides = [] }) {
-    const { tool, tip } = this;
-    tool.cursor = at;
-    const preview = tool.preview(at);
+    this.tool.cursor = at;
+    const preview = this.tool.preview(at);
     this.canvas.tool({ ...preview, guides: [...guides, ...(preview.guides ?? [])], at });
-    const lengths = tool.lengths(at).map((length) => formatLength(length, this.store.units));
-    const s = this.view.screen(at);
-    tip.hidden = !lengths.length;
-    tip.textContent = lengths.join(" × ");
-    Object.assign(tip.style, { left: `${Math.min(s.x + 14, this.view.width - 130)}px`, top: `${Math.max(s.y - 34, 4)}px` });
   }
 
   step(by) {

@@ -1,16 +1,14 @@
-// What may be done to a floor document: each function takes one and returns a new one. Lengths that did not move
-// stay as they were typed.
+// Changes of a floor document: each takes one and returns a new one. Lengths that did not move stay as they were typed.
 
 import { along, far, lies, minus, plus, pt, same, shared, times, whole } from "./geometry.js";
 import { formatLength, lengthOf } from "./lengths.js";
 import { ENDS, LISTS, readPlan } from "./plan.js";
 
-/** A pair for `p`; a coordinate that is where it was keeps its text. */
 export function pairOf(p, units, old = null) {
   return [p.x, p.y].map((value, i) => (old && lengthOf(old[i], units) === value ? old[i] : formatLength(value, units)));
 }
 
-/** The document with the value at a path such as `openings.0.size.1`. */
+/** Paths are such as `openings.0.size.1`. */
 export function setAt(doc, path, value) {
   const [step, ...rest] = path.split(".");
   const inner = rest.length ? setAt(doc[step] ?? {}, rest.join("."), value) : value;
@@ -69,7 +67,7 @@ export function setWall(doc, index, patch) {
   return { ...doc, edges: (entry.kind || entry.width ? [...rest, entry] : rest).sort((a, b) => a.edge - b.edge) };
 }
 
-/** Move corners to new places; what ended on a wall that moves square to itself goes along, `still` things don't. */
+/** What ended on a wall that moves square to itself goes along, `still` things don't. */
 function moveCorners(doc, moved, still = new Set()) {
   const shifts = readPlan(doc).walls.flatMap((wall) => {
     const now = { a: moved.get(wall.index) ?? wall.a, b: moved.get(wall.next) ?? wall.b };
@@ -81,7 +79,7 @@ function moveCorners(doc, moved, still = new Set()) {
   return mapPlaces({ ...doc, outline }, follow, (key) => /^(supports|partitions|bays)/.test(key) && !still.has(key));
 }
 
-/** Move corner `index` to `to`; `square` keeps level and upright walls beside it so, by moving their other ends. */
+/** `square` keeps level and upright walls beside the corner so, by moving their other ends. */
 export function moveCorner(doc, index, to, square = true) {
   const plan = readPlan(doc);
   const from = plan.at(`outline.${index}`);
@@ -95,7 +93,6 @@ export function moveCorner(doc, index, to, square = true) {
   return moveCorners(doc, moved);
 }
 
-/** Give a wall a length by moving its end (or its start), and the walls beside it as a corner drag would. */
 export function setWallLength(doc, index, length, moveStart = false) {
   const wall = readPlan(doc).at(`wall.${index}`);
   if (!wall) return doc;
@@ -107,7 +104,7 @@ export const stretched = (a, b, length) => whole(plus(a, times(minus(b, a), leng
 
 export const loose = (keys) => keys.filter((key) => /^(supports|openings|partitions|point_loads)\./.test(key));
 
-/** Move the things of `keys` by the same way; one corner alone and walls keep their neighbours square. */
+/** One corner alone and walls keep their neighbours square. */
 export function shift(doc, keys, by) {
   if (!by.x && !by.y) return doc;
   const plan = readPlan(doc);
@@ -120,7 +117,7 @@ export function shift(doc, keys, by) {
   return mapPlaces(moved.size ? moveCorners(doc, moved, own) : doc, go, (key) => own.has(key));
 }
 
-/** Take things away. A bay that is left alone becomes the whole floor; fixed plies of what goes, go too. */
+/** A bay that is left alone becomes the whole floor; fixed plies of what goes, go too. */
 export function remove(doc, keys) {
   const gone = new Set(keys);
   const ids = new Set();

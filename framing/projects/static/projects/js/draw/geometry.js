@@ -15,14 +15,13 @@ export const along = (axis, by) => ({ x: 0, y: 0, [axis]: by });
 /** The axis whose value a line keeps: "y" of a level one, "x" of an upright one, "" of a skewed one. */
 export const shared = ({ a, b }) => (a.y === b.y ? "y" : a.x === b.x ? "x" : "");
 
-/** The nearest place to `p` on a line, and how far it is. */
 export function nearest(p, { a, b }) {
   const d = minus(b, a);
   const at = plus(a, times(d, Math.max(0, Math.min(1, dot(minus(p, a), d) / dot(d, d) || 0))));
   return { at, distance: far(p, at) };
 }
 
-/** The one of a list that is least far, and at most `most`; undefined where none is. */
+/** The one of a list that is least far, if at most `most`. */
 export function least(list, distance, most) {
   let best = { d: most };
   for (const one of list) {
@@ -53,7 +52,7 @@ export const inBox = (p, { low, high }) => p.x >= low.x && p.x <= high.x && p.y 
 const cross = (a, b) => a.x * b.y - b.x * a.y;
 export const area = (ring) => sides(ring).reduce((sum, { a, b }) => sum + cross(a, b), 0) / 2;
 
-/** Cut a ring along a line: at the crossings next to its middle on either side. Two rings, or null where it does not cross. */
+/** A ring cut at the line's crossings next to its middle on either side: two rings, or null. */
 export function cut(ring, a, b) {
   const d = minus(b, a);
   const hits = sides(ring).flatMap((side, i) => {

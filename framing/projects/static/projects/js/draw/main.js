@@ -34,7 +34,7 @@ function begin() {
   const view = new View(root.clientWidth, root.clientHeight);
   const canvas = new Canvas(byId("draw-svg"), store, view);
   const dimensions = new Dimensions(byId("draw-dims"), store, view);
-  const controller = new Controller({ root, store, view, canvas, dimensions, tip: byId("draw-tip") });
+  const controller = new Controller({ root, store, view, canvas, dimensions });
   const table = new Table(byId("draw-table"), store);
   new Panel(store, new Places(store));
   new Versions(store);

@@ -14,7 +14,6 @@ export function pointOf(pair, units) {
   return values.includes(null) ? null : pt(...values);
 }
 
-/** What the places of an entry come to for drawing, or null where one can't be read. */
 function shapeOf(list, entry, units) {
   const pairs = list === "outline" ? [entry] : list === "bays" ? entry.outline ?? [] : ENDS[list].map((field) => entry[field]);
   const points = pairs.map((pair) => pointOf(pair, units));
@@ -47,7 +46,7 @@ export function readPlan(doc) {
   return kept.get(doc);
 }
 
-/** The box around all that is drawn, or around the things of `keys`; null where there is nothing. */
+/** The box around the things of `keys`, or around all. */
 export function extent(plan, keys = null) {
   const shown = keys ? keys.map(plan.at).filter(Boolean) : plan.things.filter((thing) => thing.list !== "bays");
   return bounds(shown.flatMap((thing) => thing.points));
@@ -55,7 +54,7 @@ export function extent(plan, keys = null) {
 
 export const bordersOf = (plan, bay) => sides(bay.ring ?? []).filter(({ a, b }) => !plan.walls.some((wall) => lies(mid(a, b), wall)));
 
-/** What edge `index` does where the document does not say: beside the joists of one bay, else a bearing. */
+/** Where neither document nor answer says: beside the joists of one bay, else a bearing. */
 export function wallKind(doc, plan, index, drawn) {
   const told = doc.edges?.find((entry) => entry.edge === index)?.kind ?? drawn?.edges?.find((edge) => edge.index === index)?.kind;
   const wall = plan.at(`wall.${index}`);
@@ -63,7 +62,7 @@ export function wallKind(doc, plan, index, drawn) {
   return told ?? (wall && shared(wall) === across ? "parallel" : "platform");
 }
 
-/** What is at `p` within `reach`, as {key, part}: points first, then lines, openings, walls; borders of a chosen bay before lines. */
+/** What is at `p`, as {key, part}: points before lines before openings before walls; borders of a chosen bay before lines. */
 export function pick(plan, p, reach, chosen = new Set()) {
   const to = (line) => nearest(p, line).distance;
   const from = ({ points }) => far(points[0], p);

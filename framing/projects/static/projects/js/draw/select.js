@@ -1,4 +1,4 @@
-// The tool that takes hold of things: select, drag corners, walls, ends, borders and whole things, or a box around many.
+// The tool that takes hold of things: selects, drags, draws a box around many.
 
 import { loose, moveCorner, pairOf, setAt, shift } from "./edits.js";
 import { memberAt } from "./framing.js";
@@ -31,7 +31,7 @@ export class SelectTool {
     return size === 1 ? "Drag it, or type over a length that is shown." : `${size} things selected: drag one and all go along.`;
   }
 
-  /** Pointer down at `p` (not snapped). Returns false where there is nothing, so that the page may pan instead. */
+  /** Pointer down at `p`; false where there is nothing, so that the page may pan instead. */
   grab(p, { reach, more, touch }) {
     const { store } = this;
     const plan = readPlan(store.doc);
@@ -64,7 +64,7 @@ export class SelectTool {
     return { options: part === "corner" ? { ...found, tracks: [] } : found, square: wall && shared(wall) ? wall : null };
   }
 
-  /** Pointer moved to `p`; `free` leaves snapping out. Returns what to show. */
+  /** Pointer moved to `p`; `free` leaves snapping out. */
   pull(p, { reach, step, free }) {
     if (this.box) return { box: (this.box = bounds([this.from, p])) };
     const { drag } = this;

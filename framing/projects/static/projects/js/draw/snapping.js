@@ -6,7 +6,7 @@ import { bordersOf } from "./plan.js";
 
 const RANK = ["corner", "wall", "line", "square", "grid"];
 
-/** What a place may snap to: points, lines, and middles that it only lines up with; things of `without` left out. */
+/** What a place may snap to, and middles that it only lines up with. */
 export function targets(plan, without = new Set()) {
   const things = plan.things.filter(({ key }) => !without.has(key));
   const of = (...lists) => things.filter(({ list }) => lists.includes(list));
@@ -17,10 +17,7 @@ export function targets(plan, without = new Set()) {
   };
 }
 
-/**
- * Snap `p`. `last` is the place that a line comes from, `reach` and `step` are in sixteenths.
- * Returns {at, why, guides}: `why` is "corner", "wall", "line", "square" or "grid".
- */
+/** `last` is the place that a line comes from; `reach` and `step` are in sixteenths. */
 export function snap(p, { anchors, tracks, middles = [], last = null, reach, step }) {
   const corner = least(anchors, (a) => far(a, p), reach);
   if (corner) return { at: corner, why: "corner", guides: [] };
@@ -45,7 +42,7 @@ function byRules(p, anchors, last, reach, step) {
   return { at, why: (hits.x ?? hits.y)?.why ?? "grid", guides: Object.values(hits).filter(Boolean).map(({ from }) => ({ from, to: at })) };
 }
 
-/** How far a moved thing goes so that one of its points lands well; `points` are where it was. */
+/** How far a moved thing goes so that one of its points lands well. */
 export function snapShift(by, points, options) {
   const tries = points.map((p) => {
     const goal = plus(p, by);

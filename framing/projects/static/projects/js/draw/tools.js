@@ -1,8 +1,7 @@
-// Tools that take places one after another, by click, drag, arrow keys or typing. Each gets snapped places in
-// sixteenths; with enough of them it makes one change of the document.
+// Tools that take places one after another, by click, drag, arrow keys or typing, and make one change of them.
 
 import { add, freeId, placed, setOutline } from "./edits.js";
-import { bounds, boxRing, far, minus, plus, pt, same, times, whole } from "./geometry.js";
+import { bounds, boxRing, minus, plus, pt, same, times, whole } from "./geometry.js";
 import { Unreadable } from "./lengths.js";
 import { readMove } from "./moves.js";
 import { PARTS, nameOf } from "./parts.js";
@@ -67,7 +66,7 @@ export class Tool {
     return this.#make();
   }
 
-  /** The way that was typed; a bare length goes where the cursor stands from the last place, a size towards it. */
+  /** A bare length goes where the cursor stands from the last place, a size towards it. */
   #way(move, long) {
     const way = minus(this.cursor ?? plus(this.last, pt(1, 1)), this.last);
     if (move.size) return pt(way.x < 0 ? -move.dx : move.dx, way.y < 0 ? -move.dy : move.dy);
@@ -77,21 +76,15 @@ export class Tool {
     return this.cursor && size ? whole(times(way, move.length / size)) : pt(move.length, 0);
   }
 
-  /** What is shown for a cursor at `p`. */
+  /** What is shown for a cursor at `p`; the lengths between `drawn` places are told. */
   preview(p) {
     const { points, last, shape } = this;
     if (!last) return {};
-    if (shape === "box") return { box: bounds([last, p]) };
-    return { lines: [[...points, p]], drawn: points, guides: points.length > 2 ? [{ from: p, to: points[0] }] : [] };
+    const ring = boxRing(bounds([last, p]));
+    if (shape === "box") return { lines: [[...ring, ring[0]]], drawn: ring.slice(0, 3) };
+    return { lines: [[...points, p]], drawn: [...points, p], guides: points.length > 2 ? [{ from: p, to: points[0] }] : [] };
   }
 
-  lengths(p) {
-    if (!this.last) return [];
-    const way = minus(p, this.last);
-    return this.shape === "box" ? [Math.abs(way.x), Math.abs(way.y)] : [Math.round(far(p, this.last))];
-  }
-
-  /** Close what has no fixed number of places; false where there is nothing to close. */
   finish() {
     if (this.shape !== "ring" || !this.last) return false;
     if (this.points.length < 3) this.store.emit("said", "An outline needs three corners or more.");

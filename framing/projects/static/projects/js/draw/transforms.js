@@ -1,4 +1,4 @@
-// Copy, mirror and turn, of the whole floor or of what is selected; cutting a bay in two and moving its borders.
+// Copy, mirror and turn, of the whole floor or of what is selected; cutting bays and moving their borders.
 
 import { area, cut, dot, inside, lies, mid, minus, plus, pt, times, whole } from "./geometry.js";
 import { add, freeId, loose, mapPlaces, placed, setAt } from "./edits.js";
@@ -9,7 +9,6 @@ const MIRRORED = { y: { direction: "y", low: "high", high: "low" }, x: { directi
 const TURNED = { y: { direction: "x", low: "low", high: "high" }, x: { direction: "y", low: "high", high: "low" } };
 const OTHER = { header_low: "header_high", header_high: "header_low" };
 
-/** Copies of the selected things, shifted by `by`; returns the document and the keys of the copies. */
 export function copy(doc, keys, by) {
   const made = [];
   let result = doc;
@@ -21,7 +20,6 @@ export function copy(doc, keys, by) {
   return { doc: result, keys: made };
 }
 
-/** The selected things, or the whole floor, with places through `fnOf(box, some)`. */
 function changed(doc, keys, fnOf, bays, axis) {
   const some = loose(keys);
   const box = extent(readPlan(doc), some.length ? some : null);
@@ -35,7 +33,7 @@ function changed(doc, keys, fnOf, bays, axis) {
   return swapHeaders({ ...result, bays: turned }, doc, axis);
 }
 
-/** Left and right change places. Start edges go along, so that stations stay on the same joists. */
+/** Start edges go along, so that stations stay on the same joists. */
 export const mirror = (doc, keys) => changed(doc, keys, ({ low, high }) => (p) => pt(low.x + high.x - p.x, p.y), MIRRORED, "x");
 
 /** A quarter turn to the left: of some things about their middle, of a floor about its low corner. */
@@ -52,7 +50,7 @@ function swapHeaders(result, doc, axis) {
   return plies ? setAt(result, "overrides.plies", plies) : result;
 }
 
-/** Cut the bay under the line's middle in two; the new one takes its joists and loads. Null where it can't be cut. */
+/** Cut the bay under the line's middle in two, alike but for their rings; null where it can't be cut. */
 export function splitBay(doc, a, b) {
   const { bays, corners } = readPlan(doc);
   const bay = bays.find(({ ring }) => ring && inside(mid(a, b), ring)) ?? bays.find(({ ring }) => !ring);
