@@ -97,10 +97,7 @@ def _bay(name: str, options: list[Mapping[str, Any]], drawn: Mapping[str, Any], 
         inches = option["spacing_in"]
         typed = spacing_typed(inches, "metric" if metric else "imperial")
         at = f"{round(inches * _METRIC_MM)} mm" if metric else f"{inches:g} in"
-        chosen = (
-            drawn.get("profile") == option["profile"]
-            and str(drawn.get("spacing")).strip('"') == f"{inches:g}"
-        )
+        chosen = drawn.get("profile") == option["profile"] and _inches(drawn.get("spacing")) == inches
         by_profile.setdefault(option["profile"], {})[inches] = Cell(option, typed, at, chosen)
     heads = tuple(next(row[inches].at for row in by_profile.values() if inches in row) for inches in spacings)
     rows: dict[bool, list[tuple[str, tuple[Cell, ...]]]] = {False: [], True: []}
@@ -108,3 +105,11 @@ def _bay(name: str, options: list[Mapping[str, Any]], drawn: Mapping[str, Any], 
         fails = not any(cell.option["passes"] for cell in row.values())
         rows[fails].append((profile, tuple(row[inches] for inches in spacings if inches in row)))
     return Bay(name, heads, tuple(Rows(fails, tuple(found)) for fails, found in rows.items() if found))
+
+
+def _inches(spacing: Any) -> float | None:
+    """A typed spacing in inches; None for one that says another unit, which no offered one does."""
+    try:
+        return float(str(spacing).rstrip('" '))
+    except ValueError:
+        return None

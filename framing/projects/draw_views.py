@@ -19,6 +19,7 @@ from framing.common.clock import database_now
 from framing.common.errors import Refused, StaleSave
 from framing.projects import draw_selectors, draw_services, selectors
 from framing.projects.draw_answer import draw_places
+from framing.projects.draw_codes import draw_codes
 from framing.projects.draw_panel import panel_html
 from framing.projects.draw_ready import project_ready
 from framing.projects.draw_reports import (
@@ -81,14 +82,15 @@ def draw_answers(request: HttpRequest, public_id: str) -> HttpResponse:
 @require_POST
 @answers_json
 def draw_code_places(request: HttpRequest, public_id: str) -> HttpResponse:
-    """Where the things of one bill line are."""
+    """Where the things of one bill line are; or, with `near`, which lines count what is there."""
     selectors.project_get(public_id)
     body = posted_json(request)
-    code = body.get("code")
+    practice, near, code = selectors.practice_in_force(), body.get("near"), body.get("code")
+    if isinstance(near, str):
+        return json_answer({"near": near, "codes": draw_codes(body.get("document"), near, practice)})
     if not isinstance(code, str):
         raise Refused("“code” must be the code of a bill line.", field="code")
-    places = draw_places(body.get("document"), code, selectors.practice_in_force())
-    return json_answer({"code": code, "places": places})
+    return json_answer({"code": code, "places": draw_places(body.get("document"), code, practice)})
 
 
 @grants("floor", "change")
