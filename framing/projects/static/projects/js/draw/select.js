@@ -1,8 +1,8 @@
 // The tool that takes hold of things: selects, drags, draws a box around many.
 
-import { loose, moveCorner, pairOf, setAt, shift } from "./edits.js";
+import { moveCorner, pairOf, setAt, shift } from "./edits.js";
 import { memberAt } from "./framing.js";
-import { along, bounds, dot, far, minus, plus, pt, shared, times, whole } from "./geometry.js";
+import { along, bounds, dot, far, minus, pt, shared, times, whole } from "./geometry.js";
 import { bayAt, bordersOf, pick, readPlan, within } from "./plan.js";
 import { snap, snapShift, targets } from "./snapping.js";
 import { moveBorder } from "./transforms.js";
@@ -57,51 +57,37 @@ export class SelectTool {
     return true;
   }
 
-  /** What a dragged thing may snap to: everything that stays; a wall that moves square to itself besides. */
-  #targets(plan, { key, part }) {
+  /** What a dragged thing may snap to: everything that stays; and the line that moves only square to itself. */
+  #targets(plan, { key, part, border }) {
     const wall = plan.at(key).list === "wall" ? plan.at(key) : null;
     const found = targets(plan, new Set([...this.store.keys, `outline.${wall?.index}`, `outline.${wall?.next}`]));
-    return { options: part === "corner" ? { ...found, tracks: [] } : found, square: wall && shared(wall) ? wall : null };
+    return { options: part === "corner" ? { ...found, tracks: [] } : found, square: border ?? (wall && shared(wall) ? wall : null) };
   }
 
   /** Pointer moved to `p`; `free` leaves snapping out. */
   pull(p, { reach, step, free }) {
     if (this.box) return { box: (this.box = bounds([this.from, p])) };
-    const { drag } = this;
+    const { drag, start } = this;
     this.moved ||= Boolean(drag) && far(p, this.from) > reach / 3;
     if (!this.moved) return {};
-    Object.assign(drag.options, { reach, step });
-    const { part, border, key, keys, plan } = drag;
-    const way = minus(p, this.from);
-    if (part === "border") return this.#point(plus(border.a, way), free, (at) => this.#border(squared(border, minus(at, border.a))));
-    if (keys.length < 2 && part === "corner") return this.#point(p, free, (at) => moveCorner(this.start, plan.at(key).index, at, !free));
-    return keys.length < 2 && (part === "a" || part === "b") ? this.#end(p, free) : this.#whole(way, free);
-  }
-
-  #point(p, free, change, more = {}) {
-    const { at, guides } = free ? { at: whole(p), guides: [] } : snap(p, { ...this.drag.options, ...more });
-    this.store.show(change(at));
+    const { part, key, keys, plan } = drag;
+    const options = { ...drag.options, reach, step };
+    const ends = { a: ["from", "b"], b: ["to", "a"] }[part];
+    if (keys.length > 1 || !(ends || part === "corner")) return this.#whole(minus(p, this.from), free, options);
+    const { index, entry, ...line } = plan.at(key);
+    const last = ends && line[ends[1]];
+    const { at, guides } = free ? { at: whole(p) } : snap(p, { ...options, last });
+    const field = ends?.[0];
+    this.store.show(ends ? setAt(start, `${key}.${field}`, pairOf(at, start.units, entry[field])) : moveCorner(start, index, at, !free));
     return { at, guides };
   }
 
-  #border(by) {
-    const { border, keys } = this.drag;
-    return by.x || by.y ? shift(moveBorder(this.start, border, by), loose(keys), by) : this.start;
-  }
-
-  #end(p, free) {
-    const { key, part, plan } = this.drag;
-    const line = plan.at(key);
-    const [field, other] = part === "a" ? ["from", "b"] : ["to", "a"];
-    const change = (at) => setAt(this.start, `${key}.${field}`, pairOf(at, this.start.units, line.entry[field]));
-    return this.#point(p, free, change, { last: line[other] });
-  }
-
-  #whole(way, free) {
-    const { plan, keys, square, options } = this.drag;
-    const points = keys.map(plan.at).flatMap((thing) => (thing.list === "bays" ? [] : thing.points));
-    const { by, guides } = free ? { by: way, guides: [] } : snapShift(way, points, options);
-    this.store.show(shift(this.start, keys, square ? squared(square, by) : whole(by)));
+  #whole(way, free, options) {
+    const { plan, keys, square, border } = this.drag;
+    const points = border ? [border.a, border.b] : keys.map(plan.at).flatMap((thing) => (thing.list === "bays" ? [] : thing.points));
+    const { by, guides } = free ? { by: way } : snapShift(way, points, options);
+    const to = square ? squared(square, by) : whole(by);
+    this.store.show(shift(border && (to.x || to.y) ? moveBorder(this.start, border, to) : this.start, keys, to));
     return { guides };
   }
 
