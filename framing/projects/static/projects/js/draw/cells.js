@@ -1,7 +1,7 @@
 // Fields of the page that hold what stands in the document: what was typed goes in when the field is left; a document
 // that changes otherwise shows in the field unless somebody types in it.
 
-import { el } from "./dom.js";
+import { el, put } from "./dom.js";
 import { getAt, setAt } from "./edits.js";
 import { formatLength, parseLength } from "./lengths.js";
 import { SPECIAL, pathOf, spacings } from "./parts.js";
@@ -52,18 +52,18 @@ export function watchCells(root, store) {
 export function updateCell(input, row, store) {
   const { options, dataset } = input;
   input.row = row;
-  dataset.path = pathOf(row, dataset.field);
-  if (!input.id) input.setAttribute("aria-label", `${row.name}, ${dataset.label.toLowerCase()}`);
+  put(dataset, "path", pathOf(row, dataset.field));
+  if (!input.id) put(input, "ariaLabel", `${row.name}, ${dataset.label.toLowerCase()}`);
   if (dataset.field === "spacing" && dataset.units !== store.units) {
     input.replaceChildren(...spacings(store.units).map(([value, words]) => el("option", { value }, words)));
     dataset.units = store.units;
   }
   if (dataset.path.startsWith("edges.") && options) {
     const now = wallKind({ ...store.doc, edges: [] }, readPlan(store.doc), row.index, store.answer?.drawn);
-    options[0].textContent = `By joist direction (${[...options].find(({ value }) => value === now).textContent.toLowerCase()})`;
+    put(options[0], "textContent", `By joist direction (${[...options].find(({ value }) => value === now).textContent.toLowerCase()})`);
   }
   if (dataset.typed) return;
   const text = textOf(input, store.doc);
   if (options && ![...options].some(({ value }) => value === text)) input.append(el("option", { value: text }, text));
-  if (input.value !== text) input.value = text;
+  put(input, "value", text);
 }

@@ -17,6 +17,11 @@ export const svg = make("http://www.w3.org/2000/svg");
 
 export const byId = (id) => document.getElementById(id);
 
+/** Set a property where it is another by now: what is set is styled anew even if it is the same. */
+export function put(thing, name, value) {
+  if (thing[name] !== value) thing[name] = value;
+}
+
 /** Listen to an event of all that is or will be in `root` and matches; `act` gets the element. */
 export function on(root, event, selector, act) {
   root.addEventListener(event, ({ target }) => {

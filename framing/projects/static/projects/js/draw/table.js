@@ -1,7 +1,7 @@
 // The same document as tables: every part a row, every field a cell, with what is refused beside it.
 
 import { updateCell, watchCells } from "./cells.js";
-import { byId, on } from "./dom.js";
+import { byId, on, put } from "./dom.js";
 import { PARTS, addTo, mayGo, nameOf, page, rowsOf, takeAway } from "./parts.js";
 import { LISTS } from "./plan.js";
 
@@ -45,16 +45,16 @@ export class Table {
   #fill(line, row) {
     const { key, name } = row;
     line.row = row;
-    line.dataset.row = key;
-    line.querySelector(".pl-row-name").textContent = name;
-    line.querySelector(".pl-row-error").id = `e-${key}`;
+    put(line.dataset, "row", key);
+    put(line.querySelector(".pl-row-name"), "textContent", name);
+    put(line.querySelector(".pl-row-error"), "id", `e-${key}`);
     for (const input of line.querySelectorAll("[data-field]")) {
       updateCell(input, row, this.store);
-      input.setAttribute("aria-describedby", `e-${key}`);
+      if (input.getAttribute("aria-describedby") !== `e-${key}`) input.setAttribute("aria-describedby", `e-${key}`);
     }
     const bin = line.querySelector("[data-go]");
     if (!bin) return;
-    bin.setAttribute("aria-label", `Take away ${name}`);
+    put(bin, "ariaLabel", `Take away ${name}`);
     bin.hidden = !mayGo(this.store.doc, row);
   }
 
@@ -76,7 +76,7 @@ export class Table {
     const found = new Map(lines.map((line) => [line, []]));
     for (const problem of answer?.doc === doc ? answer.problems : []) found.get(lines.find(({ row: { base } }) => !base || inside(problem.place, base))).push(problem);
     for (const [line, problems] of found) {
-      line.querySelector(".pl-row-error").textContent = problems.map(({ message }) => message).join(" ");
+      put(line.querySelector(".pl-row-error"), "textContent", problems.map(({ message }) => message).join(" "));
       for (const input of line.querySelectorAll("[data-path]")) {
         const { path, typed } = input.dataset;
         if (problems.some(({ place }) => inside(path, place) || inside(place, path))) input.setAttribute("aria-invalid", "true");
