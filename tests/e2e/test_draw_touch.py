@@ -109,3 +109,13 @@ def test_a_tap_selects_without_calling_the_keyboard(tablet: tuple[Desk, Fingers]
     desk.page.locator("#draw-add").tap()
     fingers.tap(desk.px(288, 130))
     expect(desk.page.locator("#draw-selected-name")).to_have_text("2 things selected")
+
+
+def test_a_finger_draws_a_box_around_several(tablet: tuple[Desk, Fingers]) -> None:
+    desk, fingers = tablet
+    desk.page.get_by_role("button", name="One more").tap()
+    fingers.drag(desk.px(-26, -22), desk.px(298, 90))
+    expect(desk.page.locator("#draw-selected-name")).to_have_text("2 things selected")
+    fingers.drag(desk.px(100, 80), desk.px(140, 100))  # nothing there: another box, no pan
+    expect(desk.page.locator("#draw-selected-name")).to_have_text("2 things selected")
+    expect(desk.page.get_by_role("button", name="Undo")).to_be_disabled()

@@ -7,7 +7,7 @@ import { nameOf } from "./parts.js";
 import { readPlan } from "./plan.js";
 import { copy, mirror, turn } from "./transforms.js";
 
-const COPY_16 = { metric: 378, imperial: 384 }; // how far a copy stands from its first
+const COPY_16 = { metric: pt(378, 378), imperial: pt(384, 384) }; // how far a copy stands from its first
 
 export function makeActions({ store, controller, canvas, keeping, table }) {
   const things = () => readPlan(store.doc).things;
@@ -21,9 +21,9 @@ export function makeActions({ store, controller, canvas, keeping, table }) {
   };
   const next = (by) => () => {
     const keys = things().map((thing) => thing.key);
-    if (!keys.length) return;
     const at = keys.indexOf(store.keys[0]);
     const key = keys.at(at < 0 ? Math.min(by, 0) : (at + by) % keys.length);
+    if (!key) return;
     controller.use("select");
     store.select([key]);
     say(`${nameOf(store.doc, key)} selected`);
@@ -42,8 +42,7 @@ export function makeActions({ store, controller, canvas, keeping, table }) {
     },
     copy() {
       if (!loose(store.keys).length) return say("Select bearings, openings, partitions or loads to copy.");
-      const by = COPY_16[store.units];
-      const made = copy(store.doc, store.keys, pt(by, by));
+      const made = copy(store.doc, store.keys, COPY_16[store.units]);
       store.commit(made.doc, many("copied"));
       store.select(made.keys);
     },

@@ -88,7 +88,7 @@ export class Canvas {
       ["pl-ground", closed(corners)],
       ...bays.filter((bay) => bay.ring).map((bay) => [this.#look(bay, "pl-bay"), closed(bay.ring)]),
       ...walls.map((wall, i) => [this.#look(wall, `pl-wall pl-${kinds[i]}`), d(wall.points)]),
-      ["pl-between", walls.map((wall, i) => (kinds[i] === "platform" ? d(wall.points) : "")).join("")],
+      ["pl-between", walls.filter(({ key }, i) => kinds[i] === "platform" && !store.selection.has(key)).map(({ points }) => d(points)).join("")],
     ];
   }
 
@@ -160,12 +160,13 @@ export class Canvas {
 
   /** Squares at what can be dragged. */
   #handles() {
-    const { store, view, read: { corners, lines, bays } } = this;
+    const { store, view, read: { corners, lines, at } } = this;
     if (!store.mayChange) return [];
-    const mine = (things) => things.filter(({ key }) => store.selection.has(key));
-    const borders = mine(bays).flatMap((bay) => bordersOf(this.read, bay));
-    const chosen = [...mine(lines).flatMap(({ points }) => points), ...borders.map(({ a, b }) => mid(a, b))];
-    return [...corners.map((corner) => handle(view.screen(corner), this.#look(corner, "pl-handle"))), ...chosen.map((p) => handle(view.screen(p), "pl-handle pl-chosen"))];
+    const chosen = store.keys.map(at).flatMap((thing) => {
+      if (thing?.list === "bays") return bordersOf(this.read, thing).map(({ a, b }) => mid(a, b));
+      return lines.includes(thing) ? thing.points : [];
+    });
+    return [...corners.map((p) => [p, this.#look(p, "pl-handle")]), ...chosen.map((p) => [p, "pl-handle pl-chosen"])].map(([p, name]) => handle(view.screen(p), name));
   }
 
   /** What a tool shows while it is used; `drawn` are the places that it has. */

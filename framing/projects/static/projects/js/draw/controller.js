@@ -68,7 +68,12 @@ export class Controller {
     const px = this.px(event);
     this.fingers.set(event.pointerId, px);
     this.root.setPointerCapture(event.pointerId);
-    if (this.fingers.size > 1) return this.beginPinch();
+    if (this.fingers.size > 1) {
+      this.tools.select.cancel();
+      this.panning = this.pressed = null;
+      this.pinch = this.#spread();
+      return;
+    }
     this.pressed = { px, event };
     const held = event.button === 1 || this.space;
     if (held || (!this.drawing && !this.tool.grab(this.view.plan(px), this.options(event)))) this.panning = px;
@@ -79,17 +84,16 @@ export class Controller {
     return b && { middle: mid(a, b), long: far(a, b) || 1 };
   }
 
-  beginPinch() {
-    this.tools.select.cancel();
-    this.store.drop();
-    this.panning = this.pressed = null;
-    this.pinch = this.#spread();
-  }
 
   move(event) {
     const px = this.px(event);
     if (this.fingers.has(event.pointerId)) this.fingers.set(event.pointerId, px);
-    if (this.pinch) return this.pinching();
+    const now = this.pinch && this.#spread();
+    if (now) {
+      this.#pan(minus(now.middle, this.pinch.middle), now.long / this.pinch.long, now.middle);
+      this.pinch = now;
+    }
+    if (this.pinch) return;
     if (this.panning) {
       this.#pan(minus(px, this.panning));
       this.panning = px;
@@ -101,13 +105,6 @@ export class Controller {
     this.view.pan(by.x, by.y);
     this.view.zoom(factor, at);
     this.canvas.move();
-  }
-
-  pinching() {
-    const now = this.#spread();
-    if (!now) return;
-    this.#pan(minus(now.middle, this.pinch.middle), now.long / this.pinch.long, now.middle);
-    this.pinch = now;
   }
 
   up(event) {

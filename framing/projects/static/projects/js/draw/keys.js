@@ -28,34 +28,26 @@ export class Keys {
 
   page(event) {
     const node = this.nodes.get(named(event));
-    const here = node?.hasAttribute("data-anywhere") || (node?.matches("button") && !event.target.matches("input:not([type=checkbox]), textarea"));
+    const here = node?.matches("[data-anywhere]") || (node?.matches("button") && !event.target.matches("input:not([type=checkbox]), textarea"));
     if (!here || event.defaultPrevented || !(event.ctrlKey || event.metaKey) || event.altKey) return;
     event.preventDefault();
     this.press(node);
   }
 
   canvas(event) {
-    const { controller, nodes } = this;
+    const { controller, controller: { drawing, tool } } = this;
     const { key } = event;
-    const node = nodes.get(named(event));
+    const node = this.nodes.get(named(event));
     if (ARROWS[key]) return this.#arrow(ARROWS[key], event.shiftKey);
-    if (key === "Enter") return this.#enter();
     if (key === " ") {
       controller.space = true;
       if (!event.repeat) this.spaced = performance.now();
-      return true;
-    }
-    if (/^[0-9.'"½¼¾⅛⅜⅝⅞]$/.test(key) && (controller.drawing || !node)) return this.begin(key);
-    if (node) this.press(node);
-    return Boolean(node);
-  }
-
-  #enter() {
-    const { tool } = this.controller;
-    const { cursor, last } = tool;
-    if (!this.controller.drawing) return false;
-    if (cursor && !(last && same(cursor, last))) this.controller.place(cursor);
-    else tool.finish();
+    } else if (key === "Enter" && drawing) {
+      if (tool.cursor && !(tool.last && same(tool.cursor, tool.last))) controller.place(tool.cursor);
+      else tool.finish();
+    } else if (/^[0-9.'"½¼¾⅛⅜⅝⅞]$/.test(key) && (drawing || !node)) return this.#begin(key);
+    else if (node) this.press(node);
+    else return false;
     return true;
   }
 
@@ -75,7 +67,7 @@ export class Keys {
     return true;
   }
 
-  begin(text) {
+  #begin(text) {
     const { controller, typed } = this;
     if (!controller.drawing) {
       controller.tool.drop();
