@@ -2,9 +2,9 @@
 
 import { Unreadable, parseLength } from "./lengths.js";
 
-const WAYS = [[/^(→|r|right)$/i, 1, 0], [/^(←|l|left)$/i, -1, 0], [/^(↑|u|up)$/i, 0, 1], [/^(↓|d|down)$/i, 0, -1]];
-const WAY = "→|←|↑|↓|right|left|up|down";
-const DIRECTED = [new RegExp(`^(?<words>.*?)\\s*(?<way>${WAY}|[rlud])$`, "i"), new RegExp(`^(?<way>${WAY}|[rlud])\\s*(?<words>.+)$`, "i")];
+const WAYS = { "→": [1, 0], "←": [-1, 0], "↑": [0, 1], "↓": [0, -1], r: [1, 0], l: [-1, 0], u: [0, 1], d: [0, -1] }; // by first sign
+const WAY = "(?<way>→|←|↑|↓|right|left|up|down|[rlud])";
+const DIRECTED = [`(?<words>.*?)\\s*${WAY}`, `${WAY}\\s*(?<words>.+)`].map((form) => new RegExp(`^${form}$`, "i"));
 const ANGLE = /^(.*?)\s*(?:at|@)\s*(-?[0-9]+(?:\.[0-9]+)?)\s*°?$/i;
 const BY = /^(.+?)\s*(?:[x×]|by)\s*(.+)$/i;
 
@@ -32,7 +32,7 @@ export function readMove(text, units) {
   const sum = { dx: 0, dy: 0 };
   ways.forEach((found, i) => {
     if (!found) throw new Unreadable(`“${parts[i]}” has no direction; add right, left, up or down.`);
-    const [, x, y] = WAYS.find(([form]) => form.test(found.way));
+    const [x, y] = WAYS[found.way[0].toLowerCase()];
     const length = parseLength(found.words, units);
     sum.dx += x * length;
     sum.dy += y * length;

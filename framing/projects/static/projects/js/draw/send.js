@@ -1,8 +1,5 @@
 // Requests of this page: JSON, with the token that guards against foreign posts, never to another host.
 
-/** The line is down, or nobody answered in time. */
-export class Offline extends Error {}
-
 const SIGNED_OUT = "You are signed out. What you draw is kept here; sign in and open this page again.";
 const WAITS_S = [1, 2, 4, 8, 15, 30];
 let token = "";
@@ -11,32 +8,17 @@ export function setToken(text) {
   token = text;
 }
 
-/** Send a request; returns {status, body}. A body that is no JSON comes back as {}. Throws Offline. */
-export async function send(url, body) {
+/** Send a request; returns {status, body}, a body that is no JSON as {}; null where the line is down or slow. */
+export async function sent(url, body) {
   const options = { credentials: "same-origin", redirect: "manual", headers: { Accept: "application/json" }, signal: AbortSignal.timeout(20000) };
   if (body !== undefined) {
     Object.assign(options, { method: "POST", body: JSON.stringify(body) });
     Object.assign(options.headers, { "Content-Type": "application/json", "X-CSRFToken": token });
   }
-  let answer;
-  try {
-    answer = await fetch(url, options);
-  } catch {
-    throw new Offline();
-  }
+  const answer = await fetch(url, options).catch(() => null);
+  if (!answer || (answer.status >= 502 && answer.status <= 504)) return null;
   if (answer.type === "opaqueredirect") return { status: 401, body: { message: SIGNED_OUT } };
-  if (answer.status >= 502 && answer.status <= 504) throw new Offline();
   return { status: answer.status, body: await answer.json().catch(() => ({})) };
-}
-
-/** Like `send`, but null where the line is down. */
-export async function sent(url, body) {
-  try {
-    return await send(url, body);
-  } catch (error) {
-    if (!(error instanceof Offline)) throw error;
-    return null;
-  }
 }
 
 /** One thing to do later; each try that fails makes the next wait longer, and a line that is back tries at once. */
