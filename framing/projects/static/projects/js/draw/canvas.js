@@ -47,6 +47,7 @@ export class Canvas {
     this.move();
     paths(layers.floor, this.#floor());
     paths(layers.things, this.#things());
+    byId("draw-empty").hidden = this.read.corners.length > 0;
     if (this.old) {
       paths(layers.frame, framePaths(store.frame));
       paths(layers.ghost, ghostPaths(store.ghost));

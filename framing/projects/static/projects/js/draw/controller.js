@@ -39,7 +39,7 @@ export class Controller {
     this.tool = this.tools[name];
     if (this.drawing) this.store.select([]);
     this.hover(null);
-    this.root.dataset.tool = name;
+    this.root.parentElement.dataset.tool = name;
     this.store.emit("prompt");
   }
 
