@@ -18,6 +18,7 @@ export class Options {
 
   answer() {
     this.#choose();
+    if (!this.store.mayChange) for (const button of this.root.querySelectorAll("button")) button.disabled = true;
     if (this.store.start.urls.options) this.#wait.in(IDLE_MS);
   }
 
