@@ -70,7 +70,11 @@ def test_an_outline_is_drawn_anew_over_the_old_one(drawn: Desk) -> None:
     for corner in ((0, 0), (288, 0), (288, 96), (0, 96)):
         drawn.click(*corner)
     assert drawn.page.locator(".pl-made .pl-length").count() >= 3
-    drawn.keys("Control+z", "Control+Shift+z")  # the last corner goes and comes again
+    handle = drawn.page.locator(".pl-placed .pl-handle").first
+    before = handle.get_attribute("d")
+    drawn.keys("+")  # what is placed so far stays in its place on the plan
+    assert handle.get_attribute("d") != before
+    drawn.keys("a", "Control+z", "Control+Shift+z")  # the last corner goes and comes again
     drawn.said("The place is there again.")
     drawn.page.get_by_role("button", name="Close the outline").click()
     drawn.said("Outline drawn. Not inside it: Partition L1.")

@@ -64,8 +64,7 @@ export function makeActions({ store, controller, canvas, keeping, table }) {
       store.emit("prompt");
     },
     add: () => {
-      controller.adding = !controller.adding;
-      byId("draw-add").setAttribute("aria-pressed", String(controller.adding));
+      byId("draw-add").ariaPressed = controller.adding = !controller.adding;
     },
     sheet: () => byId("draw-sheet").showModal(),
     swap() {

@@ -66,6 +66,7 @@ export class Canvas {
     layers.labels.replaceChildren(...this.#labels());
     this.#notes();
     paths(layers.over, this.#handles());
+    this.tool(this.shown);
     this.store.emit("view");
   }
 
@@ -171,7 +172,9 @@ export class Canvas {
   }
 
   /** What a tool shows while it is used; `drawn` are the places that it has. */
-  tool({ lines = [], guides = [], at = null, box = null, drawn = [] } = {}) {
+  tool(shown = {}) {
+    this.shown = shown;
+    const { lines = [], guides = [], at, box, drawn = [] } = shown;
     const r = 7 / (this.view.scale * IN);
     paths(this.layers.tool, [
       ["pl-guide", guides.map(({ from, to }) => d([from, to])).join("")],

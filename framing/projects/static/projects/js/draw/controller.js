@@ -84,7 +84,6 @@ export class Controller {
     return b && { middle: mid(a, b), long: far(a, b) || 1 };
   }
 
-
   move(event) {
     const px = this.px(event);
     if (this.fingers.has(event.pointerId)) this.fingers.set(event.pointerId, px);

@@ -59,7 +59,7 @@ export class Dimensions {
     Object.assign(this, { root, store, view });
     store.on("doc selection", () => this.update());
     store.on("view", () => this.place());
-    root.addEventListener("input", ({ target }) => { target.dataset.typed = "1"; target.removeAttribute("aria-invalid"); });
+    root.addEventListener("input", ({ target }) => { target.dataset.typed = "1"; target.ariaInvalid = null; });
     root.addEventListener("change", ({ target }) => this.#apply(target));
     root.addEventListener("keydown", (event) => this.#key(event));
   }
@@ -101,7 +101,7 @@ export class Dimensions {
       store.commit(apply(store.doc, length), `${name}: ${formatLength(length, store.units)}`);
       return true;
     } catch (error) {
-      input.setAttribute("aria-invalid", "true");
+      input.ariaInvalid = true;
       store.emit("said", error.message);
       return false;
     }

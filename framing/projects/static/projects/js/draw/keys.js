@@ -96,12 +96,12 @@ export class Keys {
       if (text.trim()) controller.tool.typed(text);
       else controller.tool.finish();
       typed.value = "";
-      typed.removeAttribute("aria-invalid");
+      typed.ariaInvalid = null;
       controller.reach();
       controller.hover(null);
       this.root.focus();
     } catch (error) {
-      typed.setAttribute("aria-invalid", "true");
+      typed.ariaInvalid = true;
       store.emit("said", error.message);
     }
     store.emit("prompt");

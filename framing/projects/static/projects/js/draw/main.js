@@ -99,7 +99,7 @@ function prompt(store, controller) {
   byId("draw-prompt").textContent = store.mayChange ? tool.prompt : "Point at a joist or a bill line to see what belongs together.";
   byId("draw-typed").placeholder = { box: "36' x 26'", spot: "12', 5'" }[tool.shape] ?? "24' →";
   byId("draw-finish").hidden = tool.shape !== "ring" || tool.points.length < 3;
-  for (const button of document.querySelectorAll("[data-tool-name]")) button.setAttribute("aria-pressed", String(button.dataset.toolName === tool.name));
+  for (const button of document.querySelectorAll("[data-tool-name]")) button.ariaPressed = button.dataset.toolName === tool.name;
   const off = { undo: !store.canUndo && !tool.last, redo: !store.canRedo && !tool.dropped?.length, remove: !store.selection.size, copy: !loose(store.keys).length };
   for (const button of document.querySelectorAll("button[data-act]")) button.disabled = Boolean(off[button.dataset.act]);
 }
