@@ -15,7 +15,13 @@ from framing.common.apiview import OperationView
 from framing.common.clock import database_now
 from framing.projects import draw_selectors, draw_services, selectors
 from framing.projects.draw_answer import draw_places
-from framing.projects.draw_reports import answer_json, kept_json, presence_json, version_json
+from framing.projects.draw_reports import (
+    answer_json,
+    compared_json,
+    kept_json,
+    presence_json,
+    version_json,
+)
 from framing.projects.draw_requests import json_answer
 
 REFUSED = OpenApiResponse(description="Not possible as asked; `detail` says why.")
@@ -110,6 +116,16 @@ class VersionView(OperationView):
         """One saved version: its document, its drawing, and what the newest version has otherwise."""
         del request
         return json_answer(version_json(selectors.floor_get(public_id), number))
+
+    @extend_schema(
+        operation_id="version_compare",
+        request=shapes.CompareInput,
+        responses={200: shapes.ComparedOutput, 422: REFUSED},
+    )
+    def post(self, request: Request, public_id: str, number: int) -> HttpResponse:
+        """Compare a drawing with a saved version and make one of both; nothing is saved."""
+        data = _checked(shapes.CompareInput, request.data)
+        return json_answer(compared_json(selectors.floor_get(public_id), number, data))
 
 
 class PresenceView(OperationView):

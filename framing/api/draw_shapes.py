@@ -221,6 +221,38 @@ class DifferenceOutput(serializers.Serializer[Any]):
     by = serializers.CharField()
 
 
+class CompareInput(serializers.Serializer[Any]):
+    document = serializers.DictField(help_text="The drawing.")
+    base_version = serializers.IntegerField(
+        min_value=1,
+        required=False,
+        help_text="The version that it began with; the one compared with if left out.",
+    )
+    choice = serializers.DictField(
+        child=serializers.ChoiceField(["mine", "theirs"]),
+        required=False,
+        help_text="By the path of a clash: whose part is taken.",
+    )
+
+
+class ClashOutput(serializers.Serializer[Any]):
+    path = serializers.CharField()
+    words = serializers.CharField()
+
+
+class DifferenceWordsOutput(serializers.Serializer[Any]):
+    words = serializers.CharField()
+
+
+class ComparedOutput(serializers.Serializer[Any]):
+    """What a drawing has otherwise than a version, the document that says both, and what both changed differently."""
+
+    number = serializers.IntegerField()
+    differences = DifferenceWordsOutput(many=True)
+    document = serializers.DictField()
+    clashes = ClashOutput(many=True)
+
+
 class VersionOutput(ShownOutput):
     """One saved version with its drawing by the practice set in force."""
 

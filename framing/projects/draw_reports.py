@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from framing.common.errors import Refused, StaleSave
 from framing.projects import selectors
 from framing.projects.differences import Difference, find_differences
 from framing.projects.draw_answer import draw_answer, draw_problems, draw_shown, no_price
+from framing.projects.draw_merge import merge, told_differences
 from framing.projects.draw_price import price_of
+from framing.projects.draw_requests import posted_whole
 from framing.projects.draw_selectors import Other, version_facts
 from framing.projects.draw_services import Kept
-from framing.projects.models import Floor, Project
+from framing.projects.models import Floor, FloorVersion, Project
 
 
 def answer_json(sequence: int, document: Any, project: Project, *, priced: bool) -> dict[str, Any]:
@@ -33,8 +35,7 @@ def presence_json(floor: Floor, others: Iterable[Other]) -> dict[str, Any]:
 
 def version_json(floor: Floor, number: int) -> dict[str, Any]:
     """One saved version: document, drawing, and what the newest version has otherwise. Raises NotThere."""
-    # A number that no column takes is looked for as the next one, which is not there either.
-    version = selectors.floor_version(floor, min(number, floor.version + 1))
+    version = _version(floor, number)
     newest = selectors.floor_version(floor)
     found = find_differences(base=version.document, yours=version.document, theirs=newest.document)
     return {
@@ -44,6 +45,26 @@ def version_json(floor: Floor, number: int) -> dict[str, Any]:
         "document": version.document,
         **draw_shown(version.document, selectors.practice_in_force()),
         "differences": [_difference(difference) for difference in found],
+    }
+
+
+def compared_json(floor: Floor, number: int, body: Mapping[str, Any]) -> dict[str, Any]:
+    """What a drawing has otherwise than a saved version, and both in one; raises NotThere, Refused.
+
+    `document` is the drawing; what it began with is the version `base_version`, the same one where that is left out;
+    `choice` says by path whose part is taken where both were changed.
+    """
+    document, choice = body.get("document"), body.get("choice") or {}
+    if not isinstance(document, Mapping) or not isinstance(choice, Mapping):
+        raise Refused("Send the drawing as a JSON object named “document”.", field="document")
+    version = _version(floor, number)
+    base = _version(floor, posted_whole({"base_version": number} | dict(body), "base_version"))
+    merged = merge(base.document, document, version.document, choice)
+    return {
+        "number": version.number,
+        "differences": [{"words": words} for words in told_differences(version.document, document)],
+        "document": merged.document,
+        "clashes": [{"path": path, "words": words} for path, words in merged.clashes],
     }
 
 
@@ -65,6 +86,11 @@ def clash_json(floor: Floor, error: StaleSave) -> dict[str, Any]:
         "document": selectors.floor_version(floor, detail["version"]).document,
         "differences": [_difference(Difference(**row)) for row in detail["differences"]],
     }
+
+
+def _version(floor: Floor, number: int) -> FloorVersion:
+    """A saved version. Raises NotThere; a number that no column takes is looked for as the next one."""
+    return selectors.floor_version(floor, min(number, floor.version + 1))
 
 
 def _others(others: Iterable[Other]) -> list[dict[str, Any]]:

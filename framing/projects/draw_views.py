@@ -25,6 +25,7 @@ from framing.projects.draw_ready import project_ready
 from framing.projects.draw_reports import (
     answer_json,
     clash_json,
+    compared_json,
     kept_json,
     presence_json,
     refused_json,
@@ -172,12 +173,17 @@ def draw_versions(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @grants("floor", "read")
-@require_GET
+@require_http_methods(["GET", "HEAD", "POST"])
 @answers_json
 def draw_version(request: HttpRequest, public_id: str, number: int) -> HttpResponse:
-    """One saved version: its document, its drawing, and what the newest version has otherwise."""
-    del request
-    return json_answer(version_json(selectors.floor_get(public_id), number))
+    """One saved version: its document, its drawing, and what the newest one has otherwise.
+
+    A drawing posted to it is compared with it, and both are made one; nothing is saved.
+    """
+    floor = selectors.floor_get(public_id)
+    if request.method == "POST":
+        return json_answer(compared_json(floor, number, posted_json(request)))
+    return json_answer(version_json(floor, number))
 
 
 @grants("floor", "read")

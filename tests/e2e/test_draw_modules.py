@@ -131,25 +131,6 @@ def test_four_turns_and_two_mirrors_come_back(page: Page) -> None:
     assert turned["overrides"]["plies"][0]["part"] == "header_high"  # joists that ran up now run to the left
 
 
-def test_merging_takes_what_one_changed_and_tells_what_both_did(page: Page) -> None:
-    wall = {"id": "W1", "kind": "wall", "from": ["0", "5'"], "to": ["20'", "5'"]}
-    base = floor(supports=[wall], name="F")
-    mine = base | {"name": "Mine", "supports": [wall | {"kind": "beam"}]}
-    theirs = base | {"name": "Theirs", "edges": [{"edge": 0, "kind": "free"}], "openings": [{"id": "O1"}]}
-    merged = one(page, "merge", "merge", base, mine, theirs)
-    assert merged["clashes"] == [{"path": "name", "words": "Name"}]
-    assert merged["document"]["name"] == "Mine"
-    assert merged["document"]["supports"][0]["kind"] == "beam"
-    assert merged["document"]["edges"] == theirs["edges"]
-    assert merged["document"]["openings"] == [{"id": "O1"}]
-    chosen = one(page, "merge", "merge", base, mine, theirs, {"name": "theirs"})
-    assert chosen["document"]["name"] == "Theirs"
-    gone = one(page, "merge", "merge", base, base | {"supports": []}, theirs)
-    assert gone["document"]["supports"] == []
-    words = [found["words"] for found in one(page, "merge", "differences", base, gone["document"])]
-    assert words == ["Name changed", "Bearing W1 taken away", "Opening O1 added", "Wall 1 added"]
-
-
 def test_snapping_prefers_what_is_firm(page: Page) -> None:
     options = {
         "anchors": [{"x": 0, "y": 0}, {"x": 960, "y": 480}],

@@ -276,3 +276,26 @@ def test_after_a_minute_only_the_draft_is_left(ida: User, ben: User, floor: Floo
 def test_the_base_version_of_somebody_present_is_one_that_there_is(ida: User, floor: Floor) -> None:
     assert ask(ida, floor, 2).status_code == 422
     assert ask(ida, floor, 0).status_code == 422
+
+
+def test_a_drawing_is_compared_with_a_version_and_made_one_with_it(ida: User, ben: User, floor: Floor) -> None:
+    first = saved_of(floor)
+    save(ida, floor, with_opening(floor), 1)
+    mine, theirs = first | {"name": "Mine"}, saved_of(floor)
+    address = f"{url('draw_versions', floor)}2/"
+    body = post(client_of(ida), address, {"document": mine, "base_version": 1}).json()
+    assert body["clashes"] == []
+    assert body["document"] == theirs | {"name": "Mine"}
+    assert {row["words"] for row in body["differences"]} == {"Name changed", "Opening S1 taken away"}
+    told = post(client_of(ida), address, {"document": theirs}).json()
+    assert (told["number"], told["differences"]) == (2, [])
+    assert floor.versions.count() == 2, "nothing is saved"
+    assert post(client_of(ida), f"{url('draw_versions', floor)}9/", {"document": mine}).status_code == 404
+    assert post(client_of(ida), address, {"document": []}).status_code == 422
+    assert post(client_of(ida), address, {"document": mine, "base_version": "1"}).status_code == 422
+    by_api = client_of(ben).post(
+        f"/api/v1/floors/{floor.public_id}/versions/2",
+        {"document": mine, "base_version": 1, "choice": {"name": "theirs"}},
+        content_type="application/json",
+    )
+    assert by_api.json() == body

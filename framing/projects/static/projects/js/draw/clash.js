@@ -1,8 +1,7 @@
 // Somebody saved while you drew: who and what, on the drawing too; merge, take theirs, or save yours over it.
 
 import { byId, copyOf, el, on } from "./dom.js";
-import { clock } from "./keeping.js";
-import { merge } from "./merge.js";
+import { LOST, clock } from "./keeping.js";
 import { sent } from "./send.js";
 
 export class Clash {
@@ -13,11 +12,9 @@ export class Clash {
   }
 
   async open(theirs) {
-    const { baseVersion, start } = this.store;
     const { version, saved_by, saved_at, differences = [] } = theirs;
-    const [base, shown] = await Promise.all([baseVersion, version].map((number) => sent(`${start.urls.versions}${number}/`)));
-    Object.assign(this, { theirs, base: base?.body.document ?? theirs.document, shown: shown?.body ?? null, choice: {} });
-    const { clashes } = this.#merged();
+    Object.assign(this, { theirs, url: `${this.store.start.urls.versions}${version}/`, choice: {} });
+    const { clashes = [] } = await this.#merged();
     const form = copyOf("draw-clash-form", { title: `Version ${version} was saved while you drew`, who: `${saved_by} saved it at ${clock(saved_at)}.`, over: `Save mine over version ${version}` });
     form.querySelector("ul").append(...differences.map(({ words }) => el("li", {}, words)));
     form.querySelector("details").hidden = !differences.length;
@@ -28,19 +25,23 @@ export class Clash {
     form.querySelector("h2").focus();
   }
 
-  #merged() {
-    return merge(this.base, this.store.settled, this.theirs.document, this.choice);
+  async #merged() {
+    const { settled: document, baseVersion: base_version } = this.store;
+    const answer = await sent(this.url, { document, base_version, choice: this.choice });
+    return answer?.status === 200 ? answer.body : {};
   }
 
-  look() {
-    const { store, theirs, shown } = this;
-    store.compare(store.ghost ? null : shown);
+  async look() {
+    const { store, theirs } = this;
+    store.compare(store.ghost ? null : (await sent(this.url))?.body);
     store.emit("said", store.ghost ? `Version ${theirs.version} is dashed on the drawing.` : "Version hidden again.");
   }
 
-  merge() {
+  async merge() {
     const { version } = this.theirs;
-    this.#adopt(this.#merged().document, `Merged with version ${version}`);
+    const { document } = await this.#merged();
+    if (!document) return this.store.emit("said", LOST);
+    this.#adopt(document, `Merged with version ${version}`);
     this.store.emit("said", `Merged with version ${version}. Look it over, then save.`);
   }
 

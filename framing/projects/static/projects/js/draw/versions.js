@@ -1,7 +1,6 @@
 // Saved versions: look at one on the drawing, see what differs, take it back.
 
 import { byId, copyOf, el, on } from "./dom.js";
-import { differences } from "./merge.js";
 import { sent } from "./send.js";
 
 const moment = (iso) => new Date(iso).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
@@ -34,8 +33,8 @@ export class Versions {
     for (const { firstChild } of this.list.children) firstChild.setAttribute("aria-pressed", Number(firstChild.dataset.number) === this.open?.number);
   }
 
-  async #ask(tail) {
-    const answer = await sent(this.store.start.urls.versions + tail);
+  async #ask(tail, body) {
+    const answer = await sent(this.store.start.urls.versions + tail, body);
     if (answer?.status === 200) return answer.body;
     this.store.emit("said", answer ? answer.body.message ?? "The versions can't be shown now." : "Not connected; versions can be shown when the line is back.");
     return null;
@@ -47,12 +46,14 @@ export class Versions {
   }
 
   /** Show a version dashed, and what is different now; null shows none. */
-  show(version) {
+  async show(version) {
     const { store } = this;
     this.open = version;
     store.compare(version);
     this.#mark();
-    const found = version ? differences(version.document, store.settled) : [];
+    const { settled } = store;
+    const found = version ? (await this.#ask(`${version.number}/`, { document: settled }))?.differences : [];
+    if (!found || this.open !== version || store.settled !== settled) return;
     const words = version && (found.length ? `Since version ${version.number}, dashed on the drawing:` : `Version ${version.number} says what is drawn now.`);
     this.words.textContent = words;
     this.found.replaceChildren(...found.map((one) => el("li", {}, one.words)));
