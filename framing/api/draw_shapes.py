@@ -182,6 +182,7 @@ class OtherOutput(serializers.Serializer[Any]):
     here = serializers.BooleanField(help_text="Asked within the last minute.")
     fields = serializers.IntegerField()  # type: ignore[assignment]  # the answer's name, taken off the class
     words = serializers.ListField(child=serializers.CharField())
+    said = serializers.CharField(help_text="All of it as a sentence.")
 
 
 class DraftOutput(serializers.Serializer[Any]):

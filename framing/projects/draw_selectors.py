@@ -74,7 +74,16 @@ class Other:
             "here": self.here,
             "fields": self.differing,
             "words": list(self.words),
+            "said": self.said,
         }
+
+    @property
+    def said(self) -> str:
+        """All of it as a sentence."""
+        doing = "draws on this floor too" if self.here else "has a draft of this floor"
+        changed = f" and has changed: {'; '.join(self.words)}" if self.words else ""
+        more = "; and more" if self.differing > len(self.words) else ""
+        return f"{self.name} {doing}, from version {self.base_version}{changed}{more}."
 
 
 def other_list(floor: Floor, user: User, at: datetime) -> tuple[Other, ...]:

@@ -86,10 +86,7 @@ export class Keeping {
   /** Who else is here, and what was saved meanwhile. */
   others(others = [], newest = {}) {
     const { baseVersion } = this.store;
-    const lines = others.map(({ name, here, words = [], fields, base_version: base }) => [
-      `${name} ${here ? "draws on this floor too" : "has a draft of this floor"}`, base !== baseVersion && ` from version ${base}`,
-      words.length > 0 && ` and has changed: ${words.join("; ")}`, fields > words.length && "; and more", ".",
-    ].filter(Boolean).join(""));
+    const lines = others.map(({ said }) => said);
     if (newest.version > baseVersion) lines.unshift(`${newest.saved_by} saved version ${newest.version} at ${clock(newest.saved_at)}. Saving yours will ask what to do.`);
     const box = byId("draw-others");
     if (box.textContent !== lines.join("")) box.replaceChildren(...lines.map((line) => el("p", {}, line)));
