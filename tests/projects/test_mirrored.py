@@ -84,7 +84,8 @@ def test_an_l_keeps_its_notation_where_the_place_has_one() -> None:
 def test_edges_stay_with_their_sides() -> None:
     edges = [{"edge": n, "kind": "balloon", "width": str(2 + n)} for n in range(6)]
     source = typed(edges=edges)
-    for way, axis, total_16 in ((LEFT_RIGHT, 0, 30 * 192), (FRONT_BACK, 1, 20 * 192)):
+    ways: tuple[tuple[Way, int, int], ...] = ((LEFT_RIGHT, 0, 30 * 192), (FRONT_BACK, 1, 20 * 192))
+    for way, axis, total_16 in ways:
         turned = {
             frozenset(tuple(total_16 - v if i == axis else v for i, v in enumerate(p)) for p in ends): words
             for ends, words in sides(source).items()
