@@ -50,8 +50,8 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         A: _verbs("read"),
     },
     "floor": {
-        S: _verbs("read make change"),
-        M: _verbs("read make change"),
+        S: _verbs("read make change take_off"),
+        M: _verbs("read make change take_off"),
         P: _verbs("read"),
         D: _verbs("read"),
         A: _verbs("read"),

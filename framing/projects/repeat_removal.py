@@ -80,7 +80,10 @@ def _rows_of(floor: Floor) -> list[dict[str, Any]]:
     collector = _All(using=router.db_for_write(Floor))
     collector.collect([floor])
     ordered = [floor, *(row for rows in collector.data.values() for row in rows if row != floor)]
-    found: list[dict[str, Any]] = json.loads(serializers.serialize("json", ordered))
+    # Not by the library's own JSON, which cuts moments to milliseconds.
+    found: list[dict[str, Any]] = json.loads(
+        json.dumps(serializers.serialize("python", ordered), default=str)
+    )
     return found
 
 
