@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from django.db.models import Model
 
 from framing.common.actors import Actor, person
 from framing.common.errors import KeyMissing, NotAllowed, NotThere, Refused, StaleSave
@@ -184,9 +185,8 @@ def drawn_by(floor: Floor, who: User) -> None:
 
 def rows() -> list[dict[str, Any]]:
     """All that floors have in the database, to the last microsecond."""
-    return [
-        row for model in (Floor, FloorVersion, FloorDraft) for row in model.objects.order_by("pk").values()
-    ]
+    kinds: tuple[type[Model], ...] = (Floor, FloorVersion, FloorDraft)
+    return [dict(row) for kind in kinds for row in kind._default_manager.order_by("pk").values()]
 
 
 def test_a_floor_taken_off_comes_back_with_all_that_it_had(home: Project, floor: Floor) -> None:
