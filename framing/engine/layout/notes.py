@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
+from math import ceil
 
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan
@@ -12,6 +13,7 @@ from framing.engine.layout.ground import Ground, survey
 from framing.engine.layout.opening_notes import opening_notes
 from framing.engine.members import BayLayout, Member, MemberKind
 from framing.engine.practice import Practice
+from framing.engine.standing import stood_on
 from framing.engine.units import format_length
 
 
@@ -32,7 +34,20 @@ def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Pra
     found += _bare_borders(grounds, layouts)
     found += _overlaps_of_bays(layouts)
     found += _beside_beams(layouts, members)
+    found += _bare_loads(plan, layouts, practice)
     return tuple(found)
+
+
+def _bare_loads(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Practice) -> Iterator[Problem]:
+    """Point loads that stand beside the member that is taken to carry them (R10, R19)."""
+    for stood in stood_on(plan, layouts, practice):
+        if stood.off_16 > practice.site_tolerance_16:
+            load, off = stood.load, format_length(ceil(stood.off_16), plan.units)
+            words = (
+                f"Point load {load.label} has no member under it: the nearest, {stood.member.id}, is {off} off and "
+                "counts as carrying all of it. Put blocking or a squash block to the joists beside it, or move it."
+            )
+            yield Problem(f"point_loads.{stood.index}", words, load.at.x_16, load.at.y_16)
 
 
 def _bearings_off_line(plan: FloorPlan, ground: Ground) -> list[Problem]:
