@@ -11,7 +11,8 @@ from framing.engine.catalogue import load_catalogue
 from framing.engine.loads import load_dead_layers, load_occupancies
 from framing.projects.draw_selectors import Opened
 from framing.projects.entry_values import usual_values
-from framing.projects.models import Floor, Project, UnitSystem
+from framing.projects.models import Floor, PlanPage, Project, UnitSystem
+from framing.projects.plan_selectors import under_facts
 
 OF_FLOOR = ("draft", "draft_drop", "save", "versions", "presence")
 
@@ -63,8 +64,13 @@ def blank_document(units: str, name: str) -> dict[str, Any]:
     }
 
 
-def start_facts(project: Project, floor: Floor | None, opened: Opened, rights: Rights) -> dict[str, Any]:
-    """The page's start document, ready for JSON; floor None is a new floor of the project."""
+def start_facts(
+    project: Project, floor: Floor | None, opened: Opened, rights: Rights, under: PlanPage | None = None
+) -> dict[str, Any]:
+    """The page's start document, ready for JSON; floor None is a new floor of the project.
+
+    `under` is the page of a plan that lies under the drawing.
+    """
     uses, typed = load_occupancies(), opened.document.get("units")
     return {
         "document": opened.document,
@@ -79,6 +85,9 @@ def start_facts(project: Project, floor: Floor | None, opened: Opened, rights: R
         "live_psf": {use.name: use.live_psf for use in uses},
         "may_change": rights.change,
         "may_price": rights.price,
+        "under": under_facts(under) if under else None,
+        "under_url": reverse("projects:draw_under", args=[floor.public_id]) if floor else None,
+        "plans_url": reverse("projects:plan_list", args=[project.public_id]),
     }
 
 
