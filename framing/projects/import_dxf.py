@@ -1,0 +1,353 @@
+"""A floor out of a DXF drawing's facts and a person's choices: units, outline, openings, walls, and the report."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Final
+
+from framing.projects.import_choice import PARTS, Choice
+from framing.projects.import_found import (
+    Found,
+    LeftOut,
+    Report,
+    System,
+    counted,
+    found_of,
+    length_words,
+    size_words,
+)
+from framing.projects.import_outline import CORNERS_MOST, NEAR_16, Placing, place_outline
+from framing.projects.import_parts import (
+    Box,
+    Text,
+    floor_openings,
+    floor_walls,
+    joist_axis,
+    opening_entries,
+    opening_words,
+    placed_walls,
+    runs_along,
+    wall_entries,
+    wall_words,
+)
+from framing.projects.reading.dxf_units import LARGEST_16, SMALLEST_16, UNITS, FoundUnit, find_unit
+from framing.projects.reading.loops import Loops, find_loops
+from framing.projects.reading.loops_curves import straight_path
+from framing.projects.reading.loops_rings import Ring
+from framing.projects.reading.loops_shapes import Path, Spot, far
+from framing.projects.reading.loops_walls import Wall, Walls, find_walls
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+CHORD_16: Final = 2.0
+"""Chords keep within 1/8 in of the curve that they stand for."""
+FLOOR_16: Final = 4 * 192 * 192
+"""A closed shape under 4 square feet is no floor of its own."""
+_STROKES_MOST: Final = 8000
+_GAPS_SHOWN_16: Final = 10 * 192
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A drawing in sixteenths of an inch."""
+
+    facts: Mapping[str, Any]
+    scale: float
+
+    def paths(self, layer: int) -> list[Path]:
+        return [straight_path(path, self.scale, CHORD_16) for path in self.facts["layers"][layer]["paths"]]
+
+    def name(self, layer: int) -> str:
+        return str(self.facts["layers"][layer]["name"])
+
+    @cached_property
+    def texts(self) -> list[Text]:
+        return [Text((x * self.scale, y * self.scale), words) for x, y, words in self.facts["texts"]]
+
+
+def usual_choice(facts: Mapping[str, Any], name: str) -> Choice:
+    """What the page begins with: layers by the reader's guess, the unit as found."""
+    guess = {part: -1 if facts["guess"][part] is None else facts["guess"][part] for part in PARTS}
+    unit = unit_of(facts, guess["outline"]).unit
+    return Choice(units=unit.key if unit else "", name=name, **guess)
+
+
+def unit_of(facts: Mapping[str, Any], outline: int) -> FoundUnit:
+    """The drawing's unit, judged by the size of what is chosen as outline, else of all that is drawn."""
+    count, *size = facts["closed"][outline] if 0 <= outline < len(facts["layers"]) else (0, 0.0, 0.0)
+    return find_unit(facts, max(size if count else facts["size"]))
+
+
+def import_dxf(facts: Mapping[str, Any], choice: Choice, blank: Mapping[str, Any]) -> Found:
+    """The floor of a drawing as a document made from `blank` (its loads, spacing and units), with the report."""
+    report = Report(mended=list(facts["mended"]))
+    choice = _known(facts, choice)
+    unit = UNITS.get(choice.units)
+    if unit is None:
+        report.problem("units", unit_of(facts, choice.outline).why)
+    if choice.outline < 0:
+        report.problem("outline", "Say on which layer the outline lies.")
+    if unit is None or choice.outline < 0:
+        return found_of(report, None)
+    return _Import(Sheet(facts, float(unit.sixteenths)), choice, blank, report).found()
+
+
+def _known(facts: Mapping[str, Any], choice: Choice) -> Choice:
+    """The choice without layers that the drawing lacks."""
+    from dataclasses import replace
+
+    last = len(facts["layers"]) - 1
+    return replace(choice, **{part: -1 for part in PARTS if getattr(choice, part) > last})
+
+
+class _Import:
+    """One import on its way; each step adds to the report."""
+
+    def __init__(self, sheet: Sheet, choice: Choice, blank: Mapping[str, Any], report: Report) -> None:
+        self.sheet, self.choice, self.blank, self.report = sheet, choice, blank, report
+        self.units: System = blank["units"]
+        self.layer = sheet.name(choice.outline)
+
+    def found(self) -> Found:
+        paths = self.sheet.paths(self.choice.outline)
+        if not self._readable(paths, self.layer):
+            return found_of(self.report, None)
+        loops = find_loops(paths, NEAR_16)
+        floors = _apart([ring for ring in loops.rings if ring.area >= FLOOR_16])
+        if not floors:
+            self.report.problem("outline", _not_closed(loops, self.layer, self.units))
+            return found_of(self.report, None)
+        others = tuple(size_words(*_size(ring), self.units) for ring in floors)
+        ring = floors[min(self.choice.loop, len(floors) - 1)]
+        if not self._sound(ring):
+            return found_of(self.report, None, others)
+        self._tell_mended(ring, loops)
+        corners, placing = place_outline(ring, self.units, self.report)
+        return found_of(self.report, self._document(corners, placing, ring, loops, floors), others)
+
+    def _readable(self, paths: Sequence[Path], layer: str) -> bool:
+        strokes = sum(len(path.strokes) for path in paths)
+        if strokes > _STROKES_MOST:
+            self.report.problem(
+                "outline",
+                f"Layer “{layer}” has {strokes:,} straight pieces; at most {_STROKES_MOST:,} are looked at. Put the "
+                "outline on a layer of its own.",
+            )
+        return strokes <= _STROKES_MOST
+
+    def _sound(self, ring: Ring) -> bool:
+        """Whether the outline can be one; what is wrong is told."""
+        from shapely import Polygon
+
+        size_16 = max(_size(ring))
+        size = f"The floor would be {size_words(*_size(ring), self.units)}"
+        if not SMALLEST_16 <= size_16 <= LARGEST_16:
+            self.report.problem("units", f"{size}. A floor is 4 ft to 1,000 ft long; choose another unit.")
+        elif len(ring.corners) > CORNERS_MOST:
+            self.report.problem(
+                "outline",
+                f"The outline has {len(ring.corners):,} corners; at most {CORNERS_MOST} are taken. Draw it simpler.",
+            )
+        elif not Polygon(ring.corners).is_valid:
+            self.report.problem(
+                "outline", f"The outline on layer “{self.layer}” crosses itself; mend it there."
+            )
+        return not self.report.problems
+
+    def _tell_mended(self, ring: Ring, loops: Loops) -> None:
+        told = self.report.mended
+        if ring.gaps:
+            gap = length_words(max(ring.gap, 1.0), self.units)
+            told.append(
+                f"The outline was open at {counted(ring.gaps, 'place')}, by {gap} at most; it is closed now."
+            )
+        if loops.twice:
+            told.append(f"{counted(loops.twice, 'line')} of layer “{self.layer}” drawn twice; taken once.")
+        if ring.curved:
+            told.append("Curves of the outline became straight sides that keep within 1/8 in of them.")
+        if ring.crossed:
+            told.append(
+                "The outline was found by cutting its lines where they cross; lines inside it were left."
+            )
+
+    def _document(
+        self, corners: Sequence[Spot], placing: Placing, ring: Ring, loops: Loops, floors: Sequence[Ring]
+    ) -> dict[str, Any]:
+        from shapely import Polygon
+
+        report, units = self.report, self.units
+        size = size_words(max(x for x, _ in corners), max(y for _, y in corners), units)
+        report.taken.append(f"Outline from layer “{self.layer}”: {len(corners)} corners, {size}.")
+        inner = _inside(ring, loops.rings)
+        boxes = self._openings(inner, placing, Polygon(corners))
+        walls, axis = self._walls(corners, [box for box, _, _ in boxes], placing)
+        self._tell_left(loops, floors, inner)
+        document = dict(self.blank)
+        document["name"] = self.choice.name or document["name"]
+        document["level"] = self.choice.level or document["level"]
+        document["outline"] = [[length_words(x, units), length_words(y, units)] for x, y in corners]
+        document["openings"] = opening_entries(boxes, units)
+        document["supports"] = wall_entries(walls, units)
+        document["bays"] = [{**self.blank["bays"][0], "direction": axis}, *self.blank["bays"][1:]]
+        return document
+
+    def _openings(
+        self, inner: Sequence[Ring], placing: Placing, floor: Polygon
+    ) -> list[tuple[Box, str, str]]:
+        report, layer = self.report, self.choice.openings
+        rings = list(inner) if self.choice.inside else []
+        if layer >= 0 and layer != self.choice.outline:
+            paths = self.sheet.paths(layer)
+            if self._readable(paths, self.sheet.name(layer)):
+                loops = find_loops(paths, NEAR_16)
+                rings += loops.rings
+                if loops.open:
+                    why = "close to no shape; only closed rectangles are openings"
+                    report.left.append(LeftOut(counted(len(loops.open), "line"), self.sheet.name(layer), why))
+        where = self.sheet.name(layer) if layer >= 0 else self.layer
+        texts = [Text(placing.of(text.at), text.words) for text in self.sheet.texts]
+        boxes = floor_openings(rings, placing, floor, texts, where, report)
+        if boxes:
+            report.taken.append(f"{counted(len(boxes), 'opening')}: {opening_words(boxes, self.units)}.")
+        return boxes
+
+    def _walls(
+        self, corners: Sequence[Spot], boxes: Sequence[Box], placing: Placing
+    ) -> tuple[list[Wall], str]:
+        report, choice = self.report, self.choice
+        if choice.walls < 0:
+            return [], choice.direction or joist_axis((), corners)
+        where = self.sheet.name(choice.walls)
+        paths = self.sheet.paths(choice.walls)
+        if not self._readable(paths, where):
+            return [], choice.direction or joist_axis((), corners)
+        found = find_walls([stroke for path in paths for stroke in path.strokes], join=choice.join)
+        _tell_walls(found, where, report)
+        walls = placed_walls(found.walls, placing)
+        axis = choice.direction or joist_axis(_within(walls, corners), corners)
+        taken = walls if choice.along else [wall for wall in walls if not runs_along(wall, axis)]
+        if len(taken) < len(walls):
+            why = (
+                "run along the joists and carry none of them; tick “Also walls along the joists” to take them"
+            )
+            report.left.append(LeftOut(counted(len(walls) - len(taken), "wall"), where, why))
+        kept = floor_walls(taken, corners, boxes, axis, where, report)
+        if kept:
+            report.taken.append(
+                f"{counted(len(kept), 'wall')} from layer “{where}”: {wall_words(kept, self.units)}."
+            )
+        return kept, axis
+
+    def _tell_left(self, loops: Loops, floors: Sequence[Ring], inner: Sequence[Ring]) -> None:
+        report, facts = self.report, self.sheet.facts
+        if loops.open:
+            why = "close to no outline"
+            report.left.append(LeftOut(counted(len(loops.open), "line"), self.layer, why))
+        if inner and not self.choice.inside:
+            why = "lie inside the outline; tick “Shapes inside the outline are openings” to take them"
+            report.left.append(LeftOut(counted(len(inner), "closed shape"), self.layer, why))
+        if len(floors) > 1:
+            why = "are outlines of other floors; choose one above to take it"
+            report.left.append(LeftOut(counted(len(floors) - 1, "closed shape"), self.layer, why))
+        picked = {
+            self.sheet.name(layer) for layer in (getattr(self.choice, part) for part in PARTS) if layer >= 0
+        }
+        report.left += [LeftOut(what, layer, why) for layer, what, why in facts["left"]]
+        report.left += [
+            LeftOut(what, layer, "the layer was not chosen")
+            for layer, what in facts["taken"]
+            if layer not in picked
+        ]
+
+
+def _apart(rings: Sequence[Ring]) -> list[Ring]:
+    """Rings, largest first, that lie in none of the larger ones."""
+    from shapely import Polygon
+
+    kept: list[tuple[Ring, Any]] = []
+    for ring in rings[:200]:
+        shape = Polygon(ring.corners)
+        spot = shape.representative_point() if shape.is_valid else None
+        if spot is None or not any(larger.is_valid and larger.contains(spot) for _, larger in kept):
+            kept.append((ring, shape))
+    return [ring for ring, _ in kept]
+
+
+def _inside(ring: Ring, rings: Sequence[Ring]) -> list[Ring]:
+    """Rings inside one."""
+    from shapely import Polygon, prepare
+
+    shape = Polygon(ring.corners)
+    prepare(shape)
+    within = [other for other in rings if other is not ring and Polygon(other.corners).is_valid]
+    return [other for other in within if shape.contains(Polygon(other.corners).representative_point())]
+
+
+def _within(walls: Sequence[Wall], corners: Sequence[Spot]) -> list[Wall]:
+    """Walls that do not stand along the outline's box: those that say which way joists run."""
+    high_x, high_y = max(x for x, _ in corners), max(y for _, y in corners)
+    return [
+        wall
+        for wall in walls
+        if 192 < (wall.a[0] + wall.b[0]) / 2 < high_x - 192
+        and 192 < (wall.a[1] + wall.b[1]) / 2 < high_y - 192
+    ]
+
+
+def _tell_walls(found: Walls, where: str, report: Report) -> None:
+    if found.joined:
+        report.mended.append(f"{counted(found.joined, 'gap')} between pieces of a wall closed.")
+    if found.apart:
+        what = counted(found.apart, "gap between wall pieces", "gaps between wall pieces")
+        report.left.append(
+            LeftOut(what, where, "at most 4 ft wide, left open; tick “Close gaps” to close them")
+        )
+    if found.faces:
+        what = counted(found.faces, "face of a wall", "faces of walls")
+        report.left.append(LeftOut(what, where, "no other face 3 1/2 to 12 in beside it"))
+    if found.short:
+        report.left.append(LeftOut(counted(found.short, "line"), where, "under 12 in long, no wall"))
+
+
+def _not_closed(loops: Loops, layer: str, units: System) -> str:
+    """Why a layer gives no outline, with the narrowest gap between loose ends where there is one."""
+    if not loops.open and not loops.rings:
+        return f"Nothing is drawn on layer “{layer}” that could be an outline; choose another layer."
+    if not loops.open:
+        return (
+            f"What is closed on layer “{layer}” is under 4 square feet; choose another layer or another unit."
+        )
+    gap = _narrowest(loops)
+    words = f"The lines on layer “{layer}” close to no outline."
+    if gap is not None and gap[0] <= _GAPS_SHOWN_16:
+        places = ", ".join(length_words(value, units) for value in gap[1])
+        words += (
+            f" Two loose ends are {length_words(gap[0], units)} apart at ({places}) of the drawing; ends up to 1/4 in "
+            "apart are joined. Close it in the drawing,"
+        )
+        return f"{words} or choose another layer."
+    return f"{words} Choose another layer."
+
+
+def _narrowest(loops: Loops) -> tuple[float, Spot] | None:
+    """The least distance between loose ends of different lines, and where."""
+    ends: dict[tuple[int, int], list[tuple[int, Spot]]] = {}
+    for number, stroke in enumerate(loops.open[:300]):
+        for spot in (stroke.a, stroke.b):
+            ends.setdefault((round(spot[0]), round(spot[1])), []).append((number, spot))
+    loose = [here[0] for here in ends.values() if len(here) == 1]
+    pairs = [
+        (far(one, other), one)
+        for place, (number, one) in enumerate(loose)
+        for mate, other in loose[place + 1 :]
+        if mate != number
+    ]
+    return min(pairs, default=None)
+
+
+def _size(ring: Ring) -> tuple[float, float]:
+    low_x, low_y, high_x, high_y = ring.box
+    return high_x - low_x, high_y - low_y

@@ -1,0 +1,99 @@
+"""A DXF file as the tagged text that its reader takes: limits before anything is unpacked, binary files put into words."""
+
+from __future__ import annotations
+
+import codecs
+import re
+import struct
+from collections.abc import Iterator
+from typing import Final
+
+from framing.common.bounded import JobRefused
+
+BYTES_MOST: Final = 25 * 2**20
+LINES_MOST: Final = 2_000_000
+THINGS_MOST: Final = 60_000
+"""Things (lines, texts, blocks' parts, table rows) that a drawing may hold."""
+_BINARY: Final = b"Binary DXF\r\n\x1a\x00"
+_OTHER_DRAWING: Final = re.compile(rb"AC10\d\d")
+_THING: Final = re.compile(rb"\n[ \t]*0[ \t]*\r?\n[ \t]*[A-Za-z]")
+_SMALLER: Final = "Save only the floor's own layers as a DXF and add that."
+
+
+def tagged_text(data: bytes) -> tuple[bytes, tuple[str, ...]]:
+    """The file's tags as text, and what had to be mended for it.
+
+    Raises JobRefused for what is no DXF or too large to read safely.
+    """
+    if len(data) > BYTES_MOST:
+        raise JobRefused(f"The drawing has {len(data):,} bytes; at most {BYTES_MOST:,} are read. {_SMALLER}")
+    if _OTHER_DRAWING.match(data):
+        raise JobRefused(
+            "This is a drawing in its program's own format, no DXF. Save it as DXF and add that."
+        )
+    if data[:40].find(_BINARY) >= 0:
+        text, broken = _from_binary(data)
+        mended = ("The binary file breaks off; what stands before is read.",) if broken else ()
+    else:
+        text, mended = _plain(data), ()
+    _check_size(text)
+    return text, mended
+
+
+def _plain(data: bytes) -> bytes:
+    """Text without a byte-order mark; two-byte text as UTF-8, old line ends as new ones."""
+    for mark, encoding in ((codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16")):
+        if data.startswith(mark):
+            data = data.decode(encoding, "replace").encode()
+    data = data.removeprefix(codecs.BOM_UTF8)
+    return data if b"\n" in data[:4096] else data.replace(b"\r", b"\n")
+
+
+def _check_size(text: bytes) -> None:
+    lines = text.count(b"\n")
+    if lines > LINES_MOST:
+        raise JobRefused(
+            f"The drawing has {lines:,} lines of text; at most {LINES_MOST:,} are read. {_SMALLER}"
+        )
+    things = sum(1 for _ in _THING.finditer(text))
+    if things > THINGS_MOST:
+        raise JobRefused(f"The drawing holds {things:,} things; at most {THINGS_MOST:,} are read. {_SMALLER}")
+    if not things and b"SECTION" not in text[:4096]:
+        raise JobRefused("This is no DXF drawing: it has no section. Save the plan as DXF and add that.")
+
+
+def _from_binary(data: bytes) -> tuple[bytes, bool]:
+    parts: list[bytes] = []
+    broken = False
+    tags = _binary_tags(data)
+    while True:
+        try:
+            parts.append(next(tags))
+        except StopIteration:
+            break
+        except (struct.error, IndexError, ValueError, UnicodeError, LookupError):
+            broken = True
+            break
+        if len(parts) > LINES_MOST // 2:
+            raise JobRefused(
+                f"The drawing has over {LINES_MOST // 2:,} entries; at most so many are read. {_SMALLER}"
+            )
+    if not parts:
+        raise JobRefused("The binary DXF can't be read. Save the plan as a text DXF and add that.")
+    return b"".join(parts), broken
+
+
+def _binary_tags(data: bytes) -> Iterator[bytes]:
+    from ezdxf.lldxf.const import DXFError
+    from ezdxf.lldxf.tagger import binary_tags_loader
+
+    try:
+        for tag in binary_tags_loader(data):
+            value = tag.value
+            words = value.hex().upper() if isinstance(value, bytes) else str(value)
+            yield f"{tag.code}\n{words.translate(_LINE_ENDS)}\n".encode("utf-8", "surrogateescape")
+    except DXFError as error:
+        raise ValueError(str(error)) from error
+
+
+_LINE_ENDS: Final = {10: " ", 13: " "}
