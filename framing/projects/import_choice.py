@@ -39,6 +39,11 @@ class Choice:
     name: str = ""
     level: str = ""
 
+    @property
+    def layers(self) -> tuple[int, int, int]:
+        """The layers of outline, openings and walls."""
+        return self.outline, self.openings, self.walls
+
     def as_query(self) -> dict[str, str]:
         """The choice as the fields of a form; what is off is left out."""
         told = {name: _text(value) for name, value in asdict(self).items()}

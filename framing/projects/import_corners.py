@@ -66,11 +66,11 @@ def _corner(
     row: int, cells: Sequence[str], columns: Sequence[int], bare: System, report: Report
 ) -> list[_Corner]:
     """The corner of a row; none where it can't be read, which is told."""
-    values: list[int] = []
+    values: dict[str, int] = {}
     for name, column in zip("xy", columns, strict=False):
         text = cells[column] if column < len(cells) else ""
         try:
-            values.append(parse_length(text, bare, allow_negative=True))
+            values[name] = parse_length(text, bare, allow_negative=True)
         except LengthUnreadable as error:
             report.problem(f"row {row}, column {name}", error.message)
     what = cells[columns[2]] if 0 <= columns[2] < len(cells) else ""
@@ -78,7 +78,7 @@ def _corner(
     if not kind:
         words = f"“{what}” is nothing of a floor; write outline, opening S1 or wall W1."
         report.problem(f"row {row}, column what", words)
-    return [_Corner(row, kind, id_, *values, shaft)] if len(values) == 2 and kind else []
+    return [_Corner(row, kind, id_, values["x"], values["y"], shaft)] if len(values) == 2 and kind else []
 
 
 def _kind(what: str) -> tuple[str, str, bool]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 
@@ -70,9 +70,11 @@ class Sheet:
 
 def usual_choice(facts: Mapping[str, Any], name: str) -> Choice:
     """What the page begins with: layers by the reader's guess, the unit as found."""
-    guess = {part: -1 if facts["guess"][part] is None else facts["guess"][part] for part in PARTS}
-    unit = unit_of(facts, guess["outline"]).unit
-    return Choice(units=unit.key if unit else "", name=name, **guess)
+    outline, openings, walls = (
+        -1 if facts["guess"][part] is None else facts["guess"][part] for part in PARTS
+    )
+    unit = unit_of(facts, outline).unit
+    return Choice(unit.key if unit else "", outline, openings, walls, name=name)
 
 
 def unit_of(facts: Mapping[str, Any], outline: int) -> FoundUnit:
@@ -97,10 +99,9 @@ def import_dxf(facts: Mapping[str, Any], choice: Choice, blank: Mapping[str, Any
 
 def _known(facts: Mapping[str, Any], choice: Choice) -> Choice:
     """The choice without layers that the drawing lacks."""
-    from dataclasses import replace
-
     last = len(facts["layers"]) - 1
-    return replace(choice, **{part: -1 for part in PARTS if getattr(choice, part) > last})
+    outline, openings, walls = (number if number <= last else -1 for number in choice.layers)
+    return replace(choice, outline=outline, openings=openings, walls=walls)
 
 
 class _Import:
@@ -252,9 +253,7 @@ class _Import:
         if len(floors) > 1:
             why = "are outlines of other floors; choose one above to take it"
             report.left.append(LeftOut(counted(len(floors) - 1, "closed shape"), self.layer, why))
-        picked = {
-            self.sheet.name(layer) for layer in (getattr(self.choice, part) for part in PARTS) if layer >= 0
-        }
+        picked = {self.sheet.name(layer) for layer in self.choice.layers if layer >= 0}
         report.left += [LeftOut(what, layer, why) for layer, what, why in facts["left"]]
         report.left += [
             LeftOut(what, layer, "the layer was not chosen")

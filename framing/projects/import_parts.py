@@ -135,7 +135,8 @@ def runs_along(wall: Wall, axis: str) -> bool:
 
 
 def placed_walls(walls: Sequence[Wall], placing: Placing) -> list[Wall]:
-    return [Wall(*sorted(straight(placing.of(wall.a), placing.of(wall.b))), wall.width_16) for wall in walls]
+    placed = [(*sorted(straight(placing.of(wall.a), placing.of(wall.b))), wall.width_16) for wall in walls]
+    return [Wall(a, b, width_16) for a, b, width_16 in placed]
 
 
 def floor_walls(

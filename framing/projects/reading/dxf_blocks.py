@@ -9,7 +9,7 @@ from framing.common.bounded import JobRefused
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.entities import DXFEntity
+    from ezdxf.entities.dxfentity import DXFEntity
 
 DEEPEST: Final = 8
 """Blocks in blocks that are taken apart; what is nested deeper is left."""

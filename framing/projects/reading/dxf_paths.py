@@ -11,7 +11,7 @@ from math import isfinite, radians, tan
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
-    from ezdxf.entities import DXFEntity
+    from ezdxf.entities.dxfentity import DXFEntity
 
 Corner = tuple[float, float, float]
 """x, y, and the bulge of the way to the next corner."""

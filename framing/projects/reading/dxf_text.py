@@ -1,4 +1,4 @@
-"""A DXF file as the tagged text that its reader takes: limits before anything is unpacked, binary files put into words."""
+"""A DXF file as the tagged text that its reader takes: limits before anything is unpacked, binary files as text."""
 
 from __future__ import annotations
 

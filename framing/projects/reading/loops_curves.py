@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import acos, atan, ceil, cos, hypot, pi, sin
 
 from framing.projects.reading.loops_shapes import Path, Spot, Stroke, far
@@ -26,7 +27,7 @@ def straight_path(packed: Sequence[float], scale: float, within: float) -> Path:
             continue
         curved = fitted or abs(bulge) > 1e-6
         spots = [a, *_chords(a, b, bulge, within), b] if abs(bulge) > 1e-6 else [a, b]
-        strokes += [Stroke(p, q, curved) for p, q in zip(spots, spots[1:], strict=False) if p != q]
+        strokes += [Stroke(p, q, curved) for p, q in pairwise(spots) if p != q]
     return Path(tuple(strokes), closed, any(stroke.curved for stroke in strokes))
 
 
