@@ -45,7 +45,7 @@ def floor_draw(request: HttpRequest, public_id: str) -> HttpResponse:
     newest = selectors.floor_version(floor)
     drawer = actor_of(request).user if role_may(request, "floor", "change") else None
     opened = draw_selectors.opened(floor, newest, drawer)
-    return _page(request, floor.project, floor, opened, floor_under(floor))
+    return editor_page(request, floor.project, floor, opened, floor_under(floor))
 
 
 @grants("floor", "make")
@@ -56,7 +56,7 @@ def floor_draw_new(request: HttpRequest, public_id: str) -> HttpResponse:
     named = request.GET.get("under", "")
     under = plan_page_get(named, project) if named else None
     blank = blank_document(project.units, f"Floor {project.floors.count() + 1}")
-    return _page(request, project, None, Opened(blank, 0, from_draft=False), under)
+    return editor_page(request, project, None, Opened(blank, 0, from_draft=False), under)
 
 
 @grants("floor", "read")
@@ -199,9 +199,10 @@ def draw_presence(request: HttpRequest, public_id: str) -> HttpResponse:
     return json_answer(presence_json(floor, others))
 
 
-def _page(
-    request: HttpRequest, project: Project, floor: Floor | None, opened: Opened, under: PlanPage | None
+def editor_page(
+    request: HttpRequest, project: Project, floor: Floor | None, opened: Opened, under: PlanPage | None = None
 ) -> HttpResponse:
+    """The editor with what somebody goes on with; floor None is a new floor, nothing of it is saved yet."""
     rights = Rights(role_may(request, "floor", "change"), role_may(request, "price_book", "read"))
     start = start_facts(project, floor, opened, rights, under)
     # As text the page can hold it in a hidden element: no page of ours has a script without an address.
