@@ -135,8 +135,8 @@ def runs_along(wall: Wall, axis: str) -> bool:
 
 
 def placed_walls(walls: Sequence[Wall], placing: Placing) -> list[Wall]:
-    placed = [(*sorted(straight(placing.of(wall.a), placing.of(wall.b))), wall.width_16) for wall in walls]
-    return [Wall(a, b, width_16) for a, b, width_16 in placed]
+    lines = [(straight(placing.of(wall.a), placing.of(wall.b)), wall.width_16) for wall in walls]
+    return [Wall(min(ends), max(ends), width_16) for ends, width_16 in lines]
 
 
 def floor_walls(
