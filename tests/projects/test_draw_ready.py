@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from framing.common.actors import person
 from framing.common.models import Role
-from framing.projects import draw_ready, draw_services, services
+from framing.projects import draw_services, project_floors, services
 from framing.projects.draw_ready import Ready, project_ready
 from framing.projects.models import FloorVersion, Project
 from tests.factories import people, projects, quotes
@@ -66,7 +66,11 @@ def test_each_floor_that_stands_in_the_way_is_named() -> None:
     version.save()
     ready = ready_of(home)
     by_floor = {item.floor: (item.state, item.words) for item in ready.items if item.floor}
-    assert by_floor[weak] == ("care", "Weak floor: 17 members fail; the quote is issued only with a reason.")
+    of_weak = [(item.state, item.words) for item in ready.items if item.floor == weak]
+    assert of_weak == [
+        ("care", "Weak floor: 17 members fail; the quote is issued only with a reason."),
+        ("care", "Weak floor: 1 warning to look at; the quote says them too."),
+    ]
     assert by_floor[broken][0] == "bad"
     assert by_floor[broken][1].startswith("Old floor can't be built: Profile 9999S999-99 is not in the")
     assert ("good", "1 of 3 floors can be built and pass.") in lines(home)
@@ -102,7 +106,7 @@ def test_a_call_stops_when_its_time_is_up_and_the_next_goes_on(monkeypatch: pyte
     def refuse(*_: object) -> None:
         raise AssertionError("a floor was designed again")
 
-    monkeypatch.setattr(draw_ready, "preview_document", refuse)
+    monkeypatch.setattr(project_floors, "preview_document", refuse)
     assert ready_of(home).joists == 3 * 17
 
 
