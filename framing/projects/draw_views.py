@@ -19,7 +19,6 @@ from framing.common.clock import database_now
 from framing.common.errors import Refused, StaleSave
 from framing.projects import draw_selectors, draw_services, selectors
 from framing.projects.draw_answer import draw_places
-from framing.projects.draw_ready import project_ready
 from framing.projects.draw_reports import (
     answer_json,
     clash_json,
@@ -57,15 +56,6 @@ def floor_draw_new(request: HttpRequest, public_id: str) -> HttpResponse:
     under = plan_page_get(named, project) if named else None
     blank = blank_document(project.units, f"Floor {project.floors.count() + 1}")
     return editor_page(request, project, None, Opened(blank, 0, from_draft=False), under)
-
-
-@grants("floor", "read")
-@require_GET
-def project_ready_part(request: HttpRequest, public_id: str) -> HttpResponse:
-    """What stands between a project and its quote, a part of the project's page."""
-    project = selectors.project_get(public_id)
-    context = {"project": project, "ready": project_ready(project)}
-    return render(request, "projects/_project_ready.html", context)
 
 
 @grants("floor", "read")
