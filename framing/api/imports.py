@@ -29,10 +29,12 @@ REFUSED = OpenApiResponse(description="Not possible as chosen; `errors` lists th
 class ImportChoice(serializers.Serializer[Any]):
     """What is chosen; fields left out stay as found."""
 
-    units = serializers.ChoiceField(
-        ["", *UNITS, "imperial", "metric"],
+    units = serializers.RegexField(
+        f"^({'|'.join([*UNITS, 'imperial', 'metric'])}|)$",
         required=False,
-        help_text="A drawing's unit; for a list of corners the system of numbers without a unit.",
+        allow_blank=True,
+        help_text="A drawing's unit: in, ft, mm, cm or m. For a list of corners the system of numbers without a unit: "
+        "imperial or metric.",
     )
     outline = serializers.IntegerField(required=False, help_text="A layer's number; -1 is none.")
     openings = serializers.IntegerField(required=False, help_text="A layer's number; -1 is none.")
