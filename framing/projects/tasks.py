@@ -12,8 +12,8 @@ from framing.projects import selectors
 from framing.projects.drawing_documents import DrawingsPaper, drawings_paper_of, render_drawings
 from framing.projects.drawing_sheets import floor_drawings
 from framing.projects.models import SpanTableAsk
+from framing.projects.plan_reading import plan_file_settle
 from framing.projects.plan_selectors import READ_WORK
-from framing.projects.plan_services import plan_file_settle
 from framing.projects.sheet_documents import CalculationPaper, calculation_paper_of, render_calculation
 from framing.projects.sheets import floor_sheets
 from framing.projects.versions import (

@@ -127,7 +127,7 @@ def read_pdf(data: bytes, options: dict[str, Any]) -> Answer:
             notes.append(str(error))
         number += 1
     if first == 1 and number > pages and not blobs:
-        raise JobRefused(" ".join(notes) or "The PDF has no page that can be drawn.")
+        raise JobRefused(" ".join([*notes[:3], "No page can be drawn. Print it to a new PDF, and add that."]))
     more = number if number <= min(pages, PAGES_MOST) else None
     return {"pages": pages, "pictures": told, "notes": notes, "next": more}, blobs
 
@@ -136,13 +136,13 @@ def _document(data: bytes) -> pdfium.PdfDocument:
     try:
         document = pdfium.PdfDocument(data)
     except pdfium.PdfiumError as error:
-        if pdfium_c.FPDF_GetLastError() == pdfium_c.FPDF_ERR_PASSWORD or "password" in str(error).lower():
+        if error.err_code == pdfium_c.FPDF_ERR_PASSWORD and b"/Encrypt" in data:
             raise JobRefused(
                 "The PDF is locked with a password. Save it without one, or print it to a new PDF, and add that."
             ) from error
-        raise JobRefused("The PDF is damaged. Print it to a new PDF, and add that.") from error
-    if len(document) == 0:
-        raise JobRefused("The PDF has no pages. Print it to a new PDF, and add that.")
+        raise JobRefused(
+            "The PDF is damaged or has no pages. Print it to a new PDF, and add that."
+        ) from error
     kind = document.get_formtype()
     if kind == pdfium_c.FORMTYPE_XFA_FULL:
         raise JobRefused(
