@@ -79,7 +79,7 @@ def start_facts(
         "version": floor.version if floor else 0,
         "units": typed if typed in UnitSystem.values else project.units,
         "name": floor.name if floor else opened.document["name"],
-        "urls": _urls(project, floor),
+        "urls": _urls(project, floor, under),
         "profiles": [profile.designator for profile in load_catalogue().profiles],
         "occupancies": [use.name for use in uses],
         "live_psf": {use.name: use.live_psf for use in uses},
@@ -91,8 +91,11 @@ def start_facts(
     }
 
 
-def _urls(project: Project, floor: Floor | None) -> dict[str, str | None]:
-    """Addresses by what is asked there; None where a floor that is not saved yet has nothing to ask for."""
+def _urls(project: Project, floor: Floor | None, under: PlanPage | None) -> dict[str, str | None]:
+    """Addresses by what is asked there; None where a floor that is not saved yet has nothing to ask for.
+
+    The first save of a floor that is traced names the page under it.
+    """
     urls: dict[str, str | None] = {
         name: None if floor is None else reverse(f"projects:draw_{name}", args=[floor.public_id])
         for name in OF_FLOOR
@@ -100,5 +103,6 @@ def _urls(project: Project, floor: Floor | None) -> dict[str, str | None]:
     for name in ("answer", "places"):
         urls[name] = reverse(f"projects:draw_{name}", args=[project.public_id])
     if floor is None:
-        urls["save"] = reverse("projects:draw_create", args=[project.public_id])
+        create = reverse("projects:draw_create", args=[project.public_id])
+        urls["save"] = f"{create}?under={under.public_id}" if under else create
     return urls

@@ -140,7 +140,7 @@ def draw_save(request: HttpRequest, public_id: str) -> HttpResponse:
 @require_POST
 @answers_json
 def draw_create(request: HttpRequest, public_id: str) -> HttpResponse:
-    """Save a new floor of a project; `under` names the page of a plan that it was traced over."""
+    """Save a new floor of a project; `under`, in body or address, names the page that it was traced over."""
     project = selectors.project_get(public_id)
     body = posted_json(request)
     document = body.get("document")

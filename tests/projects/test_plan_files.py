@@ -500,12 +500,16 @@ def test_a_new_floor_is_traced_over_a_page_and_keeps_it(project: Project, ida: U
     address = f"{url('floor_draw_new', project)}?under={page.public_id}"
     start = start_of(client.get(address))
     assert (start["under"]["page"], start["under_url"]) == (page.public_id, None)
-    body = {"document": make.document("Traced"), "under": page.public_id}
+    body = {"document": make.document("Traced")}
+    assert start["urls"]["save"] == f"{url('draw_create', project)}?under={page.public_id}"
     for _ in range(2):
-        assert post(client, url("draw_create", project), body).status_code == 201
+        assert post(client, start["urls"]["save"], body).status_code == 201
     floor = Floor.objects.get(name="Traced")
     assert floor.underlay.page == page
     assert start_of(client.get(url("floor_draw", floor)))["under"]["page"] == page.public_id
+    named = {"document": make.document("Traced too"), "under": page.public_id}
+    assert post(client, url("draw_create", project), named).status_code == 201
+    assert page.underlays.count() == 2
     assert client.get(f"{url('floor_draw_new', make.project())}?under={page.public_id}").status_code == 404
 
 
