@@ -17,6 +17,7 @@ from framing.projects.import_found import (
     found_of,
     length_words,
     size_words,
+    together,
 )
 from framing.projects.import_outline import CORNERS_MOST, NEAR_16, Placing, place_outline
 from framing.projects.import_parts import (
@@ -24,6 +25,7 @@ from framing.projects.import_parts import (
     Text,
     floor_openings,
     floor_walls,
+    inner_walls,
     joist_axis,
     opening_entries,
     opening_words,
@@ -229,12 +231,13 @@ class _Import:
         _tell_walls(found, where, report)
         walls = placed_walls(found.walls, placing)
         axis = choice.direction or joist_axis(_within(walls, corners), corners)
-        taken = walls if choice.along else [wall for wall in walls if not runs_along(wall, axis)]
-        if len(taken) < len(walls):
+        inner = inner_walls(walls, corners, where, report)
+        taken = inner if choice.along else [wall for wall in inner if not runs_along(wall, axis)]
+        if len(taken) < len(inner):
             why = (
-                "run along the joists and carry none of them; tick “Also walls along the joists” to take them"
+                "along the joists, of which they carry none; tick “Also walls along the joists” to take them"
             )
-            report.left.append(LeftOut(counted(len(walls) - len(taken), "wall"), where, why))
+            report.left.append(LeftOut(counted(len(inner) - len(taken), "wall"), where, why))
         kept = floor_walls(taken, corners, boxes, axis, where, report)
         if kept:
             report.taken.append(
@@ -260,6 +263,7 @@ class _Import:
             for layer, what in facts["taken"]
             if layer not in picked
         ]
+        report.left = together(report.left)
 
 
 def _apart(rings: Sequence[Ring]) -> list[Ring]:

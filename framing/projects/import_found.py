@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any, Final, Literal
@@ -52,6 +53,14 @@ class Found:
     left: tuple[LeftOut, ...] = ()
     problems: tuple[Problem, ...] = ()
     others: tuple[str, ...] = ()
+
+
+def together(left: Iterable[LeftOut]) -> list[LeftOut]:
+    """Rows of the same place and reason as one, in the order of the first."""
+    rows: dict[tuple[str, str], list[str]] = {}
+    for row in left:
+        rows.setdefault((row.where, row.why), []).append(row.what)
+    return [LeftOut(", ".join(whats), where, why) for (where, why), whats in rows.items()]
 
 
 def found_of(report: Report, document: dict[str, Any] | None, others: tuple[str, ...] = ()) -> Found:

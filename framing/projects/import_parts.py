@@ -139,6 +139,15 @@ def placed_walls(walls: Sequence[Wall], placing: Placing) -> list[Wall]:
     return [Wall(min(ends), max(ends), width_16) for ends, width_16 in lines]
 
 
+def inner_walls(walls: Sequence[Wall], corners: Sequence[Spot], where: str, report: Report) -> list[Wall]:
+    """Walls without those along an outline edge, which bears by itself (R2)."""
+    inner = [wall for wall in walls if not any(_beside(wall, side) for side in _sides(corners))]
+    if len(inner) < len(walls):
+        why = "along the outline, which bears by itself"
+        report.left.append(LeftOut(counted(len(walls) - len(inner), "wall"), where, why))
+    return inner
+
+
 def floor_walls(
     walls: Sequence[Wall],
     corners: Sequence[Spot],
@@ -149,23 +158,17 @@ def floor_walls(
 ) -> list[Wall]:
     """The bearings of the floor: in its outline, clear of its openings and of each other.
 
-    Walls along an outline edge are the edge's own; those across the joists go first where two meet.
+    Where two meet, those across the joists go first, then the longer.
     """
     from shapely import Polygon, box
 
     floor = Polygon(corners)
-    sides = list(zip(corners, [*corners[1:], corners[0]], strict=True))
-    inner = [wall for wall in walls if not any(_beside(wall, side) for side in sides)]
-    if len(inner) < len(walls):
-        count = len(walls) - len(inner)
-        why = "stand along the outline, which bears anyhow"
-        report.left.append(LeftOut(counted(count, "wall"), where, why))
     blocked: list[BaseGeometry] = [box(*one.low, *one.high) for one in openings]
     holes = len(blocked)
     kept: list[Wall] = []
     cut = reached = 0
-    for wall in sorted(inner, key=lambda one: (runs_along(one, axis), -far(one.a, one.b), one.a, one.b)):
-        grown, longer = _reached(wall, sides)
+    for wall in sorted(walls, key=lambda one: (runs_along(one, axis), -far(one.a, one.b), one.a, one.b)):
+        grown, longer = _reached(wall, _sides(corners))
         parts = _parts(grown, floor, blocked[:holes], blocked[holes:])
         reached += longer
         cut += parts != [grown]
@@ -209,6 +212,10 @@ def wall_words(walls: Sequence[Wall], units: System) -> str:
         for wall in walls[:6]
     ]
     return "; ".join(said) + ("; …" if len(walls) > 6 else "")
+
+
+def _sides(corners: Sequence[Spot]) -> list[tuple[Spot, Spot]]:
+    return list(zip(corners, [*corners[1:], corners[0]], strict=True))
 
 
 def _beside(wall: Wall, side: tuple[Spot, Spot]) -> bool:
