@@ -144,9 +144,8 @@ def draw_create(request: HttpRequest, public_id: str) -> HttpResponse:
     project = selectors.project_get(public_id)
     body = posted_json(request)
     document = body.get("document")
-    page = plan_page_find(
-        body.get("under"), project
-    )  # one taken away meanwhile keeps no floor from being saved
+    under = body.get("under", request.GET.get("under"))
+    page = plan_page_find(under, project)  # one taken away meanwhile keeps no floor from being saved
     try:
         floor = floor_create_over(
             actor=actor_of(request), at=database_now(), project=project, document=_object(document), page=page
