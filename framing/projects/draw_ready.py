@@ -14,6 +14,7 @@ from framing.projects.project_floors import Found, Outcome, outline_svg, project
 from framing.projects.selectors import FloorState, floor_state_list, practice_in_force, site_words
 
 State = Literal["good", "care", "bad"]
+_FIRST: Final[tuple[State, ...]] = ("bad", "care", "good")
 _SQM_PER_SQFT: Final = 0.3048**2
 SITE_WORDS: Final = {
     "line": "street and number",
@@ -88,9 +89,10 @@ def project_ready(project: Project, *, design: bool = True, clock: Callable[[], 
     states, practice = floor_state_list(project), practice_in_force()
     found = project_floors(project, states, practice, design=design, clock=clock)
     cards = tuple(_card(state, found, practice) for state in states)
+    items = (*_floor_items(cards, found), *_draft_items(project), *_price_items(project, cards, found))
     known = [(card.outcome, card.repeat) for card in cards if card.outcome is not None]
     return Ready(
-        items=(*_floor_items(cards, found), *_draft_items(project), *_price_items(project, cards, found)),
+        items=tuple(sorted(items, key=lambda item: _FIRST.index(item.state))),
         cards=cards,
         floors=sum(card.repeat for card in cards),
         joists=sum(outcome.joists * repeat for outcome, repeat in known),
@@ -133,7 +135,7 @@ def _floor_items(cards: Sequence[FloorCard], found: Found) -> Iterator[Item]:
         if outcome.failing:
             words = _counted(outcome.failing, "member fails", "members fail")
             yield Item("care", f"{name}: {words}; the quote is issued only with a reason.", card.floor)
-        if outcome.warnings:
+        elif outcome.warnings:
             words = _counted(outcome.warnings, "warning", "warnings")
             yield Item("care", f"{name}: {words} to look at; the quote says them too.", card.floor)
         fit += not outcome.failing

@@ -14,8 +14,9 @@ from framing.projects.models import Floor
 from framing.projects.repeat_selectors import floor_state, mirrored_name, names_of, next_storey
 from framing.projects.repeat_services import COPIES_MOST, Copy
 
+AS_DRAWN: Final = "as-drawn"
 WAY_CHOICES: Final = (
-    ("", "As drawn"),
+    (AS_DRAWN, "As drawn"),
     (LEFT_RIGHT, "Mirrored left to right"),
     (FRONT_BACK, "Mirrored front to back"),
 )
@@ -27,14 +28,14 @@ class CopyForm(forms.Form):
     """One floor to be made."""
 
     name = forms.CharField(label="Name", max_length=80)
-    level = forms.CharField(label="Level", max_length=4, help_text="Piece marks begin with it.")
-    mirrored = forms.ChoiceField(label="Lies", choices=WAY_CHOICES, required=False)
+    level = forms.CharField(label="Level", max_length=4)
+    mirrored = forms.ChoiceField(label="Lies", choices=WAY_CHOICES)
     repeat = forms.IntegerField(label="Built alike", min_value=1, max_value=99)
 
     @property
     def copy(self) -> Copy:
         data = self.cleaned_data
-        way: Way | None = data["mirrored"] or None
+        way: Way | None = None if data["mirrored"] == AS_DRAWN else data["mirrored"]
         return Copy(data["name"], data["level"], way, data["repeat"])
 
 
@@ -105,7 +106,7 @@ def _proposal(floor: Floor, texts: Sequence[Mapping[str, Any]], *, mirror: bool)
         texts[-1] if texts else {"name": floor.name, "level": document.get("level", "1")}
     )
     storey = next_storey(str(last["name"]), str(last["level"]), taken)
-    return {"name": storey.name, "level": storey.level, "mirrored": "", "repeat": 1}
+    return {"name": storey.name, "level": storey.level, "mirrored": AS_DRAWN, "repeat": 1}
 
 
 def _row(index: int, texts: Mapping[str, Any]) -> CopyForm:

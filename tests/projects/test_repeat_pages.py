@@ -19,7 +19,7 @@ from tests.factories import projects as make
 from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
-ROW = {"name": "Second floor", "level": "2", "repeat": "1", "mirrored": ""}
+ROW = {"name": "Second floor", "level": "2", "repeat": "1", "mirrored": "as-drawn"}
 
 
 @pytest.fixture(autouse=True)
@@ -93,7 +93,7 @@ def test_rows_are_added_and_left_out_and_nothing_typed_is_lost(client: Client, f
     address = url("floor_repeat", floor)
     first = ROW | {"name": "Upper floor", "repeat": "zwei"}
     more = client.post(address, typed(first, rows="storey"))
-    assert values(more) == [first, {"name": "Third floor", "level": "3", "repeat": 1, "mirrored": ""}]
+    assert values(more) == [first, {"name": "Third floor", "level": "3", "repeat": 1, "mirrored": "as-drawn"}]
     assert not more.context["rows"].wrong
     third = client.post(address, typed(first, ROW, rows="mirror"))
     assert [row["name"] for row in values(third)] == ["Upper floor", "Second floor", "Main floor, mirrored"]
