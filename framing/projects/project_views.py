@@ -21,7 +21,7 @@ from framing.projects.views import role_may
 def project_page(request: HttpRequest, public_id: str) -> HttpResponse:
     """A project with its floors. What was designed before is shown at once; the page asks for the rest.
 
-    `?off=` names a floor that was taken off just now, to put it back.
+    `?off=` names a floor that was taken off just now, to put it back; `?open=` one that is being arranged.
     """
     project = selectors.project_get(public_id)
     off = request.GET.get("off", "").replace("\x00", "")[:40]
@@ -31,6 +31,7 @@ def project_page(request: HttpRequest, public_id: str) -> HttpResponse:
         "may_make": role_may(request, "floor", "make"),
         "may_take_off": role_may(request, "floor", "take_off"),
         "may_quote": role_may(request, "draft", "make"),
+        "open": request.GET.get("open", ""),
         "off": taken_off(project, off) if off else None,
     }
     return render(request, "projects/project_page.html", context)

@@ -133,7 +133,7 @@ def _back(request: HttpRequest, project: Project, act: Callable[[], Any], floor:
     except (Refused, Clash) as error:
         messages.error(request, error.message)
     page = reverse("projects:project_page", args=[project.public_id])
-    return redirect(f"{page}#floor-{floor.public_id}")
+    return redirect(f"{page}?open={floor.public_id}#floor-{floor.public_id}")
 
 
 def _repeat_page(

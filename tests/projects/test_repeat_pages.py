@@ -145,7 +145,9 @@ def test_times_are_set_from_the_projects_page(client: Client, home: Project, flo
     address = url("floor_times", floor)
     assert 'name="repeat"' in page(client, home)
     done = client.post(address, {"repeat": "12", "version": "1"})
-    assert done["Location"] == f"{url('project_page', home)}#floor-{floor.public_id}"
+    assert done["Location"] == f"{url('project_page', home)}?open={floor.public_id}#floor-{floor.public_id}"
+    assert '<details class="floor-more" open>' in page(client, home, open=floor.public_id)
+    assert '<details class="floor-more">' in page(client, home)
     floor.refresh_from_db()
     assert floor.version == 2
     assert "\u00d7 12" in page(client, home)
