@@ -117,6 +117,16 @@ def test_things_on_the_floor_come_to_the_other_side() -> None:
     assert across["partitions"][0]["load_plf"] == 80
 
 
+def test_point_loads_stand_on_the_other_side() -> None:
+    source = typed(point_loads=[{"id": "Q1", "name": "Stove", "at": ["6'", "5'"], "dead_lb": 300, "live_lb": 0}])
+    across, along = data(source, LEFT_RIGHT), data(source, FRONT_BACK)
+    assert across["point_loads"][0]["at"] == ["24'-0\"", "5'"]
+    assert along["point_loads"][0]["at"] == ["6'", "15'-0\""]
+    assert across["point_loads"][0]["dead_lb"] == 300
+    twice = mirrored(mirrored(source, LEFT_RIGHT), LEFT_RIGHT)
+    assert to_plan(twice, PRACTICE) == to_plan(source, PRACTICE)
+
+
 def test_start_edges_change_over_with_the_sides_that_stations_count_between() -> None:
     two = [BAY, {"id": "B", "direction": "x", "start": "high", "spacing": "12", "outline": L_SHAPE}]
     source = typed(bays=two)
