@@ -16,7 +16,7 @@ from framing.projects.reading.loops_joins import Joined, join_ends
 from framing.projects.reading.loops_rings import Ring, mend_ring, ring_key
 from framing.projects.reading.loops_shapes import Path, Spot, Stroke, far, stroke_key
 
-CROSSED_MOST = 4000
+CROSSED_MOST = 2000
 """Lines that are cut at their crossings at most; beyond it crossing lines are left as they are."""
 EXACT = 1 / 64
 """Share of `near` within which two ends are one place."""

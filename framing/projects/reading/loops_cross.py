@@ -8,18 +8,21 @@ from framing.projects.reading.loops_rings import Ring, straight_ring, turned_rin
 from framing.projects.reading.loops_shapes import Stroke
 
 _GRID = 1 / 64
+_MEETINGS_MOST = 20_000  # each line that meets another counts once a side; more are a scribble or a hatch
 
 
 def crossed_rings(strokes: Sequence[Stroke], near: float) -> list[Ring]:
     """The outer border of each part of the plane that the strokes enclose.
 
-    Ends are set on a fine grid (1/256 in), so that what was drawn to meet does.
+    Ends are set on a fine grid (1/256 in), so that what was drawn to meet does. A scribble encloses nothing.
     """
-    from shapely import MultiLineString, Polygon, set_precision, unary_union  # late: it takes time to load
+    from shapely import LineString, MultiLineString, Polygon, STRtree, set_precision, unary_union  # late: slow to load
     from shapely.ops import polygonize
 
-    lines = set_precision(MultiLineString([[stroke.a, stroke.b] for stroke in strokes]), near * _GRID)
-    faces = list(polygonize(unary_union(lines)))
+    lines = [LineString([stroke.a, stroke.b]) for stroke in strokes]
+    if STRtree(lines).query(lines, predicate="intersects").shape[1] > _MEETINGS_MOST:
+        return []
+    faces = list(polygonize(unary_union(set_precision(MultiLineString(lines), near * _GRID))))
     if not faces:
         return []
     whole = unary_union(faces)

@@ -10,7 +10,7 @@ from framing.projects.reading.loops_shapes import Spot, Stroke, far
 
 _EXACT = 1 / 64  # share of `near` within which ends are one place whatever else meets there
 
-_CROWD = 200  # ends in one spot's neighbourhood that are looked at; more are a scribble
+_CROWD = 40  # ends in one spot's neighbourhood that are looked at; more are a scribble
 
 
 @dataclass(frozen=True, slots=True)
