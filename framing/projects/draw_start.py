@@ -72,14 +72,14 @@ def start_facts(
     `under` is the page of a plan that lies under the drawing.
     """
     uses, typed = load_occupancies(), opened.document.get("units")
-    return {
+    facts: dict[str, Any] = {
         "document": opened.document,
         "base_version": opened.base_version,
         "from_draft": opened.from_draft,
         "version": floor.version if floor else 0,
         "units": typed if typed in UnitSystem.values else project.units,
         "name": floor.name if floor else opened.document["name"],
-        "urls": _urls(project, floor, under),
+        "urls": _urls(project, floor),
         "profiles": [profile.designator for profile in load_catalogue().profiles],
         "occupancies": [use.name for use in uses],
         "live_psf": {use.name: use.live_psf for use in uses},
@@ -89,13 +89,13 @@ def start_facts(
         "under_url": reverse("projects:draw_under", args=[floor.public_id]) if floor else None,
         "plans_url": reverse("projects:plan_list", args=[project.public_id]),
     }
+    if under and floor is None:  # the first save names the page that is traced
+        facts["urls"]["save"] += f"?under={under.public_id}"
+    return facts
 
 
-def _urls(project: Project, floor: Floor | None, under: PlanPage | None) -> dict[str, str | None]:
-    """Addresses by what is asked there; None where a floor that is not saved yet has nothing to ask for.
-
-    The first save of a floor that is traced names the page under it.
-    """
+def _urls(project: Project, floor: Floor | None) -> dict[str, str | None]:
+    """Addresses by what is asked there; None where a floor that is not saved yet has nothing to ask for."""
     urls: dict[str, str | None] = {
         name: None if floor is None else reverse(f"projects:draw_{name}", args=[floor.public_id])
         for name in OF_FLOOR
@@ -103,6 +103,5 @@ def _urls(project: Project, floor: Floor | None, under: PlanPage | None) -> dict
     for name in ("answer", "places"):
         urls[name] = reverse(f"projects:draw_{name}", args=[project.public_id])
     if floor is None:
-        create = reverse("projects:draw_create", args=[project.public_id])
-        urls["save"] = f"{create}?under={under.public_id}" if under else create
+        urls["save"] = reverse("projects:draw_create", args=[project.public_id])
     return urls
