@@ -16,7 +16,8 @@ from framing.common.audit import audit_record
 from framing.common.errors import NotThere, Refused
 from framing.projects.models import Floor, Project
 from framing.projects.repeat_selectors import TAKE_OFF, drawers_of, order_of, take_off_entry
-from framing.projects.repeat_services import floor_locked, refuse_full
+from framing.projects.repeat_services import refuse_full
+from framing.projects.services import floor_locked
 
 
 def floor_take_off(*, actor: Actor, at: datetime, floor: Floor) -> Project:
@@ -57,10 +58,22 @@ def floor_put_back(*, actor: Actor, at: datetime, project: Project, public_id: s
             words = f"The project has another floor named “{name}” now; give that one another name, then put this back."
             raise Refused(words, field="floor")
         for stored in serializers.deserialize("python", entry.change["rows"], ignorenonexistent=True):
-            stored.save()
+            if _stands(stored.object):
+                stored.save()
         floor = project.floors.get(public_id=public_id)
         audit_record(actor, "floor_put_back", project, at=at, change={"floor": public_id}, why=name)
     return floor
+
+
+def _stands(row: models.Model) -> bool:
+    """Whether all that a row points at is there; the plan under a floor may be gone, and then it stays away."""
+    for field in row._meta.concrete_fields:
+        target = getattr(row, field.attname)
+        if isinstance(field, models.ForeignKey) and target is not None:
+            other: Any = field.related_model
+            if not other._base_manager.filter(pk=target).exists():
+                return False
+    return True
 
 
 def _refuse_held(floor: Floor, actor: Actor) -> None:

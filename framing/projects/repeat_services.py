@@ -12,7 +12,7 @@ from django.db import transaction
 from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
-from framing.common.errors import NotThere, Refused
+from framing.common.errors import Refused
 from framing.common.idempotency import claim_key
 from framing.engine.document import read_document
 from framing.engine.errors import DocumentRefused
@@ -21,7 +21,7 @@ from framing.projects.mirrored import WAYS, Way, mirrored
 from framing.projects.models import Floor, Project
 from framing.projects.repeat_selectors import floor_state
 from framing.projects.selectors import practice_in_force
-from framing.projects.services import FLOORS_MOST, floor_create, floor_save
+from framing.projects.services import FLOORS_MOST, floor_create, floor_locked, floor_save
 
 COPIES_MOST: Final = 20
 _OF_DOCUMENT: Final = ("name", "level", "repeat")
@@ -91,19 +91,6 @@ def floor_place(*, actor: Actor, at: datetime, floor: Floor, place: int) -> Floo
             change = {"floor": source.public_id, "place": [before, place]}
             audit_record(actor, "floor_place", project, at=at, change=change, why=words)
     return source
-
-
-def floor_locked(floor: Floor) -> Floor:
-    """The floor's row; call it under the project's lock. Raises NotThere where somebody took it off meanwhile."""
-    row = (
-        Floor.objects.select_for_update(of=("self",))
-        .select_related("project__owner")
-        .filter(pk=floor.pk)
-        .first()
-    )
-    if row is None:
-        raise NotThere()
-    return row
 
 
 def _number(rows: Sequence[Floor]) -> None:

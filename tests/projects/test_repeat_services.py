@@ -13,7 +13,15 @@ from framing.common.models import AuditEntry, Role, User
 from framing.projects import draw_services, services
 from framing.projects.design import plan_of
 from framing.projects.mirrored import LEFT_RIGHT
-from framing.projects.models import Floor, FloorDraft, FloorVersion, Project
+from framing.projects.models import (
+    Floor,
+    FloorDraft,
+    FloorUnderlay,
+    FloorVersion,
+    PlanFile,
+    PlanPage,
+    Project,
+)
 from framing.projects.repeat_removal import floor_put_back, floor_take_off
 from framing.projects.repeat_selectors import mirrored_name, next_storey, taken_off
 from framing.projects.repeat_services import Copy, floor_place, floor_repeat, floor_times
@@ -178,8 +186,8 @@ def test_floors_move_to_a_place(home: Project) -> None:
             floor_place(actor=boss(), at=make.AT, floor=b, place=place)
 
 
-def drawn_by(floor: Floor, who: User) -> None:
-    draft, at = document(floor) | {"openings": []}, make.AT.replace(microsecond=123_456)
+def drawn_by(floor: Floor, who: User, saved: dict[str, Any] | None = None) -> None:
+    draft, at = (saved or document(floor)) | {"openings": []}, make.AT.replace(microsecond=123_456)
     draw_services.draft_keep(actor=person(who), at=at, floor=floor, document=draft, base_version=1)
 
 
@@ -209,6 +217,35 @@ def test_a_floor_taken_off_comes_back_with_all_that_it_had(home: Project, floor:
     assert f"{me.name} took a floor off: Main floor" in words
     assert f"{me.name} put a floor back: Main floor" in words
     assert len([line for line in words if "put a floor back" in line]) == 1
+
+
+def page_under(floor: Floor) -> PlanPage:
+    """A page of a plan, laid under the floor."""
+    plan = PlanFile.objects.create(
+        project=floor.project,
+        uploaded_by=floor.owner,
+        name="Plan.pdf",
+        kind="pdf",
+        sha256="0" * 64,
+        size=9,
+        state="read",
+        made_at=make.AT,
+    )
+    page = PlanPage.objects.create(plan_file=plan, number=1, sha256="1" * 64, width_px=10, height_px=10)
+    FloorUnderlay.objects.create(floor=floor, page=page)
+    return page
+
+
+def test_the_plan_under_a_floor_comes_back_with_it_unless_it_is_gone(home: Project, floor: Floor) -> None:
+    page = page_under(floor)
+    for there in (True, False):
+        floor_take_off(actor=boss(), at=make.AT, floor=floor_get(floor.public_id))
+        assert not FloorUnderlay.objects.exists()
+        if not there:
+            page.plan_file.delete()
+        floor_put_back(actor=boss(), at=make.AT, project=home, public_id=floor.public_id)
+        assert FloorUnderlay.objects.filter(floor_id=floor.pk).exists() is there
+        assert FloorVersion.objects.filter(floor_id=floor.pk).count() == 1
 
 
 def test_what_was_never_taken_off_this_project_is_not_put_back(home: Project, floor: Floor) -> None:
@@ -251,12 +288,14 @@ def test_a_floor_of_an_order_in_work_stays_until_the_order_ends() -> None:
 
 
 def test_a_floor_that_is_gone_is_not_there(home: Project, floor: Floor) -> None:
-    stale = floor_get(floor.public_id)
+    stale, known = floor_get(floor.public_id), document(floor)
     floor_take_off(actor=boss(), at=make.AT, floor=floor)
     for act in (
         lambda: repeat(stale, SECOND),
         lambda: floor_place(actor=boss(), at=make.AT, floor=stale, place=1),
         lambda: floor_take_off(actor=boss(), at=make.AT, floor=stale),
+        lambda: services.floor_save(actor=boss(), at=make.AT, floor=stale, document=known, base_version=1),
+        lambda: drawn_by(stale, people.user(Role.SELLER), known),
     ):
         with pytest.raises(NotThere):
             act()
