@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from itertools import pairwise
 from math import cos, hypot, pi, radians, sin
 
 import pytest
@@ -251,7 +252,7 @@ def split(a: Spot, b: Spot, maker: random.Random) -> list[Path]:
     stops = [0.0, *(cut for cut in cuts if min(cut, length - cut) > 16), length]
     stops = [stop for at, stop in enumerate(stops) if at == 0 or stop - stops[at - 1] > 16] + [length]
     found = []
-    for low, high in zip(stops, stops[1:], strict=False):
+    for low, high in pairwise(stops):
         if high - low < 8:
             continue
         ends = [low + maker.uniform(0, 1.9), high - maker.uniform(0, 1.9)]

@@ -37,7 +37,20 @@ def tagged_text(data: bytes) -> tuple[bytes, tuple[str, ...]]:
     else:
         text, mended = _plain(data), ()
     _check_size(text)
-    return text, mended
+    whole, cut = _ended(text)
+    return whole, (*mended, *cut)
+
+
+def _ended(text: bytes) -> tuple[bytes, tuple[str, ...]]:
+    """Text that breaks off, without its last thing, which may lack a part, and with an end."""
+    start = max(
+        text.rfind(b"\n0\n"), text.rfind(b"\n0\r\n"), text.rfind(b"\n  0\n"), text.rfind(b"\n  0\r\n")
+    )
+    last = text[start:].split()[1:2]
+    if last in ([b"EOF"], [b"ENDSEC"]) or start < 0:
+        return text, ()
+    words = "The file breaks off in the middle; its last thing was left."
+    return text[: start + 1] + b"0\nENDSEC\n0\nEOF\n", (words,)
 
 
 def _plain(data: bytes) -> bytes:

@@ -16,7 +16,14 @@ def crossed_rings(strokes: Sequence[Stroke], near: float) -> list[Ring]:
 
     Ends are set on a fine grid (1/256 in), so that what was drawn to meet does. A scribble encloses nothing.
     """
-    from shapely import LineString, MultiLineString, Polygon, STRtree, set_precision, unary_union  # late: slow to load
+    from shapely import (  # late: slow to load
+        LineString,
+        MultiLineString,
+        Polygon,
+        STRtree,
+        set_precision,
+        unary_union,
+    )
     from shapely.ops import polygonize
 
     lines = [LineString([stroke.a, stroke.b]) for stroke in strokes]
