@@ -259,7 +259,7 @@ class PlanPage(Addressed):
     x_16 = models.IntegerField(default=0)
     y_16 = models.IntegerField(default=0)
     quarter_turns = models.PositiveSmallIntegerField(default=0)
-    dim = models.FloatField(default=0.6)
+    dim = models.FloatField(default=0.8)
     locked = models.BooleanField(default=False)
 
     class Meta:

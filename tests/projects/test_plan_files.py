@@ -489,7 +489,7 @@ def test_the_editor_begins_with_the_page_under_it(project: Project, ida: User) -
         "x_16": 7,
         "y_16": 0,
         "quarter_turns": 0,
-        "dim": 0.6,
+        "dim": 0.8,
         "locked": False,
         "place_url": page_url("plan_place", page),
     }
@@ -524,7 +524,7 @@ def test_the_editor_places_a_page_and_is_told_why_not(project: Project, ida: Use
     page, client = page_of(project, ida), client_of(ida)
     answer = post(client, page_url("plan_place", page), {"inches_per_px": 0.25, "locked": True})
     assert answer.json() == {
-        "inches_per_px": 0.25, "x_16": 0, "y_16": 0, "quarter_turns": 0, "dim": 0.6, "locked": True,
+        "inches_per_px": 0.25, "x_16": 0, "y_16": 0, "quarter_turns": 0, "dim": 0.8, "locked": True,
     }  # fmt: skip
     answer = post(client, page_url("plan_place", page), {"x_16": 5})
     assert answer.status_code == 409

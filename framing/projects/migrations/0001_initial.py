@@ -199,7 +199,7 @@ class Migration(migrations.Migration):
                 ('x_16', models.IntegerField(default=0)),
                 ('y_16', models.IntegerField(default=0)),
                 ('quarter_turns', models.PositiveSmallIntegerField(default=0)),
-                ('dim', models.FloatField(default=0.6)),
+                ('dim', models.FloatField(default=0.8)),
                 ('locked', models.BooleanField(default=False)),
                 ('plan_file', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='pages', to='projects.planfile')),
             ],
