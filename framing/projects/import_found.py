@@ -86,6 +86,13 @@ def length_words(value_16: float, units: System) -> str:
     return format_length(whole_16(value_16), units)
 
 
+def settled_16(value_16: float, units: System) -> int:
+    """The whole sixteenths that the engine reads from what `length_words` writes."""
+    if units == "metric":
+        return whole_16(round_half_up(Fraction(round(value_16 * _MM_PER_16, 6))) / _MM_PER_16)
+    return whole_16(value_16)
+
+
 def size_words(width_16: float, height_16: float, units: System) -> str:
     return f"{length_words(width_16, units)} \N{MULTIPLICATION SIGN} {length_words(height_16, units)}"
 

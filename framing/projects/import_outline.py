@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import cos, radians, sin
 from typing import Final
 
-from framing.projects.import_found import Report, System, counted, length_words
+from framing.projects.import_found import Report, System, counted, length_words, settled_16
 from framing.projects.reading.loops_lines import common_angle
 from framing.projects.reading.loops_rings import Ring
 from framing.projects.reading.loops_shapes import Spot, Stroke
@@ -55,14 +55,19 @@ def place_outline(ring: Ring, units: System, report: Report) -> tuple[tuple[Spot
     placing = Placing(centre, degrees, (-low[0], -low[1]))
     placed = [placing.of(corner) for corner in ring.corners]
     square = squared(placed)
-    shifts = [max(abs(a[0] - b[0]), abs(a[1] - b[1])) for a, b in zip(placed, square, strict=True)]
-    moved = [shift for shift in shifts if shift > SQUARE_16]
+    shifts = [
+        max(abs(settled_16(now, units) - drawn) for now, drawn in zip(corner, was, strict=True))
+        for corner, was in zip(square, placed, strict=True)
+    ]
+    moved = [shift for shift in shifts if shift > SQUARE_16 + 1e-6]
     if moved:
         report.mended.append(
-            f"{counted(len(moved), 'corner')} moved by up to {length_words(max(moved), units)} to make sides straight "
-            "along the plan."
+            f"{counted(len(moved), 'corner')} moved by up to {length_words(max(moved), units)} by rounding and by "
+            "making sides straight along the plan."
         )
-    return _apart(square), placing
+    corners = _apart(square)
+    first = corners.index(min(corners))
+    return (*corners[first:], *corners[:first]), placing
 
 
 def squared(spots: Sequence[Spot]) -> list[Spot]:

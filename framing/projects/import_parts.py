@@ -262,7 +262,7 @@ def _parts(
     line = LineString([wall.a, wall.b])
     inside = line.intersection(floor.buffer(0.01))
     half = (56 if wall.width_16 is None else wall.width_16) / 2
-    grown = [hole.buffer(-0.5, join_style="mitre") for hole in holes]
+    grown = [hole.buffer(-0.01, join_style="mitre") for hole in holes]
     crossed = [
         strip.buffer(half if strip.covers(line) else 0.0) for strip in strips if strip.intersects(line)
     ]

@@ -16,6 +16,7 @@ NEAR_16: Final = 4.0
 _SHARE: Final = 0.6
 _OPENING_16: Final = 20 * 16
 _OPENINGS_MOST: Final = 30
+_OF_ALL: Final = 0.4
 _WALL_16: Final = 4 * 192
 _WALLS_MOST: Final = 30
 _LOOKED_AT: Final = 6000
@@ -80,7 +81,7 @@ def _openings(loops: Sequence[Loops], outline: int, ring: Ring) -> int | None:
     best: tuple[float, int, int] | None = None
     for number, found in enumerate(loops):
         fitting = sum(_is_opening(one, ring) for one in found.rings)
-        if number == outline or not 0 < fitting <= _OPENINGS_MOST or fitting < _SHARE * len(found.rings):
+        if number == outline or not 0 < fitting <= _OPENINGS_MOST or fitting < _OF_ALL * len(found.rings):
             continue
         rank = (fitting / len(found.rings), fitting, -number)
         best = rank if best is None else max(best, rank)
