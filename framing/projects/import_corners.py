@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 from framing.engine.errors import LengthUnreadable
-from framing.engine.units import parse_length
+from framing.engine.units import parse_length_exact
 from framing.projects.import_choice import Choice
 from framing.projects.import_found import (
     Found,
@@ -38,8 +38,8 @@ class _Corner:
     row: int
     kind: str
     id: str
-    x_16: int
-    y_16: int
+    x_16: float
+    y_16: float
     shaft: bool = False
 
 
@@ -66,11 +66,11 @@ def _corner(
     row: int, cells: Sequence[str], columns: Sequence[int], bare: System, report: Report
 ) -> list[_Corner]:
     """The corner of a row; none where it can't be read, which is told."""
-    values: dict[str, int] = {}
+    values: dict[str, float] = {}
     for name, column in zip("xy", columns, strict=False):
         text = cells[column] if column < len(cells) else ""
         try:
-            values[name] = parse_length(text, bare, allow_negative=True)
+            values[name] = float(parse_length_exact(text, bare, allow_negative=True))
         except LengthUnreadable as error:
             report.problem(f"row {row}, column {name}", error.message)
     what = cells[columns[2]] if 0 <= columns[2] < len(cells) else ""
@@ -95,9 +95,9 @@ def _kind(what: str) -> tuple[str, str, bool]:
     return (_KINDS.get(word, word), id_, word == "shaft") if _ID.fullmatch(id_) else ("", "", False)
 
 
-def _outline(corners: Sequence[_Corner], report: Report) -> list[tuple[int, int]]:
+def _outline(corners: Sequence[_Corner], report: Report) -> list[tuple[float, float]]:
     """Corners of the outline; one that repeats the first closes it, one that repeats the last is dropped."""
-    places: list[tuple[int, int]] = []
+    places: list[tuple[float, float]] = []
     for corner in corners:
         if not places or places[-1] != (corner.x_16, corner.y_16):
             places.append((corner.x_16, corner.y_16))
@@ -115,7 +115,7 @@ def _outline(corners: Sequence[_Corner], report: Report) -> list[tuple[int, int]
 
 
 def _found(
-    outline: Sequence[tuple[int, int]],
+    outline: Sequence[tuple[float, float]],
     corners: Sequence[_Corner],
     choice: Choice,
     blank: Mapping[str, Any],
@@ -126,7 +126,7 @@ def _found(
     if low != (0, 0):
         report.mended.append("All corners were moved together so that the lowest of the outline lie at 0.")
 
-    def pair(place: tuple[int, int]) -> list[str]:
+    def pair(place: tuple[float, float]) -> list[str]:
         return [length_words(place[0] - low[0], units), length_words(place[1] - low[1], units)]
 
     size = (max(x for x, _ in outline) - low[0], max(y for _, y in outline) - low[1])
@@ -141,7 +141,7 @@ def _found(
             for number, (a, b) in enumerate(pairwise(places)):
                 name = id_ if len(places) == 2 else f"{id_}-{number + 1}"[-20:]
                 supports.append({"id": name, "kind": "wall", "from": pair(a), "to": pair(b)})
-                walls.append(Wall((float(a[0]), float(a[1])), (float(b[0]), float(b[1])), None))
+                walls.append(Wall(a, b, None))
         elif kind == "wall":
             report.left.append(
                 LeftOut(f"wall {id_}", f"row {rows[0].row}", "has one end only; write a row for each")
@@ -149,7 +149,7 @@ def _found(
     for count, one in ((len(openings), "opening"), (len(supports), "wall")):
         if count:
             report.taken.append(f"{counted(count, one)}.")
-    axis = choice.direction or joist_axis(walls, [(float(x), float(y)) for x, y in outline])
+    axis = choice.direction or joist_axis(walls, outline)
     document = {
         **blank,
         "name": choice.name or blank["name"],
@@ -169,7 +169,7 @@ def _opening(
     spots = [(corner.x_16, corner.y_16) for corner in rows]
     low = (min(x for x, _ in spots), min(y for _, y in spots))
     high = (max(x for x, _ in spots), max(y for _, y in spots))
-    ring = Ring(tuple((float(x), float(y)) for x, y in spots))
+    ring = Ring(tuple(spots))
     if len(spots) < 2 or low[0] == high[0] or low[1] == high[1]:
         why = "write two opposite corners, a row each"
     elif len(spots) > 2 and not is_rectangle(ring, RECTANGLE_16):

@@ -105,5 +105,9 @@ def _columns(heading: Sequence[str]) -> list[int]:
     names = [cell.casefold() for cell in heading]
     if "x" not in names or "y" not in names:
         return [0, 1, 2]
-    what = next((names.index(name) for name in ("what", "of", "part") if name in names), -1)
-    return [names.index("x"), names.index("y"), what]
+    x, y = names.index("x"), names.index("y")
+    free = next(place for place in range(3) if place not in (x, y))
+    what = (
+        free if not "".join(names[free : free + 1]) else -1
+    )  # a further column with another heading is none of ours
+    return [x, y, next((names.index(name) for name in ("what", "of", "part") if name in names), what)]
