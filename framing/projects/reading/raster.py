@@ -36,6 +36,7 @@ COLOUR_STEP: Final = 40
 COLOUR_SHARE: Final = 0.0003
 """A picture is grey where fewer of its pixels have channels that lie further apart."""
 
+Image.preinit()  # loads the decoders before any file is looked at
 Image.MAX_IMAGE_PIXELS = None  # the size is checked here, before anything is unpacked
 DAMAGED: Final = "The picture is damaged or cut short. Save it anew as PNG or JPEG, and add that."
 Answer = tuple[dict[str, Any], list[bytes]]
