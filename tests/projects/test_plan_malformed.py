@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from io import BytesIO
+from random import Random
 
 import pytest
 from PIL import Image
@@ -99,15 +100,24 @@ def test_every_seed_reads(runner: Runner) -> None:
 
 
 @pytest.mark.parametrize(
-    ("job", "files", "count"),
-    [(PDF_JOB, pdf_seeds, PDFS), (IMAGE_JOB, png_seeds, PNGS), (IMAGE_JOB, jpeg_seeds, JPEGS)],
+    ("job", "files", "count", "mend"),
+    [
+        (PDF_JOB, pdf_seeds, PDFS, None),
+        (IMAGE_JOB, png_seeds, PNGS, seeds.with_right_sums),
+        (IMAGE_JOB, jpeg_seeds, JPEGS, None),
+    ],
     ids=["pdf", "png", "jpeg"],
 )
 def test_broken_files_end_in_words_within_the_limits(
-    runner: Runner, job: str, files: object, count: int, scale: float, capsys: pytest.CaptureFixture[str]
+    runner: Runner,
+    job: str,
+    files: Callable[[], list[bytes]],
+    count: int,
+    mend: Callable[[bytes], bytes] | None,
+    scale: float,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
-    assert callable(files)
-    tally = run_mutations(runner, job, files(), share(count, scale), pictures_are_ours)
+    tally = run_mutations(runner, job, files(), share(count, scale), pictures_are_ours, mend)
     with capsys.disabled():
         print(f"\n{job.rpartition('.')[2]}: {tally}")  # noqa: T201  # what was measured
     assert tally.states["refused"] > 0
@@ -115,9 +125,15 @@ def test_broken_files_end_in_words_within_the_limits(
 
 
 def test_mutations_do_change_files() -> None:
-    from random import Random
-
     rng, seed = Random(1), seeds.pdf()  # noqa: S311
     made = [mutated(seed, rng) for _ in range(200)]
     assert sum(data != seed for data in made) > 190
     assert len(set(made)) > 190
+
+
+def test_right_sums_leave_a_whole_png_as_it_is() -> None:
+    for data in png_seeds():
+        assert seeds.with_right_sums(data) == data
+    broken = bytearray(png_seeds()[0])
+    broken[60] ^= 1
+    assert Image.open(BytesIO(seeds.with_right_sums(bytes(broken)))).size == (160, 120)
