@@ -124,6 +124,8 @@ LIBRARY_ROUTES: Mapping[str, str] = {
     "account_signup": PUBLIC,
     "account_inactive": PUBLIC,
     "account_reauthenticate": SIGNED_IN,
+    "account_request_reauthentication_code": SIGNED_IN,
+    "account_confirm_reauthentication_code": SIGNED_IN,
     "account_email": SIGNED_IN,
     "account_confirm_email": PUBLIC,
     "account_email_verification_sent": PUBLIC,
