@@ -15,7 +15,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any, Final
 
 from framing.common.bounded import JobRefused
-from framing.projects.reading.dxf_blocks import check_blocks, walk_things
+from framing.projects.reading.dxf_blocks import BROKEN, attribute, check_blocks, walk_things
 from framing.projects.reading.dxf_guess import guess_layers
 from framing.projects.reading.dxf_paths import FARTHEST, TAKEN, DrawnPath, Left, path_of_thing
 from framing.projects.reading.dxf_text import tagged_text
@@ -31,7 +31,6 @@ TEXTS_MOST: Final = 500
 _MENDED_MOST: Final = 8
 _TEXTS: Final = frozenset({"TEXT", "MTEXT"})
 PAPER_SPACE: Final = "lies in paper space"
-BROKEN: Final = "is damaged"
 _CANT: Final = (
     "This DXF is damaged so far that its lines can't be found. Open it in the program that made it, save it anew as "
     "DXF (the 2000 format or later) and add that."
@@ -113,7 +112,7 @@ def _gather(drawing: Drawing) -> _Gathered:
         if layout.is_any_paperspace:
             for thing in layout:
                 if thing.dxftype() != "VIEWPORT":
-                    found.left[_plain(str(thing.dxf.get("layer", "0"))), thing.dxftype(), PAPER_SPACE] += 1
+                    found.left[_plain(attribute(thing, "layer", "0")), thing.dxftype(), PAPER_SPACE] += 1
     return found
 
 

@@ -16,6 +16,7 @@ DEEPEST: Final = 8
 EXPLODED_MOST: Final = 40_000
 TOO_DEEP: Final = f"is nested more than {DEEPEST} deep"
 OF_ITSELF: Final = "holds itself"
+BROKEN: Final = "is damaged"
 UNKNOWN: Final = "names a block that is not in the file"
 
 
@@ -34,10 +35,10 @@ def _count(drawing: Drawing, thing: DXFEntity, depth: int, known: dict[tuple[str
     """Things that an entity comes to, at most a little over the limit."""
     if thing.dxftype() != "INSERT":
         return 1
-    name, times = thing.dxf.get("name", ""), array_of(thing)
+    name, times = _block_name(thing), array_of(thing)
     if depth > DEEPEST or name not in drawing.blocks:
         return min(times, EXPLODED_MOST + 1)
-    key = (str(name).casefold(), depth)
+    key = (name, depth)
     if key not in known:
         known[key] = 0
         for inner in drawing.blocks[name]:
@@ -47,11 +48,20 @@ def _count(drawing: Drawing, thing: DXFEntity, depth: int, known: dict[tuple[str
     return min(times * (1 + known[key]), EXPLODED_MOST + 1)
 
 
-def array_of(thing: Any) -> int:
+def array_of(thing: DXFEntity) -> int:
     """How often an insert repeats its block."""
-    columns, rows = thing.dxf.get("column_count", 1), thing.dxf.get("row_count", 1)
-    spread = (thing.dxf.get("column_spacing", 0.0), thing.dxf.get("row_spacing", 0.0))
+    columns, rows = attribute(thing, "column_count", 1), attribute(thing, "row_count", 1)
+    spread = (attribute(thing, "column_spacing", 0.0), attribute(thing, "row_spacing", 0.0))
     return max((columns if spread[0] else 1) * (rows if spread[1] else 1), 1)
+
+
+def attribute(thing: Any, name: str, usual: Any) -> Any:
+    """A thing's attribute as far as it is one of its kind's; else the usual value."""
+    try:
+        value = thing.dxf.get(name, usual)
+    except Exception:  # a thing that the file holds in a wrong place knows no such attribute
+        return usual
+    return value if isinstance(value, type(usual)) else usual
 
 
 def walk_things(drawing: Drawing) -> Iterator[tuple[DXFEntity, str, str]]:
@@ -64,20 +74,34 @@ def walk_things(drawing: Drawing) -> Iterator[tuple[DXFEntity, str, str]]:
     ]
     while waiting:
         thing, above, trail = waiting.pop()
-        own = str(thing.dxf.get("layer", "0"))
+        own = attribute(thing, "layer", "0")
         layer = above if own == "0" and above else own
         if thing.dxftype() != "INSERT":
             yield thing, layer, ""
             continue
-        name = str(thing.dxf.get("name", "")).casefold()
+        name = _block_name(thing)
         why = _why_whole(drawing, name, trail)
+        inner = [] if why else _parts(thing)
+        if inner is None:
+            why, inner = BROKEN, []
         if why:
             yield thing, layer, why
-            continue
-        copies = list(thing.multi_insert()) if array_of(thing) > 1 else [thing]
-        for copy in reversed(copies):
-            inner = list(copy.virtual_entities())
-            waiting += [(part, layer, (*trail, name)) for part in reversed(inner)]
+        waiting += [(part, layer, (*trail, name)) for part in reversed(inner)]
+
+
+def _parts(insert: Any) -> list[Any] | None:
+    """The things of a block where it is set, in all its repeats; None where it can't be set."""
+    try:
+        copies = list(insert.multi_insert()) if array_of(insert) > 1 else [insert]
+        return [part for copy in copies for part in copy.virtual_entities()]
+    except MemoryError:
+        raise
+    except Exception:  # a block whose place or scale is missing or of the wrong kind
+        return None
+
+
+def _block_name(thing: DXFEntity) -> str:
+    return str(attribute(thing, "name", "")).casefold()
 
 
 def _why_whole(drawing: Drawing, name: str, trail: tuple[str, ...]) -> str:
