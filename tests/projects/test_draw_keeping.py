@@ -192,7 +192,7 @@ def test_a_refused_save_keeps_the_draft(ida: User, floor: Floor) -> None:
 
 def test_broken_documents_are_kept_as_drafts_and_saved_only_where_they_read(ida: User, floor: Floor) -> None:
     """Some hundred of them: a refusal in words or a version that reads again, never a fault."""
-    chance, client = Random(1128), client_of(ida)  # noqa: S311  # the same documents every time
+    chance, client = Random(29), client_of(ida)  # noqa: S311  # the same documents every time
     whole, statuses, version = with_opening(floor), Counter[int](), 1
     for _ in range(120):
         document = broken(whole, chance)
