@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterable, Sequence
+from math import cos, radians, sin
 from pathlib import Path
 from typing import Any
 
@@ -81,3 +82,36 @@ def line_tags(a: Iterable[float], b: Iterable[float], layer: str = "A") -> str:
 def paths_on(facts: dict[str, Any], layer: str) -> list[list[float]]:
     found: list[list[float]] = next(row["paths"] for row in facts["layers"] if row["name"] == layer)
     return found
+
+
+def townhouse() -> bytes:
+    """An L-shaped floor as an architect draws one: turned, walls as two faces with a door, a stair with treads."""
+    made = drawing("R2013")
+    space = made.modelspace()
+
+    def place(corner: Corner) -> Corner:
+        c, s = cos(radians(12)), sin(radians(12))
+        return 3000 + corner[0] * c - corner[1] * s, 800 + corner[0] * s + corner[1] * c
+
+    def placed(low: Corner, high: Corner, layer: str) -> None:
+        ring(space, [place(corner) for corner in box(low, high)], layer)
+
+    inside = ((5.5, 5.5), (474.5, 5.5), (474.5, 210.5), (282.5, 210.5), (282.5, 378.5), (5.5, 378.5))
+    lines(space, [place(corner) for corner in L_SHAPE], "1-SLAB")
+    for corners in (L_SHAPE, inside):
+        lines(space, [place(corner) for corner in corners], "2-WALLS")
+    placed((5.5, 190), (180, 193.5), "2-WALLS")
+    placed((216, 190), (474.5, 193.5), "2-WALLS")
+    placed((140, 193.5), (143.5, 378.5), "2-WALLS")
+    placed((40, 40), (84, 160), "3-HOLES")
+    for y in range(50, 160, 10):
+        space.add_line(place((40, y)), place((84, y)), dxfattribs={"layer": "3-HOLES"})
+    space.add_text("STAIR UP", dxfattribs={"insert": place((50, 100)), "layer": "4-WORDS"})
+    chair = made.blocks.new("CHAIR")
+    chair.add_circle((0, 0), 9)
+    for step in range(6):
+        space.add_blockref("CHAIR", place((320 + 24 * step, 120)), dxfattribs={"layer": "5-CHAIRS"})
+    space.add_hatch(dxfattribs={"layer": "6-FILL"}).paths.add_polyline_path(
+        [place(corner) for corner in L_SHAPE]
+    )
+    return text_of(made)

@@ -31,6 +31,7 @@ from tests.projects.reading_dxf_files import (
     ring,
     tags,
     text_of,
+    townhouse,
 )
 
 VERSIONS = ("R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018")
@@ -277,6 +278,12 @@ def test_the_guess_is_by_geometry_alone() -> None:
     names = {part: facts["layers"][number]["name"] for part, number in facts["guess"].items()}
     assert names == {"outline": "1", "openings": "2", "walls": "3"}
     assert facts["closed"][0] == [1, 480, 384]
+
+
+def test_the_guess_of_a_turned_plan_takes_no_treads_for_walls() -> None:
+    facts = facts_of(townhouse())
+    names = {part: facts["layers"][number]["name"] for part, number in facts["guess"].items()}
+    assert names == {"outline": "1-SLAB", "openings": "3-HOLES", "walls": "2-WALLS"}
 
 
 def test_nothing_closed_is_no_guess() -> None:

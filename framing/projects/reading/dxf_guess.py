@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import cos, radians, sin
 from typing import Any, Final
 
 from framing.projects.reading.dxf_units import unit_named
 from framing.projects.reading.loops import Loops, find_loops
 from framing.projects.reading.loops_curves import length_of, straight_path
+from framing.projects.reading.loops_lines import common_angle
 from framing.projects.reading.loops_rings import Ring
-from framing.projects.reading.loops_shapes import Path, far
+from framing.projects.reading.loops_shapes import Path, Stroke, far
 from framing.projects.reading.loops_walls import find_walls
 
 NEAR_16: Final = 4.0
@@ -17,7 +19,8 @@ _SHARE: Final = 0.6
 _OPENING_16: Final = 20 * 16
 _OPENINGS_MOST: Final = 30
 _OF_ALL: Final = 0.4
-_WALL_16: Final = 4 * 192
+_WALL_16: Final = 6 * 192
+"""One of the walls is at least 6 ft long; a stair's treads are not."""
 _WALLS_MOST: Final = 30
 _LOOKED_AT: Final = 6000
 """Strokes of a layer up to which it is looked at; one with more is no outline, opening or wall."""
@@ -38,14 +41,16 @@ def guess_layers(facts: Mapping[str, Any]) -> dict[str, Any]:
         find_loops(paths, NEAR_16) if sum(len(p.strokes) for p in paths) <= _LOOKED_AT else Loops((), (), 0)
         for paths in layers
     ]
-    closed = [_closed(found, scale) for found in loops]
     outline = max(range(len(loops)), key=lambda number: (_largest(loops[number]), -number), default=None)
     if outline is None or not loops[outline].rings:
-        return {"guess": {"outline": None, "openings": None, "walls": None}, "closed": closed}
+        none = {"outline": None, "openings": None, "walls": None}
+        return {"guess": none, "closed": [_closed(found, scale) for found in loops]}
     ring = loops[outline].rings[0]
-    openings = _openings(loops, outline, ring)
+    spun = [_turned(found, _askew(ring)) for found in loops]
+    openings = _openings(spun, outline, spun[outline].rings[0])
     walls = _walls(layers, {outline, openings}, ring)
-    return {"guess": {"outline": outline, "openings": openings, "walls": walls}, "closed": closed}
+    guess = {"outline": outline, "openings": openings, "walls": walls}
+    return {"guess": guess, "closed": [_closed(found, scale) for found in spun]}
 
 
 def is_rectangle(ring: Ring, within: float) -> bool:
@@ -63,6 +68,21 @@ def is_rectangle(ring: Ring, within: float) -> bool:
     whole = (high_x - low_x) * (high_y - low_y)
     around = 2 * (high_x - low_x + high_y - low_y)
     return edges and corners and whole - ring.area <= within * around
+
+
+def _askew(ring: Ring) -> float:
+    """By how many degrees the drawing is turned against its outline's sides; 0 where they don't agree."""
+    sides = [Stroke(a, b) for a, b in zip(ring.corners, ring.corners[1:] + ring.corners[:1], strict=True)]
+    return common_angle(sides, _SHARE) or 0.0
+
+
+def _turned(found: Loops, degrees: float) -> Loops:
+    """Loops turned back by an angle, about 0, 0."""
+    c, s = cos(radians(-degrees)), sin(radians(-degrees))
+    rings = tuple(
+        Ring(tuple((x * c - y * s, x * s + y * c) for x, y in ring.corners)) for ring in found.rings
+    )
+    return Loops(rings, found.open, found.twice)
 
 
 def _largest(found: Loops) -> float:
@@ -110,7 +130,8 @@ def _walls(layers: Sequence[Sequence[Path]], taken: set[int | None], ring: Ring)
             continue
         walls = [wall for wall in find_walls(strokes, join=False).walls if wall.width_16 is not None]
         length = sum(far(wall.a, wall.b) for wall in walls)
-        if len(walls) <= _WALLS_MOST and length >= _WALL_16 and 2 * length >= _SHARE * drawn:
+        longest = max((far(wall.a, wall.b) for wall in walls), default=0.0)
+        if len(walls) <= _WALLS_MOST and longest >= _WALL_16 and 2 * length >= _SHARE * drawn:
             best = min(best or (len(walls), number), (len(walls), number))
     return None if best is None else best[1]
 
