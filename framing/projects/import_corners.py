@@ -22,7 +22,8 @@ from framing.projects.import_found import (
     size_words,
 )
 from framing.projects.import_outline import CORNERS_MOST
-from framing.projects.import_parts import RECTANGLE_16, joist_axis
+from framing.projects.import_parts import RECTANGLE_16
+from framing.projects.import_walls import joist_axis
 from framing.projects.reading.dxf_guess import is_rectangle
 from framing.projects.reading.loops_rings import Ring
 from framing.projects.reading.loops_walls import Wall

@@ -20,15 +20,20 @@ from framing.projects.import_found import (
     together,
 )
 from framing.projects.import_outline import CORNERS_MOST, NEAR_16, Placing, place_outline
-from framing.projects.import_parts import (
-    Box,
-    Text,
-    floor_openings,
+from framing.projects.import_parts import Box, Text, floor_openings, opening_entries, opening_words
+from framing.projects.import_rings import (
+    not_closed,
+    ring_size,
+    rings_apart,
+    rings_inside,
+    tell_walls,
+    walls_within,
+)
+from framing.projects.import_walls import (
+    WALLS_MOST,
     floor_walls,
     inner_walls,
     joist_axis,
-    opening_entries,
-    opening_words,
     placed_walls,
     runs_along,
     wall_entries,
@@ -38,8 +43,8 @@ from framing.projects.reading.dxf_units import LARGEST_16, SMALLEST_16, UNITS, F
 from framing.projects.reading.loops import Loops, find_loops
 from framing.projects.reading.loops_curves import straight_path
 from framing.projects.reading.loops_rings import Ring
-from framing.projects.reading.loops_shapes import Path, Spot, far
-from framing.projects.reading.loops_walls import Wall, Walls, find_walls
+from framing.projects.reading.loops_shapes import Path, Spot
+from framing.projects.reading.loops_walls import Wall, find_walls
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -49,7 +54,6 @@ CHORD_16: Final = 2.0
 FLOOR_16: Final = 4 * 192 * 192
 """A closed shape under 4 square feet is no floor of its own."""
 _STROKES_MOST: Final = 8000
-_GAPS_SHOWN_16: Final = 10 * 192
 
 
 @dataclass(frozen=True)
@@ -119,11 +123,11 @@ class _Import:
         if not self._readable(paths, self.layer):
             return found_of(self.report, None)
         loops = find_loops(paths, NEAR_16)
-        floors = _apart([ring for ring in loops.rings if ring.area >= FLOOR_16])
+        floors = rings_apart([ring for ring in loops.rings if ring.area >= FLOOR_16])
         if not floors:
-            self.report.problem("outline", _not_closed(loops, self.layer, self.units))
+            self.report.problem("outline", not_closed(loops, self.layer, self.units))
             return found_of(self.report, None)
-        others = tuple(size_words(*_size(ring), self.units) for ring in floors)
+        others = tuple(size_words(*ring_size(ring), self.units) for ring in floors)
         ring = floors[min(self.choice.loop, len(floors) - 1)]
         if not self._sound(ring):
             return found_of(self.report, None, others)
@@ -145,8 +149,8 @@ class _Import:
         """Whether the outline can be one; what is wrong is told."""
         from shapely import Polygon
 
-        size_16 = max(_size(ring))
-        size = f"The floor would be {size_words(*_size(ring), self.units)}"
+        size_16 = max(ring_size(ring))
+        size = f"The floor would be {size_words(*ring_size(ring), self.units)}"
         if not SMALLEST_16 <= size_16 <= LARGEST_16:
             self.report.problem("units", f"{size}. A floor is 4 ft to 1,000 ft long; choose another unit.")
         elif len(ring.corners) > CORNERS_MOST:
@@ -184,7 +188,7 @@ class _Import:
         report, units = self.report, self.units
         size = size_words(max(x for x, _ in corners), max(y for _, y in corners), units)
         report.taken.append(f"Outline from layer “{self.layer}”: {len(corners)} corners, {size}.")
-        inner = _inside(ring, loops.rings)
+        inner = rings_inside(ring, loops.rings)
         boxes = self._openings(inner, placing, Polygon(corners))
         walls, axis = self._walls(corners, [box for box, _, _ in boxes], placing)
         self._tell_left(loops, floors, inner)
@@ -228,9 +232,12 @@ class _Import:
         if not self._readable(paths, where):
             return [], choice.direction or joist_axis((), corners)
         found = find_walls([stroke for path in paths for stroke in path.strokes], join=choice.join)
-        _tell_walls(found, where, report)
+        tell_walls(found, where, report)
         walls = placed_walls(found.walls, placing)
-        axis = choice.direction or joist_axis(_within(walls, corners), corners)
+        if len(found.walls) > WALLS_MOST:
+            what = counted(len(found.walls) - WALLS_MOST, "wall")
+            report.left.append(LeftOut(what, where, f"over the {WALLS_MOST} longest"))
+        axis = choice.direction or joist_axis(walls_within(walls, corners), corners)
         inner = inner_walls(walls, corners, where, report)
         taken = inner if choice.along else [wall for wall in inner if not runs_along(wall, axis)]
         if len(taken) < len(inner):
@@ -264,93 +271,3 @@ class _Import:
             if layer not in picked
         ]
         report.left = together(report.left)
-
-
-def _apart(rings: Sequence[Ring]) -> list[Ring]:
-    """Rings, largest first, that lie in none of the larger ones."""
-    from shapely import Polygon
-
-    kept: list[tuple[Ring, Any]] = []
-    for ring in rings[:200]:
-        shape = Polygon(ring.corners)
-        spot = shape.representative_point() if shape.is_valid else None
-        if spot is None or not any(larger.is_valid and larger.contains(spot) for _, larger in kept):
-            kept.append((ring, shape))
-    return [ring for ring, _ in kept]
-
-
-def _inside(ring: Ring, rings: Sequence[Ring]) -> list[Ring]:
-    """Rings inside one."""
-    from shapely import Polygon, prepare
-
-    shape = Polygon(ring.corners)
-    prepare(shape)
-    within = [other for other in rings if other is not ring and Polygon(other.corners).is_valid]
-    return [other for other in within if shape.contains(Polygon(other.corners).representative_point())]
-
-
-def _within(walls: Sequence[Wall], corners: Sequence[Spot]) -> list[Wall]:
-    """Walls that do not stand along the outline's box: those that say which way joists run."""
-    high_x, high_y = max(x for x, _ in corners), max(y for _, y in corners)
-    return [
-        wall
-        for wall in walls
-        if 192 < (wall.a[0] + wall.b[0]) / 2 < high_x - 192
-        and 192 < (wall.a[1] + wall.b[1]) / 2 < high_y - 192
-    ]
-
-
-def _tell_walls(found: Walls, where: str, report: Report) -> None:
-    if found.joined:
-        report.mended.append(f"{counted(found.joined, 'gap')} between pieces of a wall closed.")
-    if found.apart:
-        what = counted(found.apart, "gap between wall pieces", "gaps between wall pieces")
-        report.left.append(
-            LeftOut(what, where, "at most 4 ft wide, left open; tick “Close gaps” to close them")
-        )
-    if found.faces:
-        what = counted(found.faces, "face of a wall", "faces of walls")
-        report.left.append(LeftOut(what, where, "no other face 3 1/2 to 12 in beside it"))
-    if found.short:
-        report.left.append(LeftOut(counted(found.short, "line"), where, "under 12 in long, no wall"))
-
-
-def _not_closed(loops: Loops, layer: str, units: System) -> str:
-    """Why a layer gives no outline, with the narrowest gap between loose ends where there is one."""
-    if not loops.open and not loops.rings:
-        return f"Nothing is drawn on layer “{layer}” that could be an outline; choose another layer."
-    if not loops.open:
-        return (
-            f"What is closed on layer “{layer}” is under 4 square feet; choose another layer or another unit."
-        )
-    gap = _narrowest(loops)
-    words = f"The lines on layer “{layer}” close to no outline."
-    if gap is not None and gap[0] <= _GAPS_SHOWN_16:
-        places = ", ".join(length_words(value, units) for value in gap[1])
-        words += (
-            f" Two loose ends are {length_words(gap[0], units)} apart at ({places}) of the drawing; ends up to 1/4 in "
-            "apart are joined. Close it in the drawing,"
-        )
-        return f"{words} or choose another layer."
-    return f"{words} Choose another layer."
-
-
-def _narrowest(loops: Loops) -> tuple[float, Spot] | None:
-    """The least distance between loose ends of different lines, and where."""
-    ends: dict[tuple[int, int], list[tuple[int, Spot]]] = {}
-    for number, stroke in enumerate(loops.open[:300]):
-        for spot in (stroke.a, stroke.b):
-            ends.setdefault((round(spot[0]), round(spot[1])), []).append((number, spot))
-    loose = [here[0] for here in ends.values() if len(here) == 1]
-    pairs = [
-        (far(one, other), one)
-        for place, (number, one) in enumerate(loose)
-        for mate, other in loose[place + 1 :]
-        if mate != number
-    ]
-    return min(pairs, default=None)
-
-
-def _size(ring: Ring) -> tuple[float, float]:
-    low_x, low_y, high_x, high_y = ring.box
-    return high_x - low_x, high_y - low_y

@@ -21,7 +21,7 @@ from quotes.models import QuoteRevision
 from quotes.services import quote_link_make
 from tests.common.demo import addresses
 from tests.common.routes import Route, all_routes
-from tests.projects import plan_seeds
+from tests.projects import plan_seeds, reading_dxf_files
 
 STAFF = (Role.MANAGER, Role.SELLER, Role.PLANNER)
 # Whose pages they are first of all; what he may not read, the manager shows.
@@ -31,6 +31,7 @@ ROUTES = [route for route in all_routes() if not route.is_api and not route.is_a
 OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
     "projects:sheet_page", "orders:delivery_new", "projects:plan_page",
+    "projects:import_file", "projects:import_draw",
 }  # fmt: skip
 
 
@@ -127,6 +128,7 @@ def visits_of_others() -> list[Visit]:
         calculation_sheet(),
         planned_delivery(),
         *plans(),
+        *imports(),
     ]
 
 
@@ -145,6 +147,27 @@ def planned_delivery() -> Visit:
     order = Order.objects.filter(stage="bundled", deliveries=None).first()
     assert order
     return Visit("orders:delivery_new", f"/orders/{order.public_id}/delivery/", client)
+
+
+def imports() -> list[Visit]:
+    """A drawing that gives a floor, one that asks, a list of corners with errors; and the editor with the floor."""
+    client, seller = signed_in(Role.SELLER), User.objects.filter(role=Role.SELLER).order_by("id")[0]
+    project = Floor.objects.order_by("id")[0].project
+    files = []
+    for name, data in (
+        ("plan.dxf", reading_dxf_files.townhouse()),
+        ("corners.csv", b"x,y\n0,0\n9 cubits,1\n"),
+    ):
+        plan = plan_file_add(actor=person(seller), at=database_now(), project=project, name=name, data=data)
+        plan_file_settle(plan.pk)
+        files.append(f"/projects/{project.public_id}/plans/{plan.public_id}/import/")
+    return [
+        *(
+            Visit("projects:import_file", address, client)
+            for address in (files[0], f"{files[0]}?outline=-1", files[1])
+        ),
+        Visit("projects:import_draw", f"{files[0]}draw/", client),
+    ]
 
 
 def plans() -> list[Visit]:

@@ -233,11 +233,8 @@ def test_openings_are_rectangles_with_the_words_that_stand_in_them() -> None:
     assert (stair.rect.width_16, stair.rect.height_16) == (44 * 16, 120 * 16)
     assert (chase.name, chase.kind.value, chase.rect.width_16) == ("Plumbing chase", "shaft", 36 * 16)
     told = {(row.where, row.why): row.what for row in found.left}
-    assert (
-        told["O", "is no rectangle along the plan within 1/8 in, as openings are"]
-        == "1 closed shape, 1 closed shape"
-    )
-    assert told["O", "lies outside the outline"] == "1 closed shape"
+    assert told["O", "no rectangle along the plan within 1/8 in, as openings are"] == "2 closed shapes"
+    assert told["O", "outside the outline"] == "1 closed shape"
     assert told["O", "close to no shape; only closed rectangles are openings"] == "1 line"
 
 
