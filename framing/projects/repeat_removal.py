@@ -14,8 +14,9 @@ from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import NotThere, Refused
+from framing.projects.floor_holds import order_holding
 from framing.projects.models import Floor, Project
-from framing.projects.repeat_selectors import TAKE_OFF, drawers_of, order_of, take_off_entry
+from framing.projects.repeat_selectors import TAKE_OFF, drawers_of, take_off_entry
 from framing.projects.repeat_services import refuse_full
 from framing.projects.services import floor_locked
 
@@ -77,7 +78,7 @@ def _stands(row: models.Model) -> bool:
 
 
 def _refuse_held(floor: Floor, actor: Actor) -> None:
-    if order := order_of(floor):
+    if order := order_holding(floor):
         words = (
             f"Order {order} was booked with {floor.name}; it stays until that order is closed or cancelled."
         )

@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from django.apps import apps
-
 from framing.common.models import AuditEntry
 from framing.projects.models import Floor, FloorDraft, Project
 from framing.projects.selectors import FloorState
@@ -19,7 +17,6 @@ LEVEL_MOST: Final = 9999
 ORDINALS: Final = (
     "Ground", "First", "Second", "Third", "Fourth", "Fifth", "Sixth", "Seventh", "Eighth", "Ninth", "Tenth",
 )  # fmt: skip
-_ENDED: Final = ("closed", "cancelled")
 _LAST_NUMBER: Final = re.compile(r"(.*?)([0-9]{1,4})(\D*)$", re.DOTALL)
 
 
@@ -68,18 +65,6 @@ def mirrored_name(name: str, taken: frozenset[str]) -> str:
         if found not in taken:
             return found
     raise AssertionError("one name more than there are names is free")
-
-
-def order_of(floor: Floor) -> str:
-    """The number of an order in work that was booked with this floor; "" where there is none.
-
-    A quote keeps its own copy of a floor and says where the project's has changed; what the shop makes is not to
-    vanish from the project meanwhile.
-    """
-    # By name: orders belong to an app that stands above this one.
-    rows = apps.get_model("orders", "Order")._default_manager.exclude(stage__in=_ENDED)
-    held = rows.filter(revision__floors__contains=[{"floor": floor.public_id}]).order_by("id")
-    return str(held.values_list("number", flat=True).first() or "")
 
 
 def drawers_of(floor: Floor, *, but: int | None) -> tuple[str, ...]:
