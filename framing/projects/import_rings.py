@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from framing.projects.import_found import LeftOut, Report, System, counted, length_words
+from framing.projects.import_outline import NEAR_16
 from framing.projects.reading.loops import Loops
 from framing.projects.reading.loops_rings import Ring
 from framing.projects.reading.loops_shapes import Spot, far
@@ -84,7 +85,7 @@ def not_closed(loops: Loops, layer: str, units: System) -> str:
 
 
 def _narrowest(loops: Loops) -> tuple[float, Spot] | None:
-    """The least distance between loose ends of different lines, and where."""
+    """The least distance over 1/4 in between loose ends of different lines, and where."""
     ends: dict[tuple[int, int], list[tuple[int, Spot]]] = {}
     for number, stroke in enumerate(loops.open[:300]):
         for spot in (stroke.a, stroke.b):
@@ -96,7 +97,7 @@ def _narrowest(loops: Loops) -> tuple[float, Spot] | None:
         for mate, other in loose[place + 1 :]
         if mate != number
     ]
-    return min(pairs, default=None)
+    return min((pair for pair in pairs if pair[0] > NEAR_16), default=None)
 
 
 def ring_size(ring: Ring) -> tuple[float, float]:
