@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.test import Client
 from django.urls import reverse
 from playwright.sync_api import Browser, Locator, Page, expect
 from pytest_django.fixtures import Settings
@@ -20,6 +21,7 @@ from framing.projects.models import Floor, FloorUnderlay, PlanPage
 from framing.projects.plan_reading import plan_file_settle
 from framing.projects.plan_services import floor_underlay_set, plan_file_add, plan_page_place
 from tests.e2e.draw_desk import Desk, saved_floor
+from tests.e2e.pages import open_browser
 from tests.e2e.stack import Stack
 from tests.factories import people
 from tests.factories import projects as make
@@ -346,3 +348,32 @@ def test_who_may_only_look_sees_the_plan_and_moves_nothing(browser: Browser, lai
     laid.refresh_from_db()
     assert laid.dim == 0.8
     desk.page.context.close()
+
+
+@pytest.mark.django_db
+def test_dropped_files_are_sent_as_chosen_ones_are(browser: Browser) -> None:
+    project = make.project()
+    client = Client(headers={"host": "localhost"})
+    client.force_login(project.owner)
+    page = open_browser(browser, client, width=1280)
+    page.goto(reverse("projects:plan_list", args=[project.public_id]))
+    page.wait_for_load_state("networkidle")
+    told = page.evaluate(
+        """() => {
+          const form = document.getElementById("drop"), told = [];
+          form.addEventListener("submit", (event) => {
+            event.preventDefault();
+            told.push("sent", ...[...form.file.files].map((file) => file.name));
+          });
+          const dataTransfer = new DataTransfer();
+          for (const name of ["a.pdf", "b.png"]) dataTransfer.items.add(new File(["%PDF-"], name));
+          for (const name of ["dragenter", "dragover", "drop"]) {
+            const event = new DragEvent(name, { dataTransfer, bubbles: true, cancelable: true });
+            form.dispatchEvent(event);
+            told.push(`${name} ${event.defaultPrevented} ${form.classList.contains("over")}`);
+          }
+          return told;
+        }"""
+    )
+    assert told == ["dragenter true true", "dragover true true", "sent", "a.pdf", "b.png", "drop true false"]
+    page.context.close()
