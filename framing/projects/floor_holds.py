@@ -1,4 +1,7 @@
-"""What keeps a floor on its project: an app that stands above this one knows and says so. Until it has, nothing does."""
+"""What keeps a floor on its project: an app that stands above this one knows and says so.
+
+Until it has, nothing does.
+"""
 
 from __future__ import annotations
 
