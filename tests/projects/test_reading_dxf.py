@@ -335,6 +335,18 @@ def test_damage_is_mended_and_told() -> None:
     assert any("damaged" in words for words in facts_of(tangled)["mended"])
 
 
+@pytest.mark.parametrize("version", ["R2000", "R2018"])
+def test_damage_beside_the_drawing_costs_no_line(version: str) -> None:
+    whole = text_of(all_kinds(version))
+    at = whole.index(b"\nOBJECTS\n") + len(b"\nOBJECTS\n")
+    header = whole.replace(b"$DIMSCALE\n 40\n", b"$DIMSCALE\nforty\n", 1)
+    for damaged in (whole[:at] + b" 70\nseven\n" + whole[at:], header):
+        assert damaged != whole
+        facts = facts_of(damaged)
+        assert facts["taken"] == facts_of(whole)["taken"]
+        assert facts["units"] == 1
+
+
 def test_a_binary_file_that_breaks_off_is_told(tmp_path: Path) -> None:
     data = binary_of(all_kinds("R2000"), tmp_path)
     short = data[: data.rindex(b"SPLINE")]

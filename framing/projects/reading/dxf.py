@@ -18,7 +18,7 @@ from framing.common.bounded import JobRefused
 from framing.projects.reading.dxf_blocks import BROKEN, attribute, check_blocks, walk_things
 from framing.projects.reading.dxf_guess import guess_layers
 from framing.projects.reading.dxf_paths import FARTHEST, TAKEN, DrawnPath, Left, path_of_thing
-from framing.projects.reading.dxf_text import tagged_text
+from framing.projects.reading.dxf_text import drawn_parts, tagged_text
 from framing.projects.reading.dxf_words import name_of, why_left
 
 if TYPE_CHECKING:
@@ -31,6 +31,7 @@ TEXTS_MOST: Final = 500
 _MENDED_MOST: Final = 8
 _TEXTS: Final = frozenset({"TEXT", "MTEXT"})
 PAPER_SPACE: Final = "lies in paper space"
+_DAMAGED: Final = "The file is damaged; what could still be read was read."
 _CANT: Final = (
     "This DXF is damaged so far that its lines can't be found. Open it in the program that made it, save it anew as "
     "DXF (the 2000 format or later) and add that."
@@ -61,29 +62,35 @@ def read_dxf(data: bytes, options: Mapping[str, Any]) -> tuple[dict[str, Any], l
 
 def _drawing(text: bytes) -> tuple[Drawing, list[str]]:
     """The drawing, mended as far as it can be, and what had to be."""
+    logging.getLogger("ezdxf").setLevel(logging.CRITICAL)  # its warnings go into the report instead
+    error: Exception | None = None
+    for text_now, searching, words in (
+        (text, False, []),
+        (text, True, [_DAMAGED]),
+        (drawn_parts(text), False, [_DAMAGED]),
+        (drawn_parts(text), True, [_DAMAGED]),
+    ):
+        try:
+            drawing, auditor = _recovered(text_now, searching)
+        except MemoryError:
+            raise
+        except (
+            Exception
+        ) as fault:  # whatever a damaged file brings the library to: the next way looks for what is whole
+            error = fault
+        else:
+            return drawing, [*words, *_audit_words(auditor)]
+    raise JobRefused(_CANT) from error
+
+
+def _recovered(text: bytes, searching: bool) -> tuple[Drawing, Auditor]:
+    """The library's own recovery; with `searching` it passes over what is no tag."""
     from ezdxf import recover  # a second to load
 
-    logging.getLogger("ezdxf").setLevel(logging.CRITICAL)  # its warnings go into the report instead
-    try:
-        drawing, auditor = recover.read(io.BytesIO(text))
-        return drawing, _audit_words(auditor)
-    except MemoryError:
-        raise
-    except Exception:  # whatever a damaged file brings the library to: the second way looks for what is whole
-        return _explored(text)
-
-
-def _explored(text: bytes) -> tuple[Drawing, list[str]]:
-    from ezdxf import recover
-
-    try:
-        tool = recover.Recover.run(io.BytesIO(text), loader=recover.synced_bytes_loader, errors="ignore")
-        drawing, auditor = recover._load_and_audit_document(tool)
-    except MemoryError:
-        raise
-    except Exception as error:
-        raise JobRefused(_CANT) from error
-    return drawing, ["The file is damaged; what could still be read was read.", *_audit_words(auditor)]
+    if not searching:
+        return recover.read(io.BytesIO(text))
+    tool = recover.Recover.run(io.BytesIO(text), loader=recover.synced_bytes_loader, errors="ignore")
+    return recover._load_and_audit_document(tool)
 
 
 def _audit_words(auditor: Auditor) -> list[str]:

@@ -16,6 +16,7 @@ THINGS_MOST: Final = 60_000
 """Things (lines, texts, blocks' parts, table rows) that a drawing may hold."""
 _BINARY: Final = b"Binary DXF\r\n\x1a\x00"
 _OTHER_DRAWING: Final = re.compile(rb"AC10\d\d")
+_SECTION: Final = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*SECTION\s*?\n[ \t]*2[ \t]*\r?\n[ \t]*(\w+)")
 _THING: Final = re.compile(rb"\n[ \t]*0[ \t]*\r?\n[ \t]*[A-Za-z]")
 _SMALLER: Final = "Save only the floor's own layers as a DXF and add that."
 
@@ -39,6 +40,22 @@ def tagged_text(data: bytes) -> tuple[bytes, tuple[str, ...]]:
     _check_size(text)
     whole, cut = _ended(text)
     return whole, (*mended, *cut)
+
+
+def drawn_parts(text: bytes) -> bytes:
+    """Only what is drawn: tables, blocks and entities, with version and units; the rest may be what is damaged."""
+    kept = [b"0\nSECTION\n2\nHEADER\n"]
+    for name, code in ((b"$ACADVER", b"1"), (b"$INSUNITS", b"70"), (b"$MEASUREMENT", b"70")):
+        found = re.search(re.escape(name) + rb"\r?\n[ \t]*" + code + rb"\r?\n[ \t]*(\w{1,8})\r?\n", text)
+        if found:
+            kept.append(b"9\n" + name + b"\n" + code + b"\n" + found[1] + b"\n")
+    kept.append(b"0\nENDSEC\n")
+    starts = list(_SECTION.finditer(text))
+    ends = [*(start.start() for start in starts[1:]), len(text)]
+    for start, end in zip(starts, ends, strict=True):
+        if start[1] in (b"TABLES", b"BLOCKS", b"ENTITIES"):
+            kept.append(text[start.start() : end].strip(b"\r\n") + b"\n")
+    return b"".join([*kept, b"0\nEOF\n"])
 
 
 def _ended(text: bytes) -> tuple[bytes, tuple[str, ...]]:
