@@ -5,3 +5,10 @@ class OrdersConfig(AppConfig):
     name = "orders"
     label = "orders"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Tell the projects, which know no orders, what keeps a floor on its project."""
+        from framing.projects.floor_holds import tell_holder
+        from orders.selectors import order_with_floor  # models are there only now
+
+        tell_holder(order_with_floor)

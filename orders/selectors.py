@@ -16,6 +16,7 @@ from django.db.models import Count, Prefetch, Q, QuerySet
 from framing.common.errors import NotThere
 from framing.common.models import AccessLink, OutboxEntry
 from framing.drawing import bundle_svg
+from framing.projects.models import Floor
 from orders.models import Bundle, Carton, Delivery, Order, OrderMove, Piece, TruckLoad
 from orders.states import STAGE_LINE, OrderStage
 from quotes.selectors import package_of, quote_moves, revision_by_pk
@@ -64,6 +65,14 @@ def order_list(*, stage: str = "", search: str = "") -> QuerySet[Order]:
 def order_get(public_id: str) -> Order:
     """One order with its project, builder and owner. Raises NotThere."""
     return _orders().filter(public_id=public_id).first() or missing()
+
+
+def order_with_floor(floor: Floor) -> str:
+    """The number of the first order in work whose offer holds a floor; "" where there is none."""
+    rows = Order.objects.filter(
+        stage__in=OPEN_STAGES, revision__floors__contains=[{"floor": floor.public_id}]
+    )
+    return rows.order_by("id").values_list("number", flat=True).first() or ""
 
 
 def order_moves(order: Order) -> QuerySet[OrderMove]:

@@ -79,6 +79,16 @@ class DrawnOpeningOutput(serializers.Serializer[Any]):
     high = _spot()
 
 
+class DrawnPointLoadOutput(serializers.Serializer[Any]):
+    """A load that stands on one place of the floor."""
+
+    id = serializers.CharField()
+    name = serializers.CharField(allow_blank=True)
+    at = _spot()
+    dead_lb = serializers.FloatField()
+    live_lb = serializers.FloatField()
+
+
 class DrawnBayOutput(serializers.Serializer[Any]):
     id = serializers.CharField()
     direction = serializers.CharField()
@@ -94,6 +104,7 @@ class DrawnFloorOutput(serializers.Serializer[Any]):
     supports = DrawnSupportOutput(many=True)
     openings = DrawnOpeningOutput(many=True)
     partitions = DrawnPartitionOutput(many=True)
+    point_loads = DrawnPointLoadOutput(many=True)
     bays = DrawnBayOutput(many=True)
 
 

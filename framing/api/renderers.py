@@ -33,3 +33,7 @@ class XlsxRenderer(ReadyRenderer):
 
 class DxfRenderer(ReadyRenderer):
     media_type, format = DXF_TYPE, "dxf"
+
+
+class PngRenderer(ReadyRenderer):
+    media_type, format = "image/png", "png"

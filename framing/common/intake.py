@@ -5,14 +5,17 @@ and the NUL sign, which no text of ours may hold and the database cannot take.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any, TypeVar
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
+from django.urls import Resolver404, resolve
 
 from framing.common.errors import ApplicationError, LengthMissing, NotAllowed, NotThere, TooBig, Unreadable
 from framing.common.problems import refusal
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
+View = TypeVar("View", bound=Callable[..., Any])
 DIGITS_MOST = 15  # of a size that is worth reading as a number
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
 
@@ -60,9 +63,37 @@ def refuse_big(request: HttpRequest) -> None:
             "The body's size must be announced as a number (Content-Length). Nothing was read."
         )
     most = settings.DATA_UPLOAD_MAX_MEMORY_SIZE
-    if whole and (len(length) > DIGITS_MOST or int(length) > most):
-        size = f"{int(length):,}" if len(length) <= DIGITS_MOST else "far too many"
-        raise TooBig(
-            f"What was sent has {size} bytes; at most {most:,} are read here, and a floor document "
-            "may have 1,000,000. Split the floor, or send its document alone."
-        )
+    if not whole or (len(length) <= DIGITS_MOST and int(length) <= most):
+        return
+    more = _route_most(request)
+    if len(length) <= DIGITS_MOST and int(length) <= more:
+        return
+    size = f"{int(length):,}" if len(length) <= DIGITS_MOST else "far too many"
+    what = (
+        "Send fewer files at once, or smaller ones."
+        if more
+        else "and a floor document may have 1,000,000. Split the floor, or send its document alone."
+    )
+    raise TooBig(
+        f"What was sent has {size} bytes; at most {max(most, more):,} are read here{'.' if more else ','} {what}"
+    )
+
+
+def takes_bytes(most: int) -> Callable[[View], View]:
+    """Mark a view that takes files: bodies of so many bytes, from those who are signed in."""
+
+    def mark(view: View) -> View:
+        view.body_most = most  # type: ignore[attr-defined]
+        return view
+
+    return mark
+
+
+def _route_most(request: HttpRequest) -> int:
+    """What the route asked for takes beyond the others' limit; 0 for strangers and for all other routes."""
+    try:
+        view = resolve(request.path_info).func
+    except Resolver404:
+        return 0
+    most: int = getattr(view, "body_most", 0) or getattr(getattr(view, "cls", None), "body_most", 0)
+    return most if most and request.user.is_authenticated else 0

@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-import hashlib
-import os
 import re
-import tempfile
+from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 
 from django.conf import settings
-from django.db import connection, models, transaction
+from django.db import models
 from django.http import HttpResponse
 
+from framing.common.bytestore import ByteStore, register_store
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError
 from framing.common.models import StoredPaper
 
-PART = ".part-"
-LEFT_BEHIND_S = 3600
-LOCK_CLASS = 7403  # ours alone among the database's advisory locks
-_STORED_NAME = re.compile(r"[0-9a-f]{64}\.pdf")
 _NOT_IN_A_NAME = re.compile(r"[^A-Za-z0-9._-]+")
 
 
@@ -31,31 +26,23 @@ class PaperDamaged(ApplicationError):
     title = "Stored paper damaged"
 
 
-def _path(sha256: str) -> Path:
-    return Path(settings.PAPERS_DIR) / sha256[:2] / f"{sha256}.pdf"
+def _named(hashes: list[str]) -> Iterable[str]:
+    return StoredPaper.objects.filter(sha256__in=hashes).values_list("sha256", flat=True)
+
+
+STORE = register_store(
+    ByteStore(
+        folder=lambda: Path(settings.PAPERS_DIR),
+        suffix=".pdf",
+        lock=(7403, 0),  # ours alone among the database's advisory locks
+        named=_named,
+    )
+)
 
 
 def write_bytes(data: bytes) -> str:
-    """Write data under its SHA-256: temporary file, sync, rename, sync of the folder. Returns the hash."""
-    sha256 = hashlib.sha256(data).hexdigest()
-    path = _path(sha256)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=PART)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
-    folder = os.open(path.parent, os.O_RDONLY)
-    try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)
-    return sha256
+    """Write a paper's bytes under their SHA-256, whole or not at all. Returns the hash."""
+    return STORE.write(data)
 
 
 def paper_get(kind: str, subject: models.Model) -> StoredPaper | None:
@@ -70,7 +57,7 @@ def paper_store(kind: str, subject: models.Model, *, data: bytes, pages: int, fi
     known = paper_get(kind, subject)
     if known is not None:
         return known
-    _lock_store("pg_advisory_xact_lock_shared")
+    STORE.hold()
     return StoredPaper.objects.create(
         kind=kind,
         subject_type=subject._meta.label_lower,
@@ -84,46 +71,17 @@ def paper_store(kind: str, subject: models.Model, *, data: bytes, pages: int, fi
 
 
 def papers_sweep(at: datetime) -> list[str]:
-    """Remove what killed writers left: files that no row names and half files, both over an hour old.
-
-    Waits until nobody is between a file and its row, so that no row loses its file. Returns the names removed.
-    """
-    removed: list[str] = []
-    for folder in sorted(path for path in Path(settings.PAPERS_DIR).glob("*") if path.is_dir()):
-        with transaction.atomic():
-            _lock_store("pg_advisory_xact_lock")
-            removed += _sweep_folder(folder, at.timestamp() - LEFT_BEHIND_S)
-    return removed
-
-
-def _sweep_folder(folder: Path, before: float) -> list[str]:
-    old = {
-        path.name: path
-        for path in sorted(folder.iterdir())
-        if path.is_file() and path.stat().st_mtime < before
-    }
-    named = StoredPaper.objects.filter(sha256__in=[name.removesuffix(".pdf") for name in old])
-    kept = {f"{sha256}.pdf" for sha256 in named.values_list("sha256", flat=True)}
-    ours = [name for name in old if name.startswith(PART) or _STORED_NAME.fullmatch(name)]
-    removed = [name for name in ours if name not in kept]
-    for name in removed:
-        old[name].unlink(missing_ok=True)
-    return removed
-
-
-def _lock_store(lock: str) -> None:
-    """Take a lock on the store until the transaction ends: shared to add a paper, alone to sweep."""
-    with connection.cursor() as cursor:
-        cursor.execute(f"SELECT {lock}(%s, 0)", [LOCK_CLASS])  # one of two names above
+    """Remove papers' files that no row names and half files, both over an hour old. Returns the names removed."""
+    return STORE.sweep(at)
 
 
 def paper_bytes(paper: StoredPaper) -> bytes:
     """The stored bytes, checked against their hash. Raises PaperDamaged."""
     try:
-        data = _path(paper.sha256).read_bytes()
+        data = STORE.read(paper.sha256)
     except FileNotFoundError as error:
         raise PaperDamaged(f"The file of {paper.file_name} is missing from the store.") from error
-    if hashlib.sha256(data).hexdigest() != paper.sha256:
+    if data is None:
         raise PaperDamaged(f"The stored file of {paper.file_name} was altered.")
     return data
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from celery import shared_task
 
+from framing.common.bytestore import stores_sweep
 from framing.common.clock import database_now
 from framing.common.outbox import RUN_TASK, outbox_run, outbox_waiting
-from framing.common.papers import papers_sweep
 
 
 @shared_task(name=RUN_TASK, ignore_result=True)
@@ -23,5 +23,5 @@ def outbox_sweep() -> None:
 
 @shared_task(name="framing.common.tasks.papers_sweep", ignore_result=True)
 def papers_sweep_task() -> None:
-    """Remove what killed writers left in the store of papers."""
-    papers_sweep(database_now())
+    """Remove what killed writers left in the stores of papers and plan files."""
+    stores_sweep(database_now())

@@ -8,6 +8,7 @@ from framing.drawing.plan import paper_for, plan_svg
 from framing.drawing.sheet import CAUTION, LARGE, MEDIUM, SMALL, Paper, SheetInfo
 from framing.drawing.sketch import sketch_svg
 from framing.drawing.svg import svg_address
+from framing.drawing.thumbnail import size_words, thumbnail_svg, thumbnail_words
 
 __all__ = [
     "CAUTION",
@@ -27,6 +28,9 @@ __all__ = [
     "plan_svg",
     "reactions_of",
     "significant",
+    "size_words",
     "sketch_svg",
     "svg_address",
+    "thumbnail_svg",
+    "thumbnail_words",
 ]

@@ -20,17 +20,28 @@ from framing.drawing.dxf_layers import (
     FLUSH,
     KIND_LAYERS,
     LAYERS,
+    LOADS,
     TEXT_STYLE,
     Layer,
 )
-from framing.drawing.dxf_marks import MARK, MarkPlace, Place, mark_places, on_plan, support_name
+from framing.drawing.dxf_marks import (
+    LOAD,
+    MARK,
+    MarkPlace,
+    Place,
+    load_words_at,
+    mark_places,
+    on_plan,
+    support_name,
+)
 from framing.drawing.dxf_sheet import SCALE, TEXT_IN, DxfSheet
 from framing.drawing.paper import MM_PER_16, Box, Spot, Stroke, View, box_around
+from framing.drawing.point_loads import load_words
 from framing.drawing.sheet import CAUTION
 from framing.drawing.slants import find_slants, overhangs, ticks
 from framing.drawing.svg import TIMES
 from framing.drawing.walls import borders, within
-from framing.engine.floor import FloorPlan, Support, SupportKind
+from framing.engine.floor import FloorPlan, StandingLoad, Support, SupportKind
 from framing.engine.geometry import Point, Rect
 from framing.engine.members import BayLayout, Member, MemberKind
 from framing.engine.placement import Item, Placed
@@ -74,6 +85,8 @@ def plan_dxf(result: FloorResult, *, title: Sequence[str] = ()) -> str:
     for thing in result.placed:
         if thing.item in _BLOCKS:
             _draw_block(sheet, thing)
+    for load in result.plan.point_loads:
+        _draw_point_load(sheet, load)
     _draw_strings(sheet, result)
     _draw_notes(sheet, title)
     _look_at(drawing, sheet)
@@ -87,7 +100,8 @@ def plan_dxf(result: FloorResult, *, title: Sequence[str] = ()) -> str:
 def _further(result: FloorResult) -> list[Layer]:
     """The layers that only this floor needs."""
     beams = any(member.kind is MemberKind.BEAM for member in result.members)
-    return [layer for layer, here in ((FLUSH, beams), (BORDERS, len(result.bays) > 1)) if here]
+    further = (FLUSH, beams), (BORDERS, len(result.bays) > 1), (LOADS, bool(result.plan.point_loads))
+    return [layer for layer, here in further if here]
 
 
 def _set_up(drawing: Drawing, result: FloorResult) -> None:
@@ -187,6 +201,13 @@ def _draw_block(sheet: DxfSheet, thing: Placed) -> None:
         sheet.circle("BLOCKS", _place(thing.at), _SPOT)
     else:
         sheet.line("BLOCKS", _place(thing.at), _place(thing.to))
+
+
+def _draw_point_load(sheet: DxfSheet, load: StandingLoad) -> None:
+    """A triangle whose tip is the place, name and weight over it."""
+    x, y = _place(load.at)
+    sheet.ring(LOADS.name, ((x, y), (x - LOAD / 2, y + LOAD), (x + LOAD / 2, y + LOAD)))
+    sheet.text(LOADS.name, load_words(load), load_words_at(load), height=MARK)
 
 
 def _draw_strings(sheet: DxfSheet, result: FloorResult) -> None:

@@ -41,7 +41,8 @@ LAYERS: Final = (
 
 FLUSH: Final = Layer("BEAMS", 22, 40, "Flush beams, one outline a ply")
 BORDERS: Final = Layer("BAYS", 9, 13, "Borders between bays", dashed=True)
-FURTHER: Final = (FLUSH, BORDERS)
+LOADS: Final = Layer("LOADS", 1, 25, "Point loads with name and weight")
+FURTHER: Final = (FLUSH, BORDERS, LOADS)
 """Layers of what few floors have: only in the drawing where something stands on them."""
 
 KIND_LAYERS: Final = {

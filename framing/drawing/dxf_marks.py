@@ -8,7 +8,8 @@ from itertools import product
 from typing import Final
 
 from framing.drawing.paper import Box, Ground, Spot, Stroke, box_around, box_at
-from framing.engine.floor import Support, SupportKind
+from framing.drawing.point_loads import load_words
+from framing.engine.floor import StandingLoad, Support, SupportKind
 from framing.engine.geometry import Frame
 from framing.engine.members import BayLayout, Member, MemberKind
 from framing.engine.result import FloorResult
@@ -22,6 +23,7 @@ _FIRST: Final = 24.0  # from the printed end to the middle of the mark, short of
 _STEP: Final = 12.0
 _STEPS: Final = 6
 _INSIDE: Final = 2.0  # from a bearing's end to its name, clear of the rim
+LOAD: Final = 4.0  # width and height of a point load's triangle
 _PLIES_HALF: Final = 3.2  # more than half of a flush beam's plies
 
 Place = tuple[float, float]
@@ -70,6 +72,20 @@ def _name_box(support: Support) -> Box:
     return box_at(Spot(*place.at), *size)
 
 
+def load_words_at(load: StandingLoad) -> Place:
+    """Where a point load's words stand, over its triangle."""
+    return inches(load.at.x_16), inches(load.at.y_16) + LOAD + MARK
+
+
+def load_box(load: StandingLoad) -> Box:
+    """A point load's triangle with its words."""
+    x, y = load_words_at(load)
+    words = box_at(Spot(x, y), _name_long(load_words(load)), MARK)
+    return box_around(
+        (Spot(x, y - LOAD - MARK), Spot(words.left, words.top), Spot(words.right, words.bottom))
+    )
+
+
 def _ground(result: FloorResult) -> Ground:
     """Members, bridging and the edges of openings, in inches."""
     ground = Ground()
@@ -84,6 +100,8 @@ def _ground(result: FloorResult) -> Ground:
             ground.add(box_around(Spot(inches(p.x_16), inches(p.y_16)) for p in points).grown(0.5), 1.0)
     for support in result.plan.supports:
         ground.add(_name_box(support), 2.0)
+    for load in result.plan.point_loads:
+        ground.add(load_box(load), 2.0)
     for opening in result.plan.openings:
         low, high = opening.rect.low, opening.rect.high
         left, right, bottom, top = (inches(s) for s in (low.x_16, high.x_16, low.y_16, high.y_16))

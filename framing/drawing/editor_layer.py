@@ -67,6 +67,16 @@ def plan_layer(plan: FloorPlan, typed: Sequence[Point]) -> dict[str, Any]:
             {"id": wall.id, "from": spot(wall.start), "to": spot(wall.end), "bearing": wall.bearing}
             for wall in plan.partitions
         ],
+        "point_loads": [
+            {
+                "id": load.id,
+                "name": load.name,
+                "at": spot(load.at),
+                "dead_lb": load.dead_lb,
+                "live_lb": load.live_lb,
+            }
+            for load in plan.point_loads
+        ],
         "bays": [
             {"id": bay.id, "direction": bay.axis, "start": bay.start, "ring": [spot(p) for p in ring]}
             for bay, ring in _rings(plan)

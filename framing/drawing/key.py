@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from framing.drawing.labels import TEXT
 from framing.drawing.members import DETAIL_SCALE
 from framing.drawing.paper import Spot, Stroke, View, box_at
+from framing.drawing.point_loads import HIGH, load_triangle
 from framing.drawing.svg import Canvas, text_width
 from framing.engine.members import MemberKind
 from framing.engine.placement import Item
@@ -59,6 +60,7 @@ def _entries(result: FloorResult, detail: bool) -> list[tuple[str, str]]:
         ("dw-ladder", "ladder block", Item.LADDER_BLOCK in items),
         ("hole", "hole", detail and any(m.holes_16 for m in result.members)),
         ("omitted", "hole left out", detail and any(m.omitted for m in result.members)),
+        ("load", "point load", bool(result.plan.point_loads)),
         ("fail", "fails a check", not result.passes),
         ("care", "see warning", any(w.x_16 is not None for w in result.warnings)),
     )
@@ -78,6 +80,10 @@ def _draw_sign(canvas: Canvas, name: str, centre: Spot) -> None:
         canvas.close()
     elif name == "dw-flush":
         _draw_flush_sign(canvas, bar)
+    elif name == "load":
+        canvas.open("dw-load")
+        canvas.polygon(load_triangle(centre.moved(0, HIGH / 2)))
+        canvas.close()
     elif name == "care":
         canvas.open("dw-care")
         canvas.polygon((centre.moved(0, -1.6), centre.moved(1.7, 1.2), centre.moved(-1.7, 1.2)))

@@ -22,6 +22,12 @@ from framing.drawing.marks import place_marks
 from framing.drawing.members import Drawn, block_members, draw_members, drawn_members
 from framing.drawing.openings import block_openings, draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, View
+from framing.drawing.point_loads import (
+    block_point_loads,
+    draw_point_loads,
+    load_words,
+    place_load_words,
+)
 from framing.drawing.runs import find_runs
 from framing.drawing.sheet import (
     LARGE,
@@ -52,6 +58,7 @@ _TRIES = 6
 _MARKS_SCALE = 128.0
 _BAR = 48.0  # the longest scale bar with its words
 _CARE = 6.2  # from one warning's triangle to the next
+_UNDER = 3.6  # from a point load's tip to the middle of its warning's triangle
 _NORTH = 16.0  # width kept free for the north arrow
 
 
@@ -157,6 +164,7 @@ def draw_floor(
     place_free_edges(scene, plan, view)
     place_opening_names(scene, plan, view)
     place_support_names(scene, plan, view, fitted.outline)
+    place_load_words(scene, plan, view)
     place_marks(scene, find_runs(drawn), fitted.outline)
     arrows = place_spans(scene, result, drawn, view)
     draw_outline(canvas, scene, plan, view)
@@ -167,6 +175,7 @@ def draw_floor(
     draw_bridging(canvas, scene, result, view, highlight)
     draw_blocks(canvas, result, view, highlight)
     draw_members(canvas, scene, drawn, view, plan.units, failing, highlight)
+    draw_point_loads(canvas, plan, view)
     if spots or highlight:
         draw_spots(canvas, result, view, highlight)
     draw_span_arrows(canvas, scene, arrows)
@@ -187,6 +196,7 @@ def _ground(result: FloorResult, drawn: Sequence[Drawn], view: View, failing: fr
     block_openings(scene, result.plan, view)
     block_members(scene, drawn, failing)
     block_fittings(scene, result, view)
+    block_point_loads(scene, result.plan, view)
     return scene
 
 
@@ -199,6 +209,8 @@ def placed_problems(problems: Sequence[Problem], view: View, outline: Box) -> li
     for index, problem in enumerate(problems, 1):
         if problem.x_16 is not None and problem.y_16 is not None:
             spot = view.spot(Point(problem.x_16, problem.y_16))
+            if problem.place.startswith("point_loads."):
+                spot = spot.moved(0.0, _UNDER)  # whose own triangle stands there
             step = _CARE if spot.x < outline.centre.x else -_CARE
             while any(
                 abs(spot.x - other.x) < _CARE and abs(spot.y - other.y) < _CARE for _, other, _ in found
@@ -224,7 +236,9 @@ def describe(result: FloorResult) -> str:
     size = f"{format_length(high.x_16 - low.x_16, units)} by {format_length(high.y_16 - low.y_16, units)}"
     marks = ", ".join(f"{line.members} of mark {line.mark}" for line in result.schedule)
     openings = ", ".join(opening.name for opening in result.plan.openings) or "none"
+    loads = ", ".join(load_words(load) for load in result.plan.point_loads)
     fails = sum(len(check.members) for check in result.checks if not check.passes)
     verdict = f" {fails} members fail a check." if fails else ""
+    stands = f" Point loads: {loads}." if loads else ""
     members = marks or f"{len(result.members)}"
-    return f"Floor of {size}. Members: {members}. Openings: {openings}.{verdict}"
+    return f"Floor of {size}. Members: {members}. Openings: {openings}.{stands}{verdict}"

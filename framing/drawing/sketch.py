@@ -19,6 +19,7 @@ from framing.drawing.members import block_members, draw_members, drawn_members
 from framing.drawing.openings import draw_openings, place_opening_names
 from framing.drawing.paper import Box, Spot, Stroke, View
 from framing.drawing.plan import describe, placed_problems, reach
+from framing.drawing.point_loads import block_point_loads, draw_point_loads
 from framing.drawing.runs import find_runs
 from framing.drawing.supports import draw_supports
 from framing.drawing.svg import CAP_HEIGHT, Canvas, Value, number
@@ -51,6 +52,7 @@ def sketch_svg(
     if isinstance(source, FloorResult):
         block_members(scene, drawn_members(source, view), frozenset())
     cares = placed_problems(problems, view, outline)
+    block_point_loads(scene, plan, view)
     for _, spot, _ in cares:
         block_care(scene, spot)
     place_opening_names(scene, plan, view, size=_TEXT, measured=False, beyond=0.0)
@@ -75,6 +77,7 @@ def sketch_svg(
     for label in scene.labels:
         _draw_text(canvas, label)
     _draw_sizes(canvas, plan.units, reach(plan), outline)
+    draw_point_loads(canvas, plan, view)
     for words, spot, message in cares:
         draw_care(canvas, spot, words, message)
     return canvas.finish(_WIDTH, height, title, desc, "dw-sketch")

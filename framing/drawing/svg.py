@@ -56,6 +56,7 @@ LOOKS: dict[str, dict[str, Value]] = {
     "dw-text": _SOLID,
     "dw-title": _SOLID,
     "dw-end": _SOLID,
+    "dw-load": _SOLID,
     "dw-fail": _line(0.22),
     "dw-care": _line(0.3),
     "dw-spot": {"fill": "none", "stroke": "none"},

@@ -93,6 +93,22 @@ class Partition:
 
 
 @dataclass(frozen=True, slots=True)
+class StandingLoad:
+    """A load that stands on one place of the floor, a post or a tub, say: dead and live part in lb."""
+
+    id: str
+    name: str
+    at: Point
+    dead_lb: float
+    live_lb: float
+
+    @property
+    def label(self) -> str:
+        """What it is called beside figures: its id, and its name where it has one."""
+        return f"{self.id} {self.name}" if self.name else self.id
+
+
+@dataclass(frozen=True, slots=True)
 class DeadLayer:
     name: str
     load_psf: float
@@ -159,6 +175,7 @@ class FloorPlan:
     partitions: tuple[Partition, ...] = ()
     repeat: int = field(default=1)
     plies: tuple[tuple[str, int], ...] = ()
+    point_loads: tuple[StandingLoad, ...] = ()
 
     def load_on(self, bay: Bay) -> LoadCase:
         """The loads of one bay: its own, else the floor's (R1, R13)."""

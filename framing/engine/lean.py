@@ -62,3 +62,15 @@ def cut_16(low: Number, high: Number) -> tuple[int, int]:
         return int(high) - length, int(high)
     start = ceil(low)
     return start, start + length
+
+
+def farthest_16(
+    low: tuple[int, int], high: tuple[int, int], centre_16: float, off_16: float, sign: int
+) -> float:
+    """The farthest place of an outline edge from a member that ends on it, within `off_16` of the member's centre.
+
+    The edge's corners are (across, along) the member, the lower across first; `sign` is -1 at the member's low end.
+    """
+    (x0, y0), (x1, y1) = low, high
+    places = (min(max(centre_16 + off, x0), x1) for off in (-off_16, off_16))
+    return sign * max(sign * (y0 + (y1 - y0) * (place - x0) / (x1 - x0)) for place in places)

@@ -77,12 +77,17 @@ class LineLoad:
 
 @dataclass(frozen=True, slots=True)
 class PointLoad:
-    """Concentrated load on a member in lb, at `at_in` on the member's axis; `source` says from what."""
+    """Concentrated load on a member in lb, at `at_in` on the member's axis; `source` says from what.
+
+    `plate_in` is the length of top flange that a drawn load stands on, 0 where the sheathing spreads it, and for what
+    comes otherwise.
+    """
 
     at_in: float
     dead_lb: float
     live_lb: float
     source: str = ""
+    plate_in: float = 0.0
 
 
 @cache

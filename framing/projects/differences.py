@@ -59,7 +59,9 @@ def place_words(place: str) -> str:
     for index, step in enumerate(steps):
         if not step.isdigit():
             follows_number = index + 1 < len(steps) and steps[index + 1].isdigit() and step in _ENTRIES
-            plain = step.replace("_psf", " load").replace("_plf", "").replace("_", " ")
+            plain = (
+                step.replace("_psf", " load").replace("_plf", "").replace("_lb", " load").replace("_", " ")
+            )
             words.append(_ENTRIES[step] if follows_number else plain)
         elif index and steps[index - 1] in _ENTRIES:
             words[-1] = f"{words[-1]} {int(step) + 1}"
@@ -74,6 +76,7 @@ _ENTRIES = {
     "supports": "bearing",
     "openings": "opening",
     "partitions": "partition",
+    "point_loads": "point load",
     "bays": "bay",
     "layers": "layer",
     "plies": "fixed plies",

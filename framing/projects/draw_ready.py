@@ -1,32 +1,29 @@
-"""Whether a project can be quoted: its floors designed, added up, and what still stands in the way.
-
-Designing a floor costs up to a second, so a call designs a few and says how many still wait. What a floor comes to is
-kept in the cache under the content it came from: the document, the practice values, engine and catalogue.
-"""
+"""Whether a project can be quoted: its floors added up, and what still stands in the way."""
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from time import monotonic
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
-from django.core.cache import cache
-
-from framing.engine.catalogue import load_catalogue
-from framing.engine.pipeline import ENGINE_VERSION
 from framing.engine.practice import Practice
-from framing.projects.models import Floor, FloorDraft, Project
-from framing.projects.preview import preview_document
+from framing.projects.models import Floor, FloorDraft, Project, Site
+from framing.projects.project_floors import Found, Outcome, outline_svg, project_floors
 from framing.projects.selectors import FloorState, floor_state_list, practice_in_force, site_words
 
-SECONDS_MOST: Final = 1.5
-KEPT_S: Final = 24 * 3600
 State = Literal["good", "care", "bad"]
-_Outcome = tuple[int, float, int, str]
-"""Joists and tails, weight in lb, failing members, and why it can't be built: plain, so that an old one still reads."""
+_FIRST: Final[tuple[State, ...]] = ("bad", "care", "good")
+_SQM_PER_SQFT: Final = 0.3048**2
+SITE_WORDS: Final = {
+    "line": "street and number",
+    "city": "city",
+    "region": "state or province",
+    "postal_code": "postal code",
+    "freight_zone": "freight zone",
+    "tax_place": "place for sales tax",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,66 +36,84 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
+class FloorCard:
+    """A floor on the project's page; `outcome` is None while it waits to be designed, `svg` then the outline only."""
+
+    state: FloorState
+    outcome: Outcome | None
+    price: Decimal | None
+    svg: str
+
+    @property
+    def floor(self) -> Floor:
+        return self.state.floor
+
+    @property
+    def repeat(self) -> int:
+        return _repeat(self.state)
+
+
+@dataclass(frozen=True, slots=True)
 class Ready:
-    """A project's floors, added up (each times its repeats), and the list. `waiting` floors are not designed yet."""
+    """A project's floors, added up (each times its repeats), and the list. `waiting` floors are not designed yet.
+
+    Attributes:
+        area_sqft: inside the outlines, openings included.
+        goods: what the floors come to before freight and tax, one by one; None where one has no price or waits.
+    """
 
     items: tuple[Item, ...]
+    cards: tuple[FloorCard, ...]
     floors: int
     joists: int
     weight_lb: float
+    area_sqft: float
+    goods: Decimal | None
+    currency: str
     waiting: int
+
+    @property
+    def area_sqm(self) -> float:
+        return self.area_sqft * _SQM_PER_SQFT
 
     @property
     def blocked(self) -> int:
         return sum(item.state == "bad" for item in self.items)
 
 
-def project_ready(project: Project, *, clock: Callable[[], float] = monotonic) -> Ready:
-    """How far the project is. Ask again while `waiting` is over 0; each call designs at least one floor."""
+def project_ready(project: Project, *, design: bool = True, clock: Callable[[], float] = monotonic) -> Ready:
+    """How far the project is. Ask again while `waiting` is over 0; each call designs at least one floor.
+
+    Without `design` nothing is designed: it is told what is known already.
+    """
     states, practice = floor_state_list(project), practice_in_force()
-    outcomes, waiting = _outcomes(states, practice, clock)
-    known = [(state, outcomes[state.floor.pk]) for state in states if state.floor.pk in outcomes]
-    repeats = {state.floor.pk: _repeat(state) for state in states}
+    found = project_floors(project, states, practice, design=design, clock=clock)
+    cards = tuple(_card(state, found, practice) for state in states)
+    items = (*_floor_items(cards, found), *_draft_items(project), *_price_items(project, cards, found))
+    known = [(card.outcome, card.repeat) for card in cards if card.outcome is not None]
     return Ready(
-        items=(*_floor_items(states, known, waiting), *_draft_items(project), *_price_items(project)),
-        floors=sum(repeats.values()),
-        joists=sum(joists * repeats[state.floor.pk] for state, (joists, _, _, _) in known),
-        weight_lb=sum(pounds * repeats[state.floor.pk] for state, (_, pounds, _, _) in known),
-        waiting=waiting,
+        items=tuple(sorted(items, key=lambda item: _FIRST.index(item.state))),
+        cards=cards,
+        floors=sum(card.repeat for card in cards),
+        joists=sum(outcome.joists * repeat for outcome, repeat in known),
+        weight_lb=sum(outcome.weight_lb * repeat for outcome, repeat in known),
+        area_sqft=sum(outcome.area_sqft * repeat for outcome, repeat in known),
+        goods=_goods(cards),
+        currency=found.book.currency if found.book else "",
+        waiting=found.waiting,
     )
 
 
-def _outcomes(
-    states: Sequence[FloorState], practice: Practice, clock: Callable[[], float]
-) -> tuple[dict[int, _Outcome], int]:
-    """Outcomes by floor, those in the cache and as many new ones as there is time for; how many wait."""
-    keys = {state.floor.pk: _key(state, practice) for state in states}
-    kept = cache.get_many(keys.values())
-    found = {pk: tuple(kept[key]) for pk, key in keys.items() if key in kept}
-    end, waiting, fresh = clock() + SECONDS_MOST, 0, 0
-    for state in states:
-        if state.floor.pk in found:
-            continue
-        if fresh and clock() > end:
-            waiting += 1
-            continue
-        outcome = _outcome(state, practice)
-        found[state.floor.pk] = outcome
-        cache.set(keys[state.floor.pk], outcome, KEPT_S)
-        fresh += 1
-    return found, waiting
+def _card(state: FloorState, found: Found, practice: Practice) -> FloorCard:
+    pk = state.floor.pk
+    outcome, price = found.outcomes.get(pk), found.prices.get(pk)
+    svg = outline_svg(state, practice) if outcome is None else outcome.svg
+    return FloorCard(state, outcome, price.total if price else None, svg)
 
 
-def _outcome(state: FloorState, practice: Practice) -> _Outcome:
-    preview = preview_document(state.document, practice)
-    joists = sum(count.quantity for count in preview.counts if count.code == "joist")
-    problem = preview.problems[0].message if preview.problems else ""
-    return joists, preview.weight_lb, preview.failing, problem
-
-
-def _key(state: FloorState, practice: Practice) -> str:
-    words: list[Any] = [state.document, repr(practice), ENGINE_VERSION, load_catalogue().version]
-    return f"ready:1:{hashlib.sha256(json.dumps(words, sort_keys=True).encode()).hexdigest()}"
+def _goods(cards: Sequence[FloorCard]) -> Decimal | None:
+    prices = [card.price for card in cards if card.price is not None]
+    return sum(prices, Decimal(0)) if prices and len(prices) == len(cards) else None
 
 
 def _repeat(state: FloorState) -> int:
@@ -106,27 +121,34 @@ def _repeat(state: FloorState) -> int:
     return repeat if isinstance(repeat, int) else 1
 
 
-def _floor_items(
-    states: Sequence[FloorState], known: Sequence[tuple[FloorState, _Outcome]], waiting: int
-) -> Iterator[Item]:
-    if not states:
+def _floor_items(cards: Sequence[FloorCard], found: Found) -> Iterator[Item]:
+    if not cards:
         yield Item("bad", "No floor is drawn yet.")
     fit = 0
-    for state, (_, _, failing, problem) in known:
-        name = state.floor.name
-        if problem:
-            yield Item("bad", f"{name} can't be built: {problem}", state.floor)
-        elif failing:
-            members = "1 member fails" if failing == 1 else f"{failing} members fail"
-            yield Item("care", f"{name}: {members}; the quote is issued only with a reason.", state.floor)
-        else:
-            fit += 1
-    if fit and fit == len(states):
+    for card in cards:
+        if card.outcome is None:
+            continue
+        name, outcome = card.floor.name, card.outcome
+        if outcome.problem:
+            yield Item("bad", f"{name} can't be built: {outcome.problem}", card.floor)
+            continue
+        if outcome.failing:
+            words = _counted(outcome.failing, "member fails", "members fail")
+            yield Item("care", f"{name}: {words}; the quote is issued only with a reason.", card.floor)
+        elif outcome.warnings:
+            words = _counted(outcome.warnings, "warning", "warnings")
+            yield Item("care", f"{name}: {words} to look at; the quote says them too.", card.floor)
+        fit += not outcome.failing
+    if fit and fit == len(cards):
         yield Item("good", "All floors can be built and all members pass.")
     elif fit:
-        yield Item("good", f"{fit} of {len(states)} floors can be built and pass.")
-    if waiting:
-        yield Item("care", f"{waiting} still to be looked at.")
+        yield Item("good", f"{fit} of {len(cards)} floors can be built and pass.")
+    if found.waiting:
+        yield Item("care", f"{found.waiting} still to be looked at.")
+
+
+def _counted(count: int, one: str, more: str) -> str:
+    return f"{count} {one if count == 1 else more}"
 
 
 def _draft_items(project: Project) -> Iterator[Item]:
@@ -137,20 +159,32 @@ def _draft_items(project: Project) -> Iterator[Item]:
         yield Item("care", words, draft.floor)
 
 
-def _price_items(project: Project) -> Iterator[Item]:
-    """What the price book in force must know of the site and the builder; items are looked up by the quote."""
-    known, site, tier = site_words(), project.site, project.builder.tier
-    if not known.zones and not known.places:
+def _price_items(project: Project, cards: Sequence[FloorCard], found: Found) -> Iterator[Item]:
+    """What the site lacks, and what the price book in force lacks of site, builder and floors."""
+    empty = [words for field, words in SITE_WORDS.items() if not getattr(project.site, field).strip()]
+    if empty:
+        yield Item("bad", f"The site has no {', '.join(empty)}.")
+    if found.book is None:
         yield Item("bad", "No price book is in force.")
         return
+    if lacks := _lacks(project.site, project.builder.tier):
+        yield Item("bad", f"The price book in force does not know {', '.join(lacks)}.")
+        return
+    yield Item("good", "The price book knows the site and the builder's terms.")
+    for card in cards:
+        price = found.prices.get(card.floor.pk)
+        if price is not None and price.total is None and price.words:
+            yield Item("bad", f"{card.floor.name}: {price.words}", card.floor)
+
+
+def _lacks(site: Site, tier: str) -> list[str]:
+    """Words of site and builder that the price book has no row for."""
+    known = site_words()
     lacks = []
-    if site.freight_zone not in known.zones:
+    if site.freight_zone and site.freight_zone not in known.zones:
         lacks.append(f"freight zone “{site.freight_zone}”")
-    if site.tax_place not in known.places:
+    if site.tax_place and site.tax_place not in known.places:
         lacks.append(f"place for sales tax “{site.tax_place}”")
     if tier and tier not in known.tiers:
         lacks.append(f"tier “{tier}”")
-    if lacks:
-        yield Item("bad", f"The price book in force does not know {', '.join(lacks)}.")
-    else:
-        yield Item("good", "The price book knows the site and the builder's terms.")
+    return lacks

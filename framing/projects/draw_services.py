@@ -22,7 +22,7 @@ from framing.engine.document import MAX_BYTES
 from framing.projects.draw_presence import presence_tell
 from framing.projects.draw_selectors import Other, other_list, same_document
 from framing.projects.models import Floor, FloorDraft, FloorVersion, Project
-from framing.projects.services import floor_create, floor_save
+from framing.projects.services import floor_create, floor_locked, floor_save
 
 DEEPEST: Final = 32
 """How deep a draft may be nested; a document that can be read is nested 8 deep at most."""
@@ -50,7 +50,7 @@ def draft_keep(*, actor: Actor, at: datetime, floor: Floor, document: Any, base_
     require(actor, "floor", "change")
     user, text = _person(actor), _text(document)
     with transaction.atomic():
-        row = Floor.objects.select_for_update(of=("self",)).get(pk=floor.pk)
+        row = floor_locked(floor)
         _refuse_unknown(row, base_version)
         newest = row.versions.get(number=row.version)
         said = same_document(document, newest.document)

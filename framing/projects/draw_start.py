@@ -11,7 +11,8 @@ from framing.engine.catalogue import load_catalogue
 from framing.engine.loads import load_dead_layers, load_occupancies
 from framing.projects.draw_selectors import Opened
 from framing.projects.entry_values import usual_values
-from framing.projects.models import Floor, Project, UnitSystem
+from framing.projects.models import Floor, PlanPage, Project, UnitSystem
+from framing.projects.plan_selectors import under_facts
 
 OF_FLOOR = ("draft", "draft_drop", "save", "versions", "presence")
 
@@ -63,10 +64,15 @@ def blank_document(units: str, name: str) -> dict[str, Any]:
     }
 
 
-def start_facts(project: Project, floor: Floor | None, opened: Opened, rights: Rights) -> dict[str, Any]:
-    """The page's start document, ready for JSON; floor None is a new floor of the project."""
+def start_facts(
+    project: Project, floor: Floor | None, opened: Opened, rights: Rights, under: PlanPage | None = None
+) -> dict[str, Any]:
+    """The page's start document, ready for JSON; floor None is a new floor of the project.
+
+    `under` is the page of a plan that lies under the drawing.
+    """
     uses, typed = load_occupancies(), opened.document.get("units")
-    return {
+    facts: dict[str, Any] = {
         "document": opened.document,
         "base_version": opened.base_version,
         "from_draft": opened.from_draft,
@@ -79,7 +85,13 @@ def start_facts(project: Project, floor: Floor | None, opened: Opened, rights: R
         "live_psf": {use.name: use.live_psf for use in uses},
         "may_change": rights.change,
         "may_price": rights.price,
+        "under": under_facts(under) if under else None,
+        "under_url": reverse("projects:draw_under", args=[floor.public_id]) if floor else None,
+        "plans_url": reverse("projects:plan_list", args=[project.public_id]),
     }
+    if under and floor is None:  # the first save names the page that is traced
+        facts["urls"]["save"] += f"?under={under.public_id}"
+    return facts
 
 
 def _urls(project: Project, floor: Floor | None, rights: Rights) -> dict[str, str | None]:

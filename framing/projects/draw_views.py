@@ -21,7 +21,6 @@ from framing.projects import draw_selectors, draw_services, selectors
 from framing.projects.draw_answer import draw_places
 from framing.projects.draw_codes import draw_codes
 from framing.projects.draw_panel import panel_html
-from framing.projects.draw_ready import project_ready
 from framing.projects.draw_reports import (
     answer_json,
     clash_json,
@@ -34,7 +33,9 @@ from framing.projects.draw_reports import (
 from framing.projects.draw_requests import answers_json, json_answer, posted_json, posted_whole
 from framing.projects.draw_selectors import Opened, version_facts
 from framing.projects.draw_start import Rights, blank_document, start_facts
-from framing.projects.models import Floor, Project
+from framing.projects.models import Floor, PlanPage, Project
+from framing.projects.plan_selectors import floor_under, plan_page_find, plan_page_get
+from framing.projects.plan_services import floor_create_over
 from framing.projects.views import actor_of, role_may
 
 
@@ -45,25 +46,19 @@ def floor_draw(request: HttpRequest, public_id: str) -> HttpResponse:
     floor = selectors.floor_get(public_id)
     newest = selectors.floor_version(floor)
     drawer = actor_of(request).user if role_may(request, "floor", "change") else None
-    return _page(request, floor.project, floor, draw_selectors.opened(floor, newest, drawer))
+    opened = draw_selectors.opened(floor, newest, drawer)
+    return editor_page(request, floor.project, floor, opened, floor_under(floor))
 
 
 @grants("floor", "make")
 @require_http_methods(["GET", "HEAD"])
 def floor_draw_new(request: HttpRequest, public_id: str) -> HttpResponse:
-    """Draw a new floor of a project; its first save makes it."""
+    """Draw a new floor of a project; its first save makes it. `?under=` names a page of a plan to trace."""
     project = selectors.project_get(public_id)
+    named = request.GET.get("under", "")
+    under = plan_page_get(named, project) if named else None
     blank = blank_document(project.units, f"Floor {project.floors.count() + 1}")
-    return _page(request, project, None, Opened(blank, 0, from_draft=False))
-
-
-@grants("floor", "read")
-@require_GET
-def project_ready_part(request: HttpRequest, public_id: str) -> HttpResponse:
-    """What stands between a project and its quote, a part of the project's page."""
-    project = selectors.project_get(public_id)
-    context = {"project": project, "ready": project_ready(project)}
-    return render(request, "projects/_project_ready.html", context)
+    return editor_page(request, project, None, Opened(blank, 0, from_draft=False), under)
 
 
 @grants("floor", "read")
@@ -149,12 +144,15 @@ def draw_save(request: HttpRequest, public_id: str) -> HttpResponse:
 @require_POST
 @answers_json
 def draw_create(request: HttpRequest, public_id: str) -> HttpResponse:
-    """Save a new floor of a project."""
+    """Save a new floor of a project; `under`, in body or address, names the page that it was traced over."""
     project = selectors.project_get(public_id)
-    document = posted_json(request).get("document")
+    body = posted_json(request)
+    document = body.get("document")
+    under = body.get("under", request.GET.get("under"))
+    page = plan_page_find(under, project)  # one taken away meanwhile keeps no floor from being saved
     try:
-        floor = draw_services.draw_create(
-            actor=actor_of(request), at=database_now(), project=project, document=_object(document)
+        floor = floor_create_over(
+            actor=actor_of(request), at=database_now(), project=project, document=_object(document), page=page
         )
     except Refused as error:
         return json_answer(refused_json(document, error), error.status)
@@ -199,9 +197,12 @@ def draw_presence(request: HttpRequest, public_id: str) -> HttpResponse:
     return json_answer(presence_json(floor, others))
 
 
-def _page(request: HttpRequest, project: Project, floor: Floor | None, opened: Opened) -> HttpResponse:
+def editor_page(
+    request: HttpRequest, project: Project, floor: Floor | None, opened: Opened, under: PlanPage | None = None
+) -> HttpResponse:
+    """The editor with what somebody goes on with; floor None is a new floor, nothing of it is saved yet."""
     rights = Rights(role_may(request, "floor", "change"), role_may(request, "price_book", "read"))
-    start = start_facts(project, floor, opened, rights)
+    start = start_facts(project, floor, opened, rights, under)
     # As text the page can hold it in a hidden element: no page of ours has a script without an address.
     more = {"start": start, "start_text": json.dumps(start)}
     context = {"project": project, "floor": floor, "may_change": rights.change, **more}

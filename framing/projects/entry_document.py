@@ -49,6 +49,7 @@ class DocumentMaker:
             "openings": self._openings(),
             "bays": self._bays(),
             "partitions": self._partitions(),
+            "point_loads": self._point_loads(),
             "load_case": self._load_case(),
             "overrides": {"plies": self._plies()},
         }
@@ -169,6 +170,16 @@ class DocumentMaker:
             self._note_line(row, place)
             load = _number(row.text("load_plf") or "0")
             found.append({"id": own, **_line(row), "bearing": row.text("bearing") == "yes", "load_plf": load})
+        return found
+
+    def _point_loads(self) -> list[dict[str, Any]]:
+        found = []
+        for row, place, own in self._entries("point_load", "point_loads", "Q"):
+            self._note(f"{place}.at", {"0": row.field_name("at_x"), "1": row.field_name("at_y")})
+            self._note("", {place: row.field_name("dead_lb"), f"{place}.at": row.field_name("at_x")})
+            dead, live = (_number(row.text(name) or "0") for name in ("dead_lb", "live_lb"))
+            at = [row.text("at_x"), row.text("at_y")]
+            found.append({"id": own, "name": row.text("name"), "at": at, "dead_lb": dead, "live_lb": live})
         return found
 
     def _note_line(self, row: RowForm, place: str) -> None:

@@ -126,6 +126,16 @@ class PartitionRow(RowForm):
     load_plf = figure_field("Load, lb/ft", placeholder="0")
 
 
+class PointLoadRow(RowForm):
+    TEXTS = ("name", "at_x", "at_y", "dead_lb", "live_lb")
+    id = forms.CharField(required=False, widget=forms.HiddenInput)
+    name = text_field("Name", placeholder="Post")
+    at_x = length_field("Place, across")
+    at_y = length_field("Place, up")
+    dead_lb = figure_field("Dead load, lb", placeholder="0")
+    live_lb = figure_field("Live load, lb", placeholder="0")
+
+
 class LayerRow(RowForm):
     TEXTS = ("name", "psf")
     name = text_field("Layer", list="layer-names")
@@ -153,6 +163,7 @@ ROWS: Final[Mapping[str, type[RowForm]]] = {
     "support": SupportRow,
     "opening": OpeningRow,
     "partition": PartitionRow,
+    "point_load": PointLoadRow,
     "layer": LayerRow,
     "plies": PliesRow,
 }

@@ -122,6 +122,17 @@ ROW_VALUES: Final[Mapping[str, Callable[[FloorDocument], list[dict[str, str]]]]]
         {"id": e.id, "bearing": "yes" if e.bearing else "", "load_plf": number_text(e.load_plf)} | _ends(e)
         for e in document.partitions
     ],
+    "point_load": lambda document: [
+        {
+            "id": e.id,
+            "name": e.name,
+            "at_x": length_text(e.at[0]),
+            "at_y": length_text(e.at[1]),
+            "dead_lb": length_text(e.dead_lb) if e.dead_lb else "",
+            "live_lb": length_text(e.live_lb) if e.live_lb else "",
+        }
+        for e in document.point_loads
+    ],
     "layer": lambda document: [
         {"name": layer.name, "psf": number_text(layer.psf)} for layer in document.load_case.layers
     ],

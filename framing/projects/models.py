@@ -193,3 +193,101 @@ class SpanTableAsk(Addressed):
     def reference(self) -> str:
         """How people name it, `3F9A-1C2E`."""
         return ask_reference(self.digest)
+
+
+class PlanKind(models.TextChoices):
+    PDF = "pdf", "PDF"
+    IMAGE = "image", "Picture"
+    DXF = "dxf", "DXF drawing"
+    CSV = "csv", "List of corners"
+    FLOOR = "floor", "Floor document"
+
+
+class PlanState(models.TextChoices):
+    WAITING = "waiting", "Being read"
+    READ = "read", "Read"
+    REFUSED = "refused", "Can't be read"
+
+
+class PlanFile(Addressed):
+    """A file that somebody brought to a project: a plan to trace, or a drawing to take floors from.
+
+    Its bytes lie in the store of plan files by their hash and are never served. Equal bytes in one project are one row.
+    `facts` holds what its reader found, `message` why it was refused, in words.
+    """
+
+    project = models.ForeignKey(Project, on_delete=models.CASCADE, related_name="plan_files")
+    uploaded_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    name = models.CharField(max_length=120)
+    kind = models.CharField(max_length=10, choices=PlanKind.choices)
+    sha256 = models.CharField(max_length=64)
+    size = models.PositiveIntegerField()
+    state = models.CharField(max_length=10, choices=PlanState.choices, default=PlanState.WAITING)
+    message = models.CharField(max_length=1000, blank=True)
+    facts = models.JSONField(default=dict, blank=True)
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["-id"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["project", "sha256"], name="plan_file_once"),
+            models.CheckConstraint(condition=Q(kind__in=PlanKind.values), name="plan_file_kind_listed"),
+            models.CheckConstraint(condition=Q(state__in=PlanState.values), name="plan_file_state_listed"),
+            models.CheckConstraint(condition=Q(size__gte=1), name="plan_file_not_empty"),
+            models.CheckConstraint(
+                condition=Q(state=PlanState.REFUSED) ^ Q(message=""), name="plan_file_refused_says_why"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PlanPage(Addressed):
+    """One page of a plan as a picture of our own making, and where it lies under floors.
+
+    `x_16`, `y_16` is the plan place of the lower left corner of the picture as it lies after `quarter_turns` turns
+    against the clock. Without `inches_per_px` it has no scale yet.
+    """
+
+    plan_file = models.ForeignKey(PlanFile, on_delete=models.CASCADE, related_name="pages")
+    number = models.PositiveSmallIntegerField()
+    sha256 = models.CharField(max_length=64)
+    width_px = models.PositiveIntegerField()
+    height_px = models.PositiveIntegerField()
+    inches_per_px = models.FloatField(null=True, blank=True)
+    x_16 = models.IntegerField(default=0)
+    y_16 = models.IntegerField(default=0)
+    quarter_turns = models.PositiveSmallIntegerField(default=0)
+    dim = models.FloatField(default=0.8)
+    locked = models.BooleanField(default=False)
+
+    class Meta:
+        ordering: ClassVar = ["plan_file", "number"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["plan_file", "number"], name="plan_page_once"),
+            models.CheckConstraint(
+                condition=Q(number__gte=1, width_px__range=(1, 4000), height_px__range=(1, 4000)),
+                name="plan_page_size",
+            ),
+            models.CheckConstraint(
+                condition=Q(inches_per_px__isnull=True) | Q(inches_per_px__gt=0, inches_per_px__lt=1000),
+                name="plan_page_scale",
+            ),
+            models.CheckConstraint(
+                condition=Q(quarter_turns__lte=3, dim__gte=0.1, dim__lte=1), name="plan_page_placed"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.plan_file.name}, page {self.number}"
+
+
+class FloorUnderlay(models.Model):
+    """Which page lies under a floor while it is drawn; one at most."""
+
+    floor = models.OneToOneField(Floor, on_delete=models.CASCADE, related_name="underlay")
+    page = models.ForeignKey(PlanPage, on_delete=models.CASCADE, related_name="underlays")
+
+    def __str__(self) -> str:
+        return f"{self.page} under {self.floor.name}"

@@ -135,6 +135,12 @@ _DONE: Final = {
     "project_create": "began the project",
     "floor_create": "drew the floor",
     "floor_save": "saved version",
+    "floor_repeat": "repeated a floor",
+    "floor_place": "moved a floor",
+    "floor_take_off": "took a floor off",
+    "floor_put_back": "put a floor back",
+    "plan_file_add": "added the plan",
+    "plan_file_remove": "took away the plan",
     "calculation_sheet_ask": "asked for the calculation sheets of version",
     "drawings_ask": "asked for the drawings of version",
     "practice_set_draft": "drafted this version",
@@ -156,6 +162,8 @@ def _history_words(entry: AuditEntry) -> str:
         words += f" {entry.change['version'][1]}"
     elif entry.verb in ("calculation_sheet_ask", "drawings_ask"):
         words += f" {entry.change['version']}"
+    elif entry.verb in ("plan_file_add", "plan_file_remove"):
+        words += f" “{entry.change['name']}”"
     elif entry.verb == "builder_change":
         moved = (
             f"{name.replace('_', ' ')} from “{old}” to “{new}”" for name, (old, new) in entry.change.items()

@@ -18,7 +18,7 @@ from django.db.models import Max
 from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
-from framing.common.errors import Refused, StaleSave
+from framing.common.errors import NotThere, Refused, StaleSave
 from framing.common.models import User
 from framing.projects.design import Document, checked_document
 from framing.projects.differences import find_differences
@@ -162,7 +162,7 @@ def floor_save(*, actor: Actor, at: datetime, floor: Floor, document: Document, 
     require(actor, "floor", "change")
     stored = checked_document(document, practice_in_force())
     with transaction.atomic():
-        row = Floor.objects.select_for_update(of=("self",)).select_related("project__owner").get(pk=floor.pk)
+        row = floor_locked(floor)
         newest = row.versions.get(number=row.version)
         if newest.document == stored:
             return row
@@ -175,6 +175,15 @@ def floor_save(*, actor: Actor, at: datetime, floor: Floor, document: Document, 
         row.save(update_fields=["version", "name"])
         _add_version(row, stored, actor, at)
         audit_record(actor, "floor_save", row, at=at, change={"version": [base_version, row.version]})
+    return row
+
+
+def floor_locked(floor: Floor) -> Floor:
+    """The floor's row, locked, with project and owner. Raises NotThere where it was taken off meanwhile."""
+    rows = Floor.objects.select_for_update(of=("self",)).select_related("project__owner")
+    row = rows.filter(pk=floor.pk).first()
+    if row is None:
+        raise NotThere()
     return row
 
 

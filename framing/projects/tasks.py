@@ -12,6 +12,8 @@ from framing.projects import selectors
 from framing.projects.drawing_documents import DrawingsPaper, drawings_paper_of, render_drawings
 from framing.projects.drawing_sheets import floor_drawings
 from framing.projects.models import SpanTableAsk
+from framing.projects.plan_reading import plan_file_settle
+from framing.projects.plan_selectors import READ_WORK
 from framing.projects.sheet_documents import CalculationPaper, calculation_paper_of, render_calculation
 from framing.projects.sheets import floor_sheets
 from framing.projects.versions import (
@@ -77,3 +79,9 @@ def span_table_paper(payload: Mapping[str, Any]) -> None:
     sheet = sheet_of(row)
     made = render_span_table(sheet)
     paper_store(PAPER_KIND, row, data=made.data, pages=made.pages, file_name=file_name(sheet, "pdf"))
+
+
+@outbox_handler(READ_WORK)
+def plan_file_read(payload: Mapping[str, Any]) -> None:
+    """Read a file that somebody brought to a project."""
+    plan_file_settle(payload["plan_file"])

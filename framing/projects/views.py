@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import forms
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -15,13 +13,9 @@ from framing.common.actors import Actor, person
 from framing.common.clock import database_now
 from framing.common.errors import Refused
 from framing.common.models import User
-from framing.drawing import sketch_svg
 from framing.engine.catalogue import load_catalogue
-from framing.engine.errors import EngineError
 from framing.engine.pipeline import ENGINE_VERSION
-from framing.engine.practice import Practice
 from framing.projects import selectors, services
-from framing.projects.design import plan_of
 from framing.projects.forms import BuilderForm, ProjectForm
 from framing.projects.profile_figures import profile_figures
 
@@ -124,23 +118,6 @@ def project_new(request: HttpRequest) -> HttpResponse:
     return render(request, "projects/project_new.html", {"form": form}, status=422 if form.errors else 200)
 
 
-@grants("project", "read")
-@require_GET
-def project_page(request: HttpRequest, public_id: str) -> HttpResponse:
-    """A project with its floors, each with a small drawing."""
-    project = selectors.project_get(public_id)
-    practice = selectors.practice_in_force()
-    floors = [_floor_card(state, practice) for state in selectors.floor_state_list(project)]
-    context = {
-        "project": project,
-        "floors": floors,
-        "history": selectors.history_list(project),
-        "may_make": role_may(request, "floor", "make"),
-        "may_quote": role_may(request, "draft", "make"),
-    }
-    return render(request, "projects/project_page.html", context)
-
-
 @grants("catalogue", "read")
 @require_GET
 def profile_list(request: HttpRequest) -> HttpResponse:
@@ -167,15 +144,3 @@ def profile_list(request: HttpRequest) -> HttpResponse:
 def add_refusal(form: forms.BaseForm, error: Refused) -> None:
     """Show a service's refusal at its field, or above the form where it has none."""
     form.add_error(error.field if error.field in form.fields else None, error.message)
-
-
-def _floor_card(state: selectors.FloorState, practice: Practice) -> dict[str, Any]:
-    """A floor of the project page; its outline only, which costs no design."""
-    card: dict[str, Any] = {"floor": state.floor, "version": state.version, "document": state.document}
-    try:
-        plan = plan_of(state.document, practice)
-        spacing = round(float(plan.bays[0].spacing_16) / 16, 1)
-        card |= {"svg": sketch_svg(plan), "plan": plan, "spacing": f"{spacing:g} in"}
-    except EngineError as error:
-        card["refused"] = error.message
-    return card

@@ -37,6 +37,10 @@ def stair(name: str, corner: tuple[float, float], size: tuple[float, float]) -> 
     }
 
 
+def load(name: str, words: str, at: tuple[float, float], dead: float, live: float) -> Part:
+    return {"id": name, "name": words, "at": feet((at,))[0], "dead_lb": dead, "live_lb": live}
+
+
 def feet(corners: Corners) -> list[list[str]]:
     """Lengths that say their unit, in imperial and metric documents alike."""
     return [[f"{x:g}'", f"{y:g}'"] for x, y in corners]
@@ -115,6 +119,20 @@ DOCUMENTS = {
         ((0, 0), (60, 0), (60, 22), (24, 30), (24, 22), (0, 19)),
         [bay("A", "y", spacing="12", profile="1200S200-68")],
         supports=[support("Bearing-wall-2", "wall", ((24, 22), (60, 22)), "lap")],
+    ),
+    "loaded": document(
+        "Loaded",
+        ((0, 0), (24, 0), (24, 16), (0, 16)),
+        [bay("A", "y")],
+        openings=[stair("S1", (8, 4), (3.5, 8))],
+        point_loads=[
+            load("Q1", "Post", (4, 5), 100, 300),
+            load("Q2", "Tub with a long name that nobody reads", (15, 11), 250, 900.5),
+            load("Q3", "", (9.5, 12.3), 0, 1200),
+            load("Q4", "Post", (20.5, 8), 50, 60),
+            load("Q5", "Post", (20.5, 8.4), 50, 60),
+            load("Q6", "Column", (24, 16), 0, 5000),
+        ],
     ),
     "corner house": document(
         "Corner house",

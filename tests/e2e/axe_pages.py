@@ -11,6 +11,9 @@ from django.test import Client
 from framing.common.actors import person
 from framing.common.clock import database_now
 from framing.common.models import Role, User
+from framing.projects.models import Floor
+from framing.projects.plan_reading import plan_file_settle
+from framing.projects.plan_services import floor_underlay_set, plan_file_add
 from framing.projects.practice_services import practice_set_draft
 from orders.models import Delivery, Order
 from orders.services import delivery_link_make
@@ -18,6 +21,7 @@ from quotes.models import QuoteRevision
 from quotes.services import quote_link_make
 from tests.common.demo import addresses
 from tests.common.routes import Route, all_routes
+from tests.projects import plan_seeds, reading_dxf_files
 
 STAFF = (Role.MANAGER, Role.SELLER, Role.PLANNER)
 # Whose pages they are first of all; what he may not read, the manager shows.
@@ -26,7 +30,8 @@ ROUTES = [route for route in all_routes() if not route.is_api and not route.is_a
 # pages of builders and strangers, reached by name in `visits_of_others`
 OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
-    "projects:sheet_page", "orders:delivery_new",
+    "projects:sheet_page", "orders:delivery_new", "projects:plan_page",
+    "projects:import_file", "projects:import_draw",
 }  # fmt: skip
 
 
@@ -122,6 +127,8 @@ def visits_of_others() -> list[Visit]:
         by_link("orders:your_delivery", load),
         calculation_sheet(),
         planned_delivery(),
+        *plans(),
+        *imports(),
     ]
 
 
@@ -140,6 +147,55 @@ def planned_delivery() -> Visit:
     order = Order.objects.filter(stage="bundled", deliveries=None).first()
     assert order
     return Visit("orders:delivery_new", f"/orders/{order.public_id}/delivery/", client)
+
+
+def imports() -> list[Visit]:
+    """A drawing that gives a floor, one that asks, a list of corners with errors; and the editor with the floor."""
+    client, seller = signed_in(Role.SELLER), User.objects.filter(role=Role.SELLER).order_by("id")[0]
+    project = Floor.objects.order_by("id")[0].project
+    files = []
+    for name, data in (
+        ("plan.dxf", reading_dxf_files.townhouse()),
+        ("corners.csv", b"x,y\n0,0\n9 cubits,1\n"),
+    ):
+        plan = plan_file_add(actor=person(seller), at=database_now(), project=project, name=name, data=data)
+        plan_file_settle(plan.pk)
+        files.append(f"/projects/{project.public_id}/plans/{plan.public_id}/import/")
+    return [
+        *(
+            Visit("projects:import_file", address, client)
+            for address in (files[0], f"{files[0]}?outline=-1", files[1])
+        ),
+        Visit("projects:import_draw", f"{files[0]}draw/", client),
+    ]
+
+
+def plans() -> list[Visit]:
+    """A plan that is read, one that waits and one that can't be read; and the editor with a page under it."""
+    client, seller = signed_in(Role.SELLER), User.objects.filter(role=Role.SELLER).order_by("id")[0]
+    floor = Floor.objects.order_by("id")[0]
+    files = [
+        plan_file_add(
+            actor=person(seller), at=database_now(), project=floor.project, name=f"{name}.pdf", data=data
+        )
+        for name, data in (("Read", plan_seeds.pdf(2)), ("Torn", b"%PDF-1.7"), ("Waits", plan_seeds.pdf()))
+    ]
+    for plan in files[:2]:
+        plan_file_settle(plan.pk)
+    floor_underlay_set(actor=person(seller), floor=floor, page=files[0].pages.get(number=1))
+    pages = [
+        Visit("projects:plan_page", f"{project_plans(floor)}{plan.public_id}/", client) for plan in files
+    ]
+    list_page = Visit("projects:plan_list", project_plans(floor), client)
+    return [
+        *pages,
+        list_page,
+        Visit("drawing over a plan", f"/projects/floors/{floor.public_id}/draw/", client),
+    ]
+
+
+def project_plans(floor: Floor) -> str:
+    return f"/projects/{floor.project.public_id}/plans/"
 
 
 def by_link(name: str, link: str) -> Visit:

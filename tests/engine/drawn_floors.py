@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 Draw = st.DrawFn
 LINES = (0, 60, 96, 120, 144, 192, 240, 288, 300, 480)
 """Inches at which most things are drawn."""
+NO_LENGTHS = ("edge", "plies", "live_psf", "psf", "dead_lb", "live_lb")
 STRANGE = (0.0625, -0.0625, 1, -1, 7.3, -12, 1e-9, -600, 5_999, 11_999, 12_000, -12_000)
 
 
@@ -45,6 +46,15 @@ def outlines(draw: Draw) -> list[list[float]]:
     if draw(st.integers(0, 7)) == 0:
         ring.insert(draw(st.integers(0, len(ring))), draw(st.sampled_from(ring) | POINTS))
     return ring[::-1] if draw(st.booleans()) else ring
+
+
+@st.composite
+def point_loads(draw: Draw, spots: st.SearchStrategy[list[Any]]) -> dict[str, Any]:
+    weights = {
+        "dead_lb": draw(st.sampled_from((0, 0.5, 120))),
+        "live_lb": draw(st.sampled_from((0, 300, 1e5))),
+    }
+    return {"id": draw(st.sampled_from(("Q0", "Q1"))), "at": draw(spots), **weights}
 
 
 @st.composite
@@ -138,6 +148,7 @@ def wild_documents(draw: Draw) -> dict[str, Any]:
         {"id": f"P{index}", "bearing": draw(st.booleans()), "load_plf": 50, **draw(lines())}
         for index in range(draw(st.integers(0, 2)))
     ]
+    loads = draw(st.lists(point_loads(POINTS), max_size=2, unique_by=lambda load: load["id"]))
     parts = ("trimmer_low", "header_high", "joist", "beam")
     plies = [
         {"of": draw(st.sampled_from(("O0", "W0", "P0"))), "part": draw(st.sampled_from(parts)), "plies": 3}
@@ -152,6 +163,7 @@ def wild_documents(draw: Draw) -> dict[str, Any]:
         "openings": openings,
         "bays": draw(bay_lists(outline)),
         "partitions": partitions,
+        "point_loads": loads,
         "load_case": draw(load_cases()),
         "overrides": {"plies": plies},
     }
@@ -192,6 +204,7 @@ def sound_documents(draw: Draw) -> dict[str, Any]:
         }
         for index, x in enumerate(draw(st.lists(st.sampled_from((0, 6, 40, 76, 130)), max_size=2)))
     ]
+    spots = st.tuples(st.integers(0, wide), st.integers(0, deep)).map(list)
     edge = 0 if way == "y" else 3
     edges = [{"edge": edge, "kind": draw(st.sampled_from(("free", "balloon", None)))}] if not step else []
     partitions = [
@@ -205,6 +218,7 @@ def sound_documents(draw: Draw) -> dict[str, Any]:
         "openings": openings,
         "bays": bays,
         "partitions": partitions[: draw(st.integers(0, 1))],
+        "point_loads": draw(st.lists(point_loads(spots), max_size=2, unique_by=lambda load: load["id"])),
         "load_case": draw(load_cases()),
     }
 
@@ -226,7 +240,7 @@ def documents(draw: Draw) -> dict[str, Any]:
     if way == 0:
         return draw(wild_documents())
     document = copy.deepcopy(draw(sound_documents()))
-    paths = [path for path in _numbers(document) if path[-1] not in ("edge", "plies", "live_psf", "psf")]
+    paths = [path for path in _numbers(document) if path[-1] not in NO_LENGTHS]
     for path in draw(st.lists(st.sampled_from(paths), max_size=way - 1)):
         inside = document
         for step in path[:-1]:

@@ -21,7 +21,17 @@ from tests.engine.drawn_floors import documents
 
 COUNT = max(50, round(2000 * float(os.environ.get("SPANYARD_TEST_SCALE", "0.1"))))
 PRACTICE = Practice()
-PLACES = {"outline", "edges", "supports", "openings", "bays", "partitions", "overrides", "load_case"}
+PLACES = {
+    "outline",
+    "edges",
+    "supports",
+    "openings",
+    "bays",
+    "partitions",
+    "point_loads",
+    "overrides",
+    "load_case",
+}
 
 
 def _said(problems: tuple[Problem, ...]) -> None:

@@ -11,7 +11,8 @@ import pytest
 
 from framing.engine import design_floor, design_package, load_catalogue, pipeline
 from framing.engine.errors import FloorRefused
-from framing.engine.floor import FloorPlan
+from framing.engine.floor import FloorPlan, StandingLoad
+from framing.engine.geometry import Point
 from framing.engine.kept import Kept
 from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, PackageResult
@@ -181,6 +182,16 @@ def test_values_that_floors_heed_design_anew() -> None:
         for a, b in zip(first.floors[0].pieces, second.floors[0].pieces, strict=True)
     }
     assert shorter == {0, 6}
+
+
+def test_another_point_load_designs_anew() -> None:
+    bare = rectangle("20'", "16'", profile="1000S162-54")
+    light = replace(bare, point_loads=(StandingLoad("Q1", "Post", Point(768, 1536), 0.0, 300.0),))
+    heavy = replace(bare, point_loads=(replace(light.point_loads[0], live_lb=900.0),))
+    aside = replace(bare, point_loads=(replace(light.point_loads[0], at=Point(1024, 1536)),))
+    wanted = [as_without(floor_of, plan) for plan in (bare, light, heavy, aside)]
+    assert len(set(wanted)) == 4
+    assert [repr(floor_of(plan)) for plan in (bare, light, heavy, aside)] == wanted
 
 
 def test_another_catalogue_designs_anew() -> None:

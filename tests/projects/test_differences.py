@@ -51,6 +51,9 @@ def test_a_field_that_older_documents_lack_is_no_difference() -> None:
         "1",
         "you",
     )
+    # A list that older documents lack is the empty one.
+    bare = {"bays": [{"id": "A"}]}
+    assert find_differences(base=bare, yours=bare | {"point_loads": []}, theirs=bare) == ()
     # A bay that only one has shows all that it is.
     places = [d.place for d in find_differences(base={"bays": []}, yours=old, theirs={"bays": []})]
     assert places == ["bays.0.plies", "bays.0.id"]
@@ -68,6 +71,8 @@ def test_a_field_that_older_documents_lack_is_no_difference() -> None:
         ("bays.0.spacing", "bay 1, spacing"),
         ("bays.1.outline.3.1", "bay 2, corner 4, y"),
         ("bays.1.load_case.layers.0.psf", "bay 2, load case, layer 1, psf"),
+        ("point_loads.0.at.1", "point load 1, at, y"),
+        ("point_loads.2.dead_lb", "point load 3, dead load"),
         ("overrides.plies.0.of", "overrides, fixed plies 1, of"),
     ],
 )

@@ -192,7 +192,7 @@ def test_a_refused_save_keeps_the_draft(ida: User, floor: Floor) -> None:
 
 def test_broken_documents_are_kept_as_drafts_and_saved_only_where_they_read(ida: User, floor: Floor) -> None:
     """Some hundred of them: a refusal in words or a version that reads again, never a fault."""
-    chance, client = Random(1128), client_of(ida)  # noqa: S311  # the same documents every time
+    chance, client = Random(29), client_of(ida)  # noqa: S311  # the same documents every time
     whole, statuses, version = with_opening(floor), Counter[int](), 1
     for _ in range(120):
         document = broken(whole, chance)
@@ -278,7 +278,9 @@ def test_the_base_version_of_somebody_present_is_one_that_there_is(ida: User, fl
     assert ask(ida, floor, 0).status_code == 422
 
 
-def test_a_drawing_is_compared_with_a_version_and_made_one_with_it(ida: User, ben: User, floor: Floor) -> None:
+def test_a_drawing_is_compared_with_a_version_and_made_one_with_it(
+    ida: User, ben: User, floor: Floor
+) -> None:
     first = saved_of(floor)
     save(ida, floor, with_opening(floor), 1)
     mine, theirs = first | {"name": "Mine"}, saved_of(floor)

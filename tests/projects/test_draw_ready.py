@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from itertools import count
+from pathlib import Path
 
 import pytest
 from django.core.cache import cache
@@ -10,7 +12,7 @@ from django.urls import reverse
 
 from framing.common.actors import person
 from framing.common.models import Role
-from framing.projects import draw_ready, draw_services, services
+from framing.projects import draw_services, project_floors, services
 from framing.projects.draw_ready import Ready, project_ready
 from framing.projects.models import FloorVersion, Project
 from tests.factories import people, projects, quotes
@@ -18,6 +20,7 @@ from tests.factories import projects as make
 from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
+PLANS = Path(__file__).parents[1] / "plans"
 
 
 @pytest.fixture(autouse=True)
@@ -71,6 +74,39 @@ def test_each_floor_that_stands_in_the_way_is_named() -> None:
     assert by_floor[broken][1].startswith("Old floor can't be built: Profile 9999S999-99 is not in the")
     assert ("good", "1 of 3 floors can be built and pass.") in lines(home)
     assert ready.blocked == 1
+    assert [item.state for item in ready.items] == ["bad", "care", "good", "good"]
+
+
+def test_warnings_are_told() -> None:
+    quotes.price_book()
+    home = projects.project()
+    document = json.loads((PLANS / "house.json").read_text()) | {"name": "House floor"}
+    warned = services.floor_create(actor=people.actor(), at=make.AT, project=home, document=document)
+    make.floor(home, name="Plain floor")
+    ready = ready_of(home)
+    of_floors = [(item.floor, item.state, item.words) for item in ready.items if item.floor]
+    assert of_floors == [(warned, "care", "House floor: 1 warning to look at; the quote says them too.")]
+    assert ready.blocked == 0
+
+
+def test_goods_add_up_and_what_the_price_book_lacks_for_a_floor_stands_in_the_way() -> None:
+    book = quotes.price_book()
+    home = projects.project()
+    upper, lower = make.floor(home, name="Upper floor"), make.floor(home, name="Lower floor", repeat=2)
+    prices = [card.price for card in ready_of(home).cards]
+    assert prices[0] is not None
+    assert prices[1] is not None
+    assert prices[1] > prices[0]
+    assert ready_of(home).goods == prices[0] + prices[1]
+    book.items.filter(code="strap").delete()
+    cache.clear()
+    lacking = ready_of(home)
+    words = "floor: The price book lacks what this floor needs: a price of strap."
+    assert [(item.floor, item.words) for item in lacking.items if item.state == "bad"] == [
+        (upper, f"Upper {words}"),
+        (lower, f"Lower {words}"),
+    ]
+    assert lacking.goods is None
 
 
 def test_what_the_price_book_does_not_know_is_named() -> None:
@@ -102,7 +138,7 @@ def test_a_call_stops_when_its_time_is_up_and_the_next_goes_on(monkeypatch: pyte
     def refuse(*_: object) -> None:
         raise AssertionError("a floor was designed again")
 
-    monkeypatch.setattr(draw_ready, "preview_document", refuse)
+    monkeypatch.setattr(project_floors, "preview_document", refuse)
     assert ready_of(home).joists == 3 * 17
 
 

@@ -64,6 +64,10 @@ def test_every_part_of_a_document_comes_back() -> None:
         "partitions": [
             {"id": "P9", "from": [1.5, "2'"], "to": ["1.5", "9'"], "bearing": True, "load_plf": 85.5}
         ],
+        "point_loads": [
+            {"id": "Q1", "name": "Post", "at": ["6'", '50 3/4"'], "dead_lb": 12345.67, "live_lb": 0},
+            {"id": "Q7", "at": ["7'", "8'"], "live_lb": 300},
+        ],
         "overrides": {"plies": [{"of": "P9", "part": "joist", "plies": 3}]},
         "load_case": {"occupancy": "Own use", "live_psf": 62.5, "layers": [], "partition_psf": 15},
     }
@@ -304,6 +308,10 @@ def test_empty_rows_count_for_nothing_and_nameless_rows_get_a_free_name() -> Non
         ("openings.0.size.1", "opening-0-size_y"),
         ("openings.0", "opening-0-corner_x"),
         ("partitions.0.to.0", "partition-0-to_x"),
+        ("point_loads.0", "point_load-0-dead_lb"),
+        ("point_loads.0.at", "point_load-0-at_x"),
+        ("point_loads.0.at.1", "point_load-0-at_y"),
+        ("point_loads.0.live_lb", "point_load-0-live_lb"),
         ("overrides.plies.0.plies", "plies-0-plies"),
         ("edges.0.width", "wall_top"),
         ("", ""),
@@ -317,6 +325,7 @@ def test_a_place_leads_to_its_field(place: str, field: str) -> None:
         {"support": line},
         {"opening": {"name": "Stair"}},
         {"partition": line},
+        {"point_load": {"name": "Post"}},
         {"plies": {"of": "O1", "plies": "3"}},
         wall_top="6",
     )

@@ -150,7 +150,7 @@ def test_the_project_page_draws_its_floors_and_offers_the_quote(
     project = make.project()
     for name in ("First floor", "Second floor", "Attic"):
         make.floor(project, name=name)
-    with django_assert_max_num_queries(7):
+    with django_assert_max_num_queries(9):
         text = client.get(reverse("projects:project_page", args=[project.public_id])).content.decode()
     assert text.count("<svg") >= 3
     assert "Attic" in text

@@ -39,14 +39,19 @@ def send(client: Client, path: str, *, method: str = "POST", **environ):
     return client.generic(method, path, **values)
 
 
+TAKE_FILES = {"projects:plan_list", "api:plan_list"}
+
+
 def shape(route: Route) -> str:
     return "application/problem+json" if route.is_api else "text/html"
 
 
 @pytest.mark.parametrize("size", ["2500001", str(2 * 1024**3), "9" * 5000])
 def test_what_announces_too_much_is_never_read(client: Client, size: str) -> None:
+    """Where files come in, those who are signed in may send more: two of the largest."""
     for route in ROUTES:
-        answer = send(client, route.path, CONTENT_LENGTH=size)
+        too_much = "50000001" if size == "2500001" and route.name in TAKE_FILES else size
+        answer = send(client, route.path, CONTENT_LENGTH=too_much)
         assert answer.status_code == 413, route.name
         assert answer["Content-Type"].startswith(shape(route)), route.name
 

@@ -244,6 +244,8 @@ SPECTACULAR_SETTINGS = {
         "PaperStateEnum": ["none", "waiting", "started", "done", "parked"],
         "JobStateEnum": ["waiting", "started", "done", "parked"],
         "PracticeStateEnum": ["draft", "in_force", "earlier"],
+        "PlanKindEnum": ["pdf", "image", "dxf", "csv", "floor"],
+        "PlanStateEnum": ["waiting", "read", "refused"],
     },
 }
 

@@ -27,6 +27,7 @@ from framing.engine.floor import (
     Opening,
     OpeningKind,
     Partition,
+    StandingLoad,
     Support,
     SupportKind,
     Units,
@@ -63,6 +64,7 @@ def to_plan(document: FloorDocument, practice: Practice) -> FloorPlan:
         openings=_openings(document, read),
         partitions=_partitions(document, read),
         repeat=document.repeat,
+        point_loads=_point_loads(document, read),
         plies=tuple((f"{entry.of}:{entry.part}", entry.plies) for entry in document.overrides.plies),
     )
     if read.problems:
@@ -192,6 +194,19 @@ def _partitions(document: FloorDocument, read: _Reader) -> tuple[Partition, ...]
         end = read.point(entry.end, f"partitions.{index}.to")
         found.append(Partition(entry.id, start, end, entry.bearing, float(entry.load_plf)))
     return tuple(found)
+
+
+def _point_loads(document: FloorDocument, read: _Reader) -> tuple[StandingLoad, ...]:
+    return tuple(
+        StandingLoad(
+            entry.id,
+            entry.name,
+            read.point(entry.at, f"point_loads.{index}.at"),
+            float(entry.dead_lb),
+            float(entry.live_lb),
+        )
+        for index, entry in enumerate(document.point_loads)
+    )
 
 
 def _load_case(entry: LoadCaseEntry) -> LoadCase:

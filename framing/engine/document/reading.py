@@ -169,10 +169,10 @@ def _pattern_length(pattern: str) -> int:
 def _check_ids(document: FloorDocument) -> None:
     problems = []
     seen: dict[str, str] = {}
-    for list_name in ("supports", "openings", "partitions", "bays"):
+    for list_name in ("supports", "openings", "partitions", "point_loads", "bays"):
         for index, entry in enumerate(getattr(document, list_name)):
             place = f"{list_name}.{index}.id"
-            # Bays are named on their own; the others share one space because overrides name them.
+            # Bays are named on their own; the others share one space because overrides and sheets name them.
             key = f"bay {entry.id}" if list_name == "bays" else entry.id
             if key in seen:
                 message = f"“{entry.id}” is already used at {seen[key]}; give each its own id."

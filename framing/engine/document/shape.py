@@ -58,6 +58,7 @@ Length = Annotated[
 ]
 Psf = Annotated[float, BeforeValidator(_number), Field(ge=0, le=1000)]
 Plf = Annotated[float, BeforeValidator(_number), Field(ge=0, le=20000)]
+Pounds = Annotated[float, BeforeValidator(_number), Field(ge=0, le=100000)]
 Name = Annotated[StrictStr, Field(max_length=80), AfterValidator(_printable)]
 Title = Annotated[StrictStr, Field(min_length=1, max_length=80), AfterValidator(_printable)]
 Id = Annotated[StrictStr, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]{0,19}$")]
@@ -148,6 +149,16 @@ class PartitionEntry(_Part):
     load_plf: Plf = 0.0
 
 
+class PointLoadEntry(_Part):
+    """A load that stands on one place of the floor, its dead and live part in lb (R10, R19)."""
+
+    id: Id
+    name: Name = ""
+    at: Pair
+    dead_lb: Pounds = 0.0
+    live_lb: Pounds = 0.0
+
+
 class PliesEntry(_Part):
     """Plies fixed by the user for one member around an opening (R7), a bearing partition's joist (R8) or a
     flush beam; `of` is the id of that opening, partition or support."""
@@ -178,5 +189,6 @@ class FloorDocument(_Part):
     openings: tuple[OpeningEntry, ...] = Field(default=(), max_length=200)
     bays: tuple[BayEntry, ...] = Field(min_length=1, max_length=50)
     partitions: tuple[PartitionEntry, ...] = Field(default=(), max_length=200)
+    point_loads: tuple[PointLoadEntry, ...] = Field(default=(), max_length=200)
     load_case: LoadCaseEntry
     overrides: OverridesEntry = OverridesEntry()

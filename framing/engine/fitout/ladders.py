@@ -148,7 +148,10 @@ def _ladder_block(
 ) -> Iterator[Placed]:
     rim_face = side.across_low_16 + side.inward_across * scene.practice.rim_thickness_16
     joist_face = low_face_16(joist) if side.inward_across > 0 else high_face_16(joist)
-    narrow = (joist_face - rim_face) * side.inward_across < scene.practice.block_least_16
+    clear_16 = (joist_face - rim_face) * side.inward_across
+    if clear_16 <= 0:
+        return  # a shifted joist at the rim or in it, which a warning names
+    narrow = clear_16 < scene.practice.block_least_16
     item, size = (Item.WOOD_PACKER, "") if narrow else (Item.LADDER_BLOCK, joist.profile)
     block_id = f"ladder:{side.id.removeprefix('edge:')}:{number}"
     at, to = scene.at(rim_face, along_16), scene.at(joist_face, along_16)

@@ -13,7 +13,12 @@ from framing.engine.floor import FloorPlan
 from framing.engine.floor_checks.bays import bay_problems, ground_problems
 from framing.engine.floor_checks.edges import edge_problems
 from framing.engine.floor_checks.openings import join_openings, opening_problems
-from framing.engine.floor_checks.others import load_warnings, partition_problems, plies_problems
+from framing.engine.floor_checks.others import (
+    load_warnings,
+    partition_problems,
+    plies_problems,
+    point_load_problems,
+)
 from framing.engine.floor_checks.outline import outline_problems
 from framing.engine.floor_checks.site import Site
 from framing.engine.floor_checks.supports import support_problems, support_warnings
@@ -21,7 +26,7 @@ from framing.engine.practice import Practice
 
 __all__ = ["check_floor", "join_openings"]
 
-_ORDER = ("outline", "edges", "supports", "openings", "bays", "partitions", "overrides")
+_ORDER = ("outline", "edges", "supports", "openings", "bays", "partitions", "point_loads", "overrides")
 
 
 def check_floor(plan: FloorPlan, practice: Practice) -> tuple[Problem, ...]:
@@ -44,4 +49,5 @@ def _part_problems(site: Site) -> Iterator[Problem]:
     yield from opening_problems(site)
     yield from bay_problems(site)
     yield from partition_problems(site)
+    yield from point_load_problems(site)
     yield from plies_problems(site)

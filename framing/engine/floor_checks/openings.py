@@ -32,6 +32,18 @@ def opening_problems(site: Site) -> Iterator[Problem]:
             yield from _group_problems(site, group, rect)
 
 
+def opening_over(openings: Sequence[Opening], point: Point) -> Opening | None:
+    """The opening that a place lies in, its edge left out; those that fill a rectangle together are one."""
+    for group in opening_groups(openings, range(len(openings))):
+        rects = [openings[index].rect for index in group]
+        whole = _around(rects)
+        for index, rect in zip(group, [whole] if _fills(rects, whole) else rects, strict=False):
+            (low_x, low_y), (high_x, high_y) = ((p.x_16, p.y_16) for p in (rect.low, rect.high))
+            if low_x < point.x_16 < high_x and low_y < point.y_16 < high_y:
+                return openings[index]
+    return None
+
+
 def join_openings(plan: FloorPlan) -> FloorPlan:
     """The floor with openings that share a border or overlap made one, as `check_floor` lets them pass (R7).
 

@@ -1,4 +1,4 @@
-"""Partitions, fixed plies and unusual loads (R8, R13, R51)."""
+"""Partitions, point loads, fixed plies and unusual loads (R8, R13, R51)."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from framing.engine.errors import Problem
 from framing.engine.floor import LoadCase, SupportKind
+from framing.engine.floor_checks.openings import opening_over
 from framing.engine.floor_checks.site import Site
 
 
@@ -19,6 +20,27 @@ def partition_problems(site: Site) -> Iterator[Problem]:
         elif not site.has((partition.start, partition.end)):
             words = f"Partition {partition.id} leaves the floor; end it at the outline."
             yield site.problem(place, words, partition.start)
+
+
+def point_load_problems(site: Site) -> Iterator[Problem]:
+    """Point loads that weigh nothing, stand outside the floor or over an opening."""
+    for index, load in enumerate(site.plan.point_loads):
+        place, at = f"point_loads.{index}", load.at
+        least, most = sorted((load.dead_lb, load.live_lb))
+        if least < 0:
+            words = f"Point load {load.label} has {least:g} lb; a load presses down, write 0 or more."
+            yield site.problem(place, words, at)
+        elif most == 0:
+            words = (
+                f"Point load {load.label} weighs nothing; write its dead or its live load or take it away."
+            )
+            yield site.problem(place, words, at)
+        if not site.ring.holds(at.x_16, at.y_16):
+            words = f"Point load {load.label} stands outside the floor, at {site.where(at)}; move it inside."
+            yield site.problem(f"{place}.at", words, at)
+        elif (opening := opening_over(site.plan.openings, at)) is not None:
+            words = f"Point load {load.label} stands in opening {opening.name}; move one of them."
+            yield site.problem(f"{place}.at", words, at)
 
 
 def plies_problems(site: Site) -> Iterator[Problem]:

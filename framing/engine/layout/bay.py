@@ -13,7 +13,7 @@ from framing.engine.layout.beams import FlushBeam
 from framing.engine.layout.framed_set import FramedSet
 from framing.engine.layout.frames import frame_openings
 from framing.engine.layout.ground import Ground
-from framing.engine.layout.joists import lay_joists
+from framing.engine.layout.joists import LEAST_PIECE_16, lay_joists
 from framing.engine.layout.partitions import carry_partitions
 from framing.engine.layout.spans import find_spans
 from framing.engine.layout.stations import Station
@@ -22,8 +22,6 @@ from framing.engine.practice import Practice
 from framing.engine.units import format_length
 
 Order = tuple[int, int, int, int, int, int]
-LEAST_PIECE_16 = 12 * 16
-"""A shorter piece at a skewed wall is not set; the floor says where."""
 
 
 def lay_bay(

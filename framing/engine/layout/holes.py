@@ -11,10 +11,18 @@ from framing.engine.floor import FloorPlan
 from framing.engine.layout.hole_grid import Pattern, best_phase
 from framing.engine.members import BayLayout, EndKind, Member
 from framing.engine.practice import Practice
+from framing.engine.standing import Stood
+from framing.engine.units import SIXTEENTHS_PER_INCH
 
 
-def punch(plan: FloorPlan, layout: BayLayout, profile: JoistProfile, practice: Practice) -> BayLayout:
-    """The bay with its holes and the ones left out.
+def punch(
+    plan: FloorPlan,
+    layout: BayLayout,
+    profile: JoistProfile,
+    practice: Practice,
+    standing: Sequence[Stood] = (),
+) -> BayLayout:
+    """The bay with its holes and the ones left out; `standing` are the floor's point loads on their members.
 
     The phase gives the most grid lines on which every joist has its hole, then the fewest distinct marks,
     then the most holes; among equals a whole inch from the bay's low outline, then the least.
@@ -24,7 +32,14 @@ def punch(plan: FloorPlan, layout: BayLayout, profile: JoistProfile, practice: P
     if not holes_fit or not runners:
         return layout
     clear_16 = practice.hole_clear_16 + ceil(profile.hole_length_in * 8)
-    patterns = {m.id: _pattern(m, plan, layout, clear_16) for m in runners}
+    plate_16 = ceil(practice.load_plate_in * SIXTEENTHS_PER_INCH / 2)
+    pressed = [(s.member.id, s.place_16, plate_16 + clear_16) for s in standing]
+    patterns = {
+        m.id: _pattern(
+            m, plan, layout, clear_16, [(at - off, at + off) for id_, at, off in pressed if id_ == m.id]
+        )
+        for m in runners
+    }
     distinct = sorted(set(patterns.values()), key=lambda p: (p.kind, p.low_16, p.high_16, p.kept_off))
     origin = min(member.low_16 for member in runners) - practice.rim_thickness_16 - practice.end_clearance_16
     phase = best_phase(distinct, practice.hole_pitch_16, origin)
@@ -51,7 +66,9 @@ def _without(member: Member, failing: Mapping[int, str]) -> Member:
     )
 
 
-def _pattern(member: Member, plan: FloorPlan, layout: BayLayout, clear_16: int) -> Pattern:
+def _pattern(
+    member: Member, plan: FloorPlan, layout: BayLayout, clear_16: int, pressed: Sequence[tuple[int, int]]
+) -> Pattern:
     far = 1 << 40
     kept = [
         (-far, member.low.face_16 + clear_16, _at(member.low.kind)),
@@ -67,6 +84,7 @@ def _pattern(member: Member, plan: FloorPlan, layout: BayLayout, clear_16: int) 
         across = sorted(layout.frame.across_16(point) for point in (partition.start, partition.end))
         if partition.bearing and along[0] == along[1] and across[0] <= member.centre_16 <= across[1]:
             kept.append((along[0] - clear_16, along[0] + clear_16, "point load"))
+    kept += [(low, high, "point load") for low, high in pressed]
     return Pattern(member.kind, member.low_16, member.high_16, tuple(kept))
 
 

@@ -13,6 +13,9 @@ from framing.engine.layout.stops import Bent, Cut, find_bents, find_chains
 from framing.engine.lean import cut_16
 from framing.engine.members import Crossing, EndKind, Member, MemberEnd, MemberKind
 
+LEAST_PIECE_16 = 12 * 16
+"""A shorter piece at a skewed wall is not set; the floor says where."""
+
 
 @dataclass(frozen=True, slots=True)
 class Band:
@@ -135,8 +138,9 @@ class _Setter:
     def _settle(self, centre: int, chain: list[Bent]) -> int | None:
         """The centre line clear of all bands, or None where the joist goes (R7).
 
-        A joist of the next span, which only laps here, is not replaced by a trimmer: it gives way. Off the
-        trimmer's width any joist moves the short way, so that it stays near its station.
+        A joist of the next span, which only laps here, is not replaced by a trimmer: it gives way; nor is one that runs
+        on beyond the trimmer, as past the end of a bearing. Off the trimmer's width any joist moves the short way, so
+        that it stays near its station.
         """
         half = self.width_16 // 2
         for _ in range(len(self.bands) + 1):
@@ -144,11 +148,17 @@ class _Setter:
             if hit is None:
                 return centre
             within = hit.low_16 <= centre <= hit.high_16
-            if within and _own_span(hit, chain):
+            if within and _own_span(hit, chain) and self._covers(hit, chain):
                 return None
             up = _gives_way_up(hit, centre, chain) if within else centre > hit.high_16
             centre = hit.high_16 + half if up else hit.low_16 - half
         return None
+
+    def _covers(self, band: Band, chain: list[Bent]) -> bool:
+        """Whether a band stands in a joist's place all along, but for less than a piece that could be set."""
+        low, _ = chain[0].low.leaving(self.practice, self.width_16)
+        high, _ = chain[-1].high.arriving(self.practice, self.width_16)
+        return max(band.along_low_16 - low, high - band.along_high_16) <= LEAST_PIECE_16
 
     def _bands_at(self, chain: list[Bent]) -> list[Band]:
         low, _ = chain[0].low.leaving(self.practice, self.width_16)

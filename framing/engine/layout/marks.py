@@ -10,6 +10,7 @@ from framing.engine.floor import FloorPlan
 from framing.engine.layout.holes import leave_out, punch
 from framing.engine.members import BayLayout, EndKind, Member, Piece
 from framing.engine.practice import Practice
+from framing.engine.standing import stood_on
 
 
 def assign_marks(
@@ -26,8 +27,9 @@ def assign_marks(
     Pieces of equal kind, profile, length and holes share a mark; all ends are cut square, so that end
     preparation never differs. Plies do not part marks: each ply is a piece of its own.
     """
+    standing = stood_on(plan, layouts, practice)
     punched = [
-        leave_out(punch(plan, layout, profiles[layout.bay.id], practice), left_out or {})
+        leave_out(punch(plan, layout, profiles[layout.bay.id], practice, standing), left_out or {})
         for layout in layouts
     ]
     marks: dict[tuple[object, ...], str] = {}

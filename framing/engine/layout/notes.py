@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
+from math import ceil
 
 from framing.engine.errors import Problem
 from framing.engine.floor import FloorPlan
@@ -12,6 +13,7 @@ from framing.engine.layout.ground import Ground, survey
 from framing.engine.layout.opening_notes import opening_notes
 from framing.engine.members import BayLayout, Member, MemberKind
 from framing.engine.practice import Practice
+from framing.engine.standing import stood_on
 from framing.engine.units import format_length
 
 
@@ -32,7 +34,20 @@ def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Pra
     found += _bare_borders(grounds, layouts)
     found += _overlaps_of_bays(layouts)
     found += _beside_beams(layouts, members)
+    found += _bare_loads(plan, layouts, practice)
     return tuple(found)
+
+
+def _bare_loads(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Practice) -> Iterator[Problem]:
+    """Point loads that stand beside the member that is taken to carry them (R10, R19)."""
+    for stood in stood_on(plan, layouts, practice):
+        if stood.off_16 > practice.site_tolerance_16:
+            load, off = stood.load, format_length(ceil(stood.off_16), plan.units)
+            words = (
+                f"Point load {load.label} has no member under it: the nearest, {stood.member.id}, is {off} off and "
+                "counts as carrying all of it. Put blocking or a squash block to the joists beside it, or move it."
+            )
+            yield Problem(f"point_loads.{stood.index}", words, load.at.x_16, load.at.y_16)
 
 
 def _bearings_off_line(plan: FloorPlan, ground: Ground) -> list[Problem]:
@@ -73,11 +88,16 @@ def _overlaps(layout: BayLayout) -> list[Problem]:
 
 
 def _overlaps_of_bays(layouts: Sequence[BayLayout]) -> Iterator[Problem]:
-    """Joists of two bays that would stand in each other: where a lap shifts one, or one reaches over a border."""
-    boxes = [[(_box(layout, member), member) for member in _runners(layout)] for layout in layouts]
-    for one, two in combinations(range(len(layouts)), 2):
-        for (low, high), mine in boxes[one]:
-            for (their_low, their_high), other in boxes[two]:
+    """Joists of two bays, or a joist and a flush beam beside it, that would stand in each other.
+
+    As where a lap shifts one, one reaches over a border, or stands on one with a beam.
+    """
+    for one, two in combinations(layouts, 2):
+        square = one.frame.axis != two.frame.axis  # else joists end on the beam: see `_beside_beams`
+        theirs = [(_box(two, member), member) for member in _runners(two, beams=square)]
+        for mine in _runners(one, beams=square):
+            low, high = _box(one, mine)
+            for (their_low, their_high), other in theirs:
                 if (
                     their_low.x_16 < high.x_16
                     and low.x_16 < their_high.x_16
@@ -85,16 +105,18 @@ def _overlaps_of_bays(layouts: Sequence[BayLayout]) -> Iterator[Problem]:
                     and low.y_16 < their_high.y_16
                 ):
                     words = f"{mine.id} and {other.id} stand in each other's way; change the offset of a bay."
-                    yield _at(layouts[one], mine, words)
+                    yield _at(one, mine, words)
 
 
 def _box(layout: BayLayout, member: Member) -> tuple[Point, Point]:
     """The ground that a member takes, low and high corner on the plan."""
-    half = member.width_16 // 2
-    one = layout.frame.point(member.centre_16 - half, member.low_16)
-    two = layout.frame.point(member.centre_16 - half + member.width_16, member.high_16)
-    low = Point(min(one.x_16, two.x_16), min(one.y_16, two.y_16))
-    return low, Point(max(one.x_16, two.x_16), max(one.y_16, two.y_16))
+    low, high = member.centre_16 - member.width_16 // 2, member.centre_16 + (member.width_16 + 1) // 2
+    if member.runs == "along":
+        one, two = layout.frame.point(low, member.low_16), layout.frame.point(high, member.high_16)
+    else:
+        one, two = layout.frame.point(member.low_16, low), layout.frame.point(member.high_16, high)
+    corner = Point(min(one.x_16, two.x_16), min(one.y_16, two.y_16))
+    return corner, Point(max(one.x_16, two.x_16), max(one.y_16, two.y_16))
 
 
 def _beside_beams(layouts: Sequence[BayLayout], members: Mapping[str, Member]) -> Iterator[Problem]:
@@ -114,8 +136,9 @@ def _beside_beams(layouts: Sequence[BayLayout], members: Mapping[str, Member]) -
                     yield _at(layout, joist, words)
 
 
-def _runners(layout: BayLayout) -> list[Member]:
-    return [member for member in layout.members if member.runs == "along"]
+def _runners(layout: BayLayout, *, beams: bool = False) -> list[Member]:
+    """Members along the joists; with `beams` also its flush beams."""
+    return [m for m in layout.members if m.runs == "along" or (beams and m.kind is MemberKind.BEAM)]
 
 
 def _in_rim(ground: Ground, layout: BayLayout) -> list[Problem]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations, product
+from math import ceil
 
 from framing.engine.layout.ground import Ground, Reach, Wall
 from framing.engine.units import round_half_up
@@ -41,7 +42,7 @@ def find_stations(ground: Ground) -> tuple[Station, ...]:
         if wall is None:
             kept.append(station)
         elif _goes_on(ground, wall, station.reach):
-            kept.append(_moved(ground, station, wall))
+            kept += _moved(ground, station, wall)
         else:
             dropped.append((station, wall))
     closing = {}
@@ -91,14 +92,16 @@ def _goes_on(ground: Ground, wall: Wall, reach: Reach) -> bool:
     return any(reach.overlaps(other) for other in ground.reaches(beyond))
 
 
-def _moved(ground: Ground, station: Station, wall: Wall) -> Station:
+def _moved(ground: Ground, station: Station, wall: Wall) -> list[Station]:
+    """The station 3 in from a step's rim; none where that is beyond the bay's border."""
     near = ground.practice.near_rim_16
     face = _face_16(ground, wall)
     across = face - near if wall.closes else face + near
-    reach = next((r for r in ground.reaches(across) if r.overlaps(station.reach)), station.reach)
-    return Station(
-        station.index, Fraction(across), across, reach, "R3 station moved to 3 in from a step's rim"
-    )
+    reach = next((r for r in ground.reaches(across) if r.overlaps(station.reach)), None)
+    if reach is None and any(side.edge is None for side in ground.walls):
+        return []
+    words = "R3 station moved to 3 in from a step's rim"
+    return [Station(station.index, Fraction(across), across, reach or station.reach, words)]
 
 
 def _closing(ground: Ground, kept: list[Station], reach: Reach, wall: Wall) -> Station | None:
@@ -127,8 +130,9 @@ def close_borders(
 ) -> list[tuple[Station, ...]]:
     """Stations of every bay as bays that run side by side leave them.
 
-    Too wide a space gets a closing joist; of two joists that would stand in each other the later bay's goes.
-    `widths_16` are those of each bay's joists.
+    Too wide a space gets closing joists; of two joists that would stand in each other the later bay's goes, or
+    stands beside the other one where its place would leave too wide a space. `widths_16` are those of each bay's
+    joists.
     """
     closed = [list(stations) for stations in found]
     for one, other in combinations(range(len(grounds)), 2):
@@ -137,13 +141,46 @@ def close_borders(
             if sides[0] is None or sides[1] is None:
                 continue
             extra = _between(sides[0], sides[1])
-            if extra is not None:
-                home = one if extra[0] is sides[0] else other
-                if not any(_in_the_way(station, extra[1], widths_16[home]) for station in closed[home]):
-                    closed[home].append(extra[1])
-            elif 2 * sides[0].apart_16(sides[1]) < widths_16[one] + widths_16[other] and sides[1].alone:
-                closed[other] = [station for station in closed[other] if station is not sides[1].station]
+            for side, station in extra:
+                home = one if side is sides[0] else other
+                if not any(_in_the_way(there, station, widths_16[home]) for there in closed[home]):
+                    closed[home].append(station)
+            if (
+                not extra
+                and 2 * sides[0].apart_16(sides[1]) < widths_16[one] + widths_16[other]
+                and sides[1].alone
+            ):
+                instead = _instead(
+                    sides[0], sides[1], found[other], (widths_16[one] + widths_16[other] + 1) // 2
+                )
+                closed[other] = [s for s in closed[other] if s is not sides[1].station] + instead
     return [tuple(sorted(some, key=lambda s: (s.across_16, s.reach.low_16))) for some in closed]
+
+
+def _instead(first: _Side, later: _Side, stations: Sequence[Station], touching_16: int) -> list[Station]:
+    """What stands instead of a joist line that would stand in another bay's: none, or itself moved until they touch.
+
+    It is not needed where the bay's next line, all its length, stands within the spacing of the other bay's.
+    """
+    gone, ground, wall = later.station, later.ground, later.wall
+    most = max(first.ground.bay.spacing_16, ground.bay.spacing_16)
+    if any(
+        s is not gone
+        and (s.across_16 < wall.across_low_16) is wall.closes
+        and abs(_plan_16(ground, s.exact_16) - first.place_16) <= most
+        and s.reach.low_16 <= gone.reach.low_16
+        and gone.reach.high_16 <= s.reach.high_16
+        for s in stations
+    ):
+        return []
+    beside = ground.frame.across_16(first.ground.frame.point(first.station.across_16, 0))
+    across = beside - touching_16 if wall.closes else beside + touching_16
+    words = "R3 station moved beside the joist of the next bay"
+    return [
+        Station(gone.index, Fraction(across), across, reach, words)
+        for reach in ground.reaches(across)
+        if reach.overlaps(gone.reach)
+    ]
 
 
 def _in_the_way(one: Station, other: Station, width_16: int) -> bool:
@@ -211,15 +248,20 @@ class _Side:
         return Station(None, exact, across, own.at(across) if far else own, words, on_far_side=far)
 
 
-def _between(one: _Side, other: _Side) -> tuple[_Side, Station] | None:
-    """The closing joist between two bays along one border and the side that it stands on."""
-    most = max(one.ground.bay.spacing_16, other.ground.bay.spacing_16)
-    if one.apart_16(other) <= most:
-        return None
-    middle = (one.place_16 + other.place_16) / 2
+def _between(one: _Side, other: _Side) -> list[tuple[_Side, Station]]:
+    """The closing joists between two bays along one border, each with the side that it stands on.
+
+    As few as part the space evenly into spaces within the larger spacing: one in its middle, but where a station is
+    missing.
+    """
+    spaces = ceil(one.apart_16(other) / max(one.ground.bay.spacing_16, other.ground.bay.spacing_16))
     ending = one if one.wall.closes else other
-    home = next((side for side in (one, other) if side.holds(middle)), ending)
-    return home, home.closing(middle)
+    found = []
+    for number in range(1, spaces):
+        place = one.place_16 + (other.place_16 - one.place_16) * number / spaces
+        home = next((side for side in (one, other) if side.holds(place)), ending)
+        found.append((home, home.closing(place)))
+    return found
 
 
 def _plan_16(ground: Ground, across_16: Fraction | int) -> Fraction:

@@ -76,8 +76,8 @@ def uplift(case: Case) -> tuple[str, ...]:
 
 
 def _seat_notes(plan: FloorPlan, case: Case) -> tuple[str, ...]:
-    walls = frozenset(partition.id for partition in plan.partitions)
-    return seat_notes(case.member, case.first.model, case.first.seats, walls)
+    drawn = frozenset((*(wall.id for wall in plan.partitions), *(load.label for load in plan.point_loads)))
+    return seat_notes(case.member, case.first.model, case.first.seats, drawn)
 
 
 def _hole_notes(case: Case, profile: JoistProfile, practice: Practice) -> tuple[str, ...]:

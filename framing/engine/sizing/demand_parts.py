@@ -8,6 +8,7 @@ from itertools import pairwise
 from math import inf
 from typing import Literal
 
+from framing.engine.loads import PointLoad
 from framing.engine.sizing.beam_parts import Segment, Solution
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.patterns import Factored, PatternedLoads
@@ -161,15 +162,23 @@ def load_places(
     for i, point in enumerate(model.points):
         at = point.at_in
         if ends[0] <= at <= ends[1]:
+            near = [p for p in _beside(point, model.points) if ends[0] <= p.at_in <= ends[1]]
             pairs = [
                 (
-                    case.dead * point.dead_lb + loads.live_factor(case, at) * point.live_lb,
+                    sum(case.dead * p.dead_lb + loads.live_factor(case, p.at_in) * p.live_lb for p in near),
                     abs(solution.moment_at(at)),
                 )
                 for case, solution in zip(cases, solutions, strict=True)
             ]
             found += _places(pairs, at, "load", i, ends, min(abs(at - support) for support in supports))
     return tuple(found)
+
+
+def _beside(point: PointLoad, points: Sequence[PointLoad]) -> list[PointLoad]:
+    """The drawn loads that press on the same stretch of flange, itself among them."""
+    if not point.plate_in:
+        return [point]
+    return [p for p in points if p.plate_in and abs(p.at_in - point.at_in) < point.plate_in]
 
 
 def _places(

@@ -7,6 +7,7 @@ from math import ceil
 
 from framing.engine.floor import EdgeKind, FloorPlan
 from framing.engine.geometry import Frame, Point
+from framing.engine.lean import farthest_16
 from framing.engine.loads import LineLoad, strip_load
 from framing.engine.members import BayLayout, EndKind, FramedOpening, Member, MemberEnd, MemberKind
 from framing.engine.practice import Practice
@@ -102,9 +103,8 @@ class Ground:
         A cantilever is taken to end there: the floor out to it weighs on the joist; on a skewed edge that is a
         little more than the floor there is.
         """
-        (x0, y0), (x1, y1) = self.edges[end.host]
-        places = (min(max(member.centre_16 + off, x0), x1) for off in (-off_16, off_16))
-        return sign * max(sign * (y0 + (y1 - y0) * (place - x0) / (x1 - x0)) for place in places)
+        low, high = self.edges[end.host]
+        return farthest_16(low, high, member.centre_16, off_16, sign)
 
     def ends_16(self, member: Member) -> tuple[float, float]:
         """Between which places floor weighs on a member: faces of what its ends meet, tips where they are free."""

@@ -3,16 +3,20 @@
 A full-depth bearing clip (platform edges), a lap plate (laps and butts) stiffen the web; a clip angle
 (balloon edges, headers, trimmers) takes the reaction through its screws. None of these bears on the flange, so
 web crippling is not asked there and the calculation sheet says so. What is left: inner bearings that a joist
-runs over, and walls that stand across the joists and bear, or weigh more than the sheathing is taken to spread.
+runs over, walls that stand across the joists and bear or weigh more than the sheathing is taken to spread, and
+point loads that weigh more than a foot of such a wall.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from framing.engine.loads import PointLoad
 from framing.engine.members import EndKind, Member
 from framing.engine.practice import Practice
 from framing.engine.sizing.beams import BeamModel
+from framing.engine.standing import Stood
 from framing.engine.units import inches
 
 
@@ -42,8 +46,25 @@ class Seats:
         return held[index] if index < len(held) else None
 
 
+def standing_loads(standing: Sequence[Stood], practice: Practice) -> tuple[PointLoad, ...]:
+    """Point loads drawn on a member, each with the length of flange that it stands on.
+
+    One that with those within that length of it weighs no more than a foot of the heaviest wall that the sheathing
+    spreads is spread by it too.
+    """
+    plate_in = practice.load_plate_in
+    found = []
+    for stood in standing:
+        at_in, load = inches(stood.place_16), stood.load
+        beside = (s.load for s in standing if abs(inches(s.place_16) - at_in) < plate_in)
+        weight_lb = sum(one.dead_lb + one.live_lb for one in beside)
+        pressed_in = plate_in if weight_lb > practice.spread_wall_plf else 0.0
+        found.append(PointLoad(at_in, load.dead_lb, load.live_lb, load.label, pressed_in))
+    return tuple(found)
+
+
 def seats_of(member: Member, model: BeamModel, walls: frozenset[str], practice: Practice) -> Seats:
-    """Seats of a member; `walls` are the sources of point loads that stand on its top flange."""
+    """Seats of a member; `walls` are the partitions that press on its top flange."""
     crossed = tuple(
         Seat(inches(c.high_face_16 - c.low_face_16), fastened=True)  # nailed to the plate, R21
         for c in member.crossings
@@ -52,7 +73,7 @@ def seats_of(member: Member, model: BeamModel, walls: frozenset[str], practice: 
     low, high = (() if end.kind is EndKind.FREE else (None,) for end in (member.low, member.high))
     return Seats(
         supports=(*low, *crossed, *high),
-        points=tuple(plate if point.source in walls else None for point in model.points),
+        points=tuple(plate if point.plate_in or point.source in walls else None for point in model.points),
     )
 
 
@@ -68,8 +89,11 @@ _HELD = {
 }
 
 
-def seat_notes(member: Member, model: BeamModel, seats: Seats, walls: frozenset[str]) -> tuple[str, ...]:
-    """Sentences on the places where web crippling is not asked, and why; `walls` are the floor's partitions."""
+def seat_notes(member: Member, model: BeamModel, seats: Seats, drawn: frozenset[str]) -> tuple[str, ...]:
+    """Sentences on the places where web crippling is not asked, and why.
+
+    `drawn` are the sources of what stands on the floor: its partitions and point loads.
+    """
     words = dict.fromkeys(_HELD[end.kind] for end in (member.low, member.high))
     ends = (
         "No web crippling at the ends: "
@@ -79,9 +103,9 @@ def seat_notes(member: Member, model: BeamModel, seats: Seats, walls: frozenset[
     light = [
         point.source
         for index, point in enumerate(model.points)
-        if seats.points[index] is None and point.source in walls
+        if seats.points[index] is None and point.source in drawn
     ]
     if not light:
         return (ends,)
-    spread = f"No web crippling under {', '.join(light)}: a light wall spreads through the sheathing (common practice)."
+    spread = f"No web crippling under {', '.join(light)}: light loads spread through the sheathing (common practice)."
     return ends, spread

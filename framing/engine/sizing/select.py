@@ -187,7 +187,7 @@ def _row(plan: FloorPlan, layout: BayLayout, case: Case, practice: Practice) -> 
 def _scale(case: Case, ratio_of_spacing: float) -> float:
     """Factor on a case's loads at another spacing; not under 1 where a partition would weigh as much on it."""
     scale = ratio_of_spacing if case.member.kind is MemberKind.JOIST else 1.0
-    return max(scale, 1.0) if case.first.partition_stays else scale
+    return max(scale, 1.0) if case.first.drawn_stays else scale
 
 
 def _order(option: Option) -> tuple[bool, float, str, float]:

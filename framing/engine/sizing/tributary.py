@@ -1,10 +1,11 @@
-"""What each member of a floor carries (R8, R13, R19): strips of floor, partitions, and members framed into it.
+"""What each member of a floor carries (R8, R13, R19): floor, partitions, point loads, and members framed into it.
 
 A member carries the floor half-way to its neighbor or to the outline on each side, at least half a spacing
 (so that joists on the grid are one case), and all of it up to an opening's edge. A header carries the strip
 from its far face to the opening's edge, partitions that stand on that strip, and the reactions of its tails; a
 trimmer those of its headers, a flush beam those of the joists of all bays that end on it, each at its place; the
-floor of a flush beam's own width is not among them. Stringers of a stair that hang on a header are not among the loads.
+floor of a flush beam's own width is not among them. A point load stands on one member, at its place along it.
+Stringers of a stair that hang on a header are not among the loads.
 """
 
 from __future__ import annotations
@@ -21,9 +22,10 @@ from framing.engine.practice import Practice
 from framing.engine.sizing.beams import BeamModel
 from framing.engine.sizing.demand import Demand, analyse
 from framing.engine.sizing.ground import Ground
-from framing.engine.sizing.seats import Seats, seats_of
+from framing.engine.sizing.seats import Seats, seats_of, standing_loads
 from framing.engine.sizing.strip_parts import Share
 from framing.engine.sizing.walls import Walls
+from framing.engine.standing import Stood, stood_on
 from framing.engine.units import inches
 
 _HUNG = (EndKind.HEADER, EndKind.TRIMMER, EndKind.FLUSH)
@@ -33,8 +35,8 @@ _HUNG = (EndKind.HEADER, EndKind.TRIMMER, EndKind.FLUSH)
 class Carried:
     """A member with its loads and what they do to it.
 
-    `partition_stays`: a partition on it would weigh as much on it at a closer spacing, for it stands along the
-    member or over a part of its strip only.
+    `drawn_stays`: what is drawn on it would weigh as much on it at a closer spacing: a point load, a partition that
+    stands along the member or over a part of its strip only.
     """
 
     member: Member
@@ -42,7 +44,7 @@ class Carried:
     demand: Demand
     seats: Seats
     has_partition: bool
-    partition_stays: bool
+    drawn_stays: bool
 
 
 def carried_by(plan: FloorPlan, layout: BayLayout, practice: Practice) -> tuple[Carried, ...]:
@@ -91,6 +93,9 @@ class _Floor:
         for member in self.hosts.values():
             for host in dict.fromkeys(e.host for e in (member.low, member.high) if e.kind in _HUNG):
                 self.riders.setdefault(host, []).append(member)
+        self.standing: dict[str, list[Stood]] = {}
+        for stood in stood_on(plan, layouts, practice):
+            self.standing.setdefault(stood.member.id, []).append(stood)
         self.done: dict[str, Carried] = {}
         self.alike: dict[tuple[object, ...], Carried] = {}
 
@@ -105,21 +110,19 @@ class _Floor:
     def _along(self, member: Member) -> Carried:
         """A runner; those that carry strips alone, in equal surroundings, are worked out once."""
         shares = self.grounds[member.bay].shares(member)
-        if self.walls[member.bay].walls or member.id in self.riders:
+        if self.walls[member.bay].walls or member.id in self.riders or member.id in self.standing:
             return self._runner(member, shares)
         ends = member.low.kind, member.low.face_16, member.high.kind, member.high.face_16
         key = (member.bay, ends, member.crossings, shares)
         found = self.alike.get(key)
         if found is None:
             found = self.alike[key] = self._runner(member, shares)
-        return Carried(
-            member, found.model, found.demand, found.seats, has_partition=False, partition_stays=False
-        )
+        return Carried(member, found.model, found.demand, found.seats, has_partition=False, drawn_stays=False)
 
     def _runner(self, member: Member, shares: tuple[Share, ...]) -> Carried:
         ground, walls = self.grounds[member.bay], self.walls[member.bay]
         drawn_lines, drawn_points = walls.on_runner(member, shares)
-        points = self._reactions(member)
+        points = [*self._reactions(member), *self._standing(member)]
         low, high = ground.ends_16(member)
         supports = supports_in(member)
         if len(supports) < 2:
@@ -147,7 +150,7 @@ class _Floor:
         model = BeamModel(
             supports,
             (*ground.header_strip(member), *drawn_lines),
-            (*points, *drawn_points),
+            (*points, *self._standing(member), *drawn_points),
             braces_in=tuple(held) if beam and member.crossings else (),
             top_free_in=max(b - a for a, b in pairwise(sorted({*supports, *held}))) if beam else 0.0,
         )
@@ -163,8 +166,12 @@ class _Floor:
             analyse(model, self.practice.method),
             seats_of(member, model, pressing, self.practice),
             bool(drawn[0] or drawn[1]),
-            bool(drawn[0]) or stays,
+            bool(drawn[0]) or stays or member.id in self.standing,
         )
+
+    def _standing(self, member: Member) -> tuple[PointLoad, ...]:
+        """The point loads drawn on it."""
+        return standing_loads(self.standing.get(member.id, ()), self.practice)
 
     def _reactions(self, member: Member) -> list[PointLoad]:
         """What the members that hang on it bring, each at its place."""

@@ -166,4 +166,89 @@ class Migration(migrations.Migration):
             model_name='project',
             constraint=models.CheckConstraint(condition=models.Q(('units__in', ['imperial', 'metric'])), name='project_units_listed'),
         ),
+        migrations.CreateModel(
+            name='PlanFile',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('public_id', models.CharField(default=framing.common.models.new_public_id, editable=False, max_length=20, unique=True)),
+                ('name', models.CharField(max_length=120)),
+                ('kind', models.CharField(choices=[('pdf', 'PDF'), ('image', 'Picture'), ('dxf', 'DXF drawing'), ('csv', 'List of corners'), ('floor', 'Floor document')], max_length=10)),
+                ('sha256', models.CharField(max_length=64)),
+                ('size', models.PositiveIntegerField()),
+                ('state', models.CharField(choices=[('waiting', 'Being read'), ('read', 'Read'), ('refused', "Can't be read")], default='waiting', max_length=10)),
+                ('message', models.CharField(blank=True, max_length=1000)),
+                ('facts', models.JSONField(blank=True, default=dict)),
+                ('made_at', models.DateTimeField()),
+                ('project', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='plan_files', to='projects.project')),
+                ('uploaded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'ordering': ['-id'],
+            },
+        ),
+        migrations.CreateModel(
+            name='PlanPage',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('public_id', models.CharField(default=framing.common.models.new_public_id, editable=False, max_length=20, unique=True)),
+                ('number', models.PositiveSmallIntegerField()),
+                ('sha256', models.CharField(max_length=64)),
+                ('width_px', models.PositiveIntegerField()),
+                ('height_px', models.PositiveIntegerField()),
+                ('inches_per_px', models.FloatField(blank=True, null=True)),
+                ('x_16', models.IntegerField(default=0)),
+                ('y_16', models.IntegerField(default=0)),
+                ('quarter_turns', models.PositiveSmallIntegerField(default=0)),
+                ('dim', models.FloatField(default=0.8)),
+                ('locked', models.BooleanField(default=False)),
+                ('plan_file', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='pages', to='projects.planfile')),
+            ],
+            options={
+                'ordering': ['plan_file', 'number'],
+            },
+        ),
+        migrations.CreateModel(
+            name='FloorUnderlay',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('floor', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='underlay', to='projects.floor')),
+                ('page', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='underlays', to='projects.planpage')),
+            ],
+        ),
+        migrations.AddConstraint(
+            model_name='planfile',
+            constraint=models.UniqueConstraint(fields=('project', 'sha256'), name='plan_file_once'),
+        ),
+        migrations.AddConstraint(
+            model_name='planfile',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['pdf', 'image', 'dxf', 'csv', 'floor'])), name='plan_file_kind_listed'),
+        ),
+        migrations.AddConstraint(
+            model_name='planfile',
+            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['waiting', 'read', 'refused'])), name='plan_file_state_listed'),
+        ),
+        migrations.AddConstraint(
+            model_name='planfile',
+            constraint=models.CheckConstraint(condition=models.Q(('size__gte', 1)), name='plan_file_not_empty'),
+        ),
+        migrations.AddConstraint(
+            model_name='planfile',
+            constraint=models.CheckConstraint(condition=models.Q(('state', 'refused'), ('message', ''), _connector='XOR'), name='plan_file_refused_says_why'),
+        ),
+        migrations.AddConstraint(
+            model_name='planpage',
+            constraint=models.UniqueConstraint(fields=('plan_file', 'number'), name='plan_page_once'),
+        ),
+        migrations.AddConstraint(
+            model_name='planpage',
+            constraint=models.CheckConstraint(condition=models.Q(('height_px__range', (1, 4000)), ('number__gte', 1), ('width_px__range', (1, 4000))), name='plan_page_size'),
+        ),
+        migrations.AddConstraint(
+            model_name='planpage',
+            constraint=models.CheckConstraint(condition=models.Q(('inches_per_px__isnull', True), models.Q(('inches_per_px__gt', 0), ('inches_per_px__lt', 1000)), _connector='OR'), name='plan_page_scale'),
+        ),
+        migrations.AddConstraint(
+            model_name='planpage',
+            constraint=models.CheckConstraint(condition=models.Q(('dim__gte', 0.1), ('dim__lte', 1), ('quarter_turns__lte', 3)), name='plan_page_placed'),
+        ),
     ]

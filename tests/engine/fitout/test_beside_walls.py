@@ -144,3 +144,22 @@ def test_a_trimmer_that_hangs_on_a_header_takes_clip_angles_there() -> None:
     assert all(abs(x - centre) >= 3 for x in header for centre in (57.25, 78.75))
     boards = Counter(p.host for p in placed if p.item is Item.RIM_BOARD and p.host.startswith("opening"))
     assert boards == {"opening:S1": 4, "opening:S2": 4}
+
+
+def test_no_packer_between_a_rim_and_a_shifted_joist_that_reaches_it() -> None:
+    # Double joists, 3 1/4 wide; the last station, 96, is just set (3 in from the rim's face, 99). Its face is 1 3/8 off
+    # the rim in the first line: one packer in its span, for 77 clear need none more. Shifted by 3 1/4 (R5) the second
+    # line's face is 1 7/8 in the rim, which the layout warns of: nothing to fill there.
+    wall = {"id": "W", "from": [0, 84], "to": [100.125, 84], "joint": "lap"}
+    floor = typed(
+        [(0, 0), (100.125, 0), (100.125, 168), (0, 168)],
+        supports=[wall],
+        bays=[{"direction": "y", "plies": 2}],
+    )
+    placed, _ = _both(floor)
+    packers = [
+        (p.at.x_16 / 16, p.to.x_16 / 16, p.at.y_16 < in16(84))
+        for p in placed
+        if p.item is Item.WOOD_PACKER and p.to
+    ]
+    assert packers == [(99, 97.625, True)]

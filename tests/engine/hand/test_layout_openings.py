@@ -233,3 +233,18 @@ def test_a_partition_on_one_span_gets_a_joist_there_only() -> None:
     plan = plan_of(document(outline, partitions=[_bearing(104, 0, 80)], supports=[wall]))
     (own,) = [m for m in joists(lay(plan)) if m.plies == 2]
     assert (own.low_16 / 16, own.high_16 / 16, own.high.kind) == (1.5, 90.0, EndKind.LAP)
+
+
+def test_a_joist_that_runs_on_past_a_trimmer_in_its_place_moves() -> None:
+    # 240 x 288, wall at y 96 from x 0 to 111.5: it stands under the low trimmer (109.375..112.625, centre 111), which
+    # ends over it at 96 + 6, and not under station 112, whose joist runs to 286.5: 184.5 past the trimmer. It moves to
+    # 112.625 + 0.8125 = 113.4375, inside the trimmer: tails below (headers' far faces 19.625 and 84.375) and above.
+    wall = {"id": "W1", "from": [0, 96], "to": ["111 1/2", 96]}
+    layout = lay(rectangle(240, 288, supports=[wall], openings=[_stair("113 3/4", 24, 36, 56)]))
+    (low, _) = sorted(_kind(layout, MemberKind.TRIMMER), key=lambda m: m.centre_16)
+    assert (low.centre_16 / 16, low.high_16 / 16) == (111, 102)
+    moved = [m for m in joists(layout) if m.station == 6]
+    assert [(m.centre_16 / 16, m.low_16 / 16, m.high_16 / 16) for m in moved] == [
+        (113.4375, 1.5, 19.25),
+        (113.4375, 84.75, 286.5),
+    ]

@@ -119,16 +119,64 @@ def test_double_joists_shift_by_their_own_width() -> None:
     assert [m.centre_16 / 16 for m in bay.members if m.line == 1] == [x + 3.25 for x in (16, 32, 48, 64, 80)]
 
 
-def test_of_two_joists_that_would_stand_in_each_other_the_later_bays_goes() -> None:
+def test_of_two_joists_that_would_stand_in_each_other_the_later_bays_moves_or_goes() -> None:
     # Bay A's last station 48 (offset 0) is an inch before the border at 49; bay B's first stands on the border: 1 in
-    # apart, flanges are 1 5/8 wide. An inch further (offset 1) they are 2 apart and both stand.
-    def second(offset: str) -> list[float]:
+    # apart, flanges are 1 5/8 wide. Without it 17 in would be left to B's next, over 16: it moves to 48 + 1.625. At
+    # offset 1/2 it is 1 1/2 apart; at offset 1 they are 2 apart and both stand. Where A's joists stand at 24 in, 17 in
+    # are no matter: it goes. In A's place, from the high side on, the same.
+    def second(offset: str, /, **first: Any) -> list[float]:
         bays = _two(96, 96, 49, offset=offset)
-        bays[0]["offset"] = "0"
+        bays[0] |= {"offset": "0", **first}
         return [m.centre_16 / 16 for m in lay_all(real_plan(box(0, 0, 96, 96), bays=bays))[1].members]
 
-    assert second("0") == [16, 32]
+    assert second("0") == [0.625, 16, 32]
+    assert second("1/2") == [0.625, 16.5, 32.5]
     assert second("1") == [1, 17, 33]
+    assert second("0", spacing="24") == [16, 32]
+    assert second("0", start="high", offset="1") == [0.625, 16, 32]
+
+
+def test_two_joists_on_one_place_are_one() -> None:
+    # Both stand on the border: without the later one 16 in are left.
+    bays = _two(96, 96, 48, offset="0")
+    bays[0] |= {"start": "high", "offset": "0"}
+    assert [m.centre_16 / 16 for m in lay_all(real_plan(box(0, 0, 96, 96), bays=bays))[1].members] == [16, 32]
+
+
+def test_from_the_other_side_the_later_bays_joist_moves_the_other_way() -> None:
+    # B counts from x 96 down: 81.25, 65.25 and 49.25, 1 1/4 from A's 48; 65.25 is 17.25 from it: to 49.625.
+    bays = _two(96, 96, 49, start="high", offset="14 3/4")
+    bays[0]["offset"] = "0"
+    second = lay_all(real_plan(box(0, 0, 96, 96), bays=bays))[1]
+    assert [m.centre_16 / 16 for m in second.members] == [14.75, 30.75, 46.375]
+
+
+def test_a_joist_moves_where_the_next_one_does_not_run_all_its_length() -> None:
+    # B's next line at 65 is in two by a notch from y 40 to 56: 17 in to it, within A's 24, but not all along.
+    ring = [[0, 0], [96, 0], [96, 40], [60, 40], [60, 56], [96, 56], [96, 96], [0, 96]]
+    bays = [
+        {"id": "A", "direction": "y", "offset": "0", "spacing": "24", "outline": box(0, 0, 49, 96)},
+        {"id": "B", "direction": "y", "offset": "0", "outline": box(49, 0, 96, 96)},
+    ]
+    second = lay_all(real_plan(ring, bays=bays))[1]
+    assert [m.centre_16 / 16 for m in second.members][:2] == [0.625, 16]
+
+
+def test_where_a_step_drops_a_station_more_than_one_joist_closes_the_space() -> None:
+    # A's 48 would move from the step's rim (x 48, a foot deep) to 52 1/8, beyond the border at 49: it is not set. From
+    # 32 to B's first at 65 are 33 in: three spaces of 11 in, at 43 and 54, one in each bay.
+    ring = [[0, 0], [96, 0], [96, 108], [48, 108], [48, 96], [0, 96]]
+    first, second = lay_all(real_plan(ring, bays=_two(96, 108, 49)))
+    assert [m.centre_16 / 16 for m in first.members] == [16, 32, 43]
+    assert [m.centre_16 / 16 for m in second.members] == [5, 16, 32]
+
+
+def test_a_wider_bays_double_joists_touch_by_their_own_widths() -> None:
+    # 1 5/8 and 3 1/4 wide: 2.4375 apart.
+    bays = _two(96, 96, 49, offset="0", plies=2)
+    bays[0]["offset"] = "0"
+    second = lay_all(real_plan(box(0, 0, 96, 96), bays=bays))[1]
+    assert [m.centre_16 / 16 for m in second.members] == [1.4375, 16, 32]
 
 
 def test_a_joist_that_runs_on_beyond_the_other_bay_stays() -> None:

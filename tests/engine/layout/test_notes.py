@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from framing.engine.layout import layout_warnings
-from tests.engine.layout.builders import PRACTICE, document, lay, plan_of, rectangle
+from framing.engine.layout import assign_marks, layout_floor, layout_warnings
+from tests.engine.layout.builders import JOIST, PRACTICE, document, lay, plan_of, rectangle
 
 OUTLINE = [[0, 0], [240, 0], [240, 288], [0, 288]]
 
@@ -113,3 +113,27 @@ def test_a_lap_that_runs_into_a_header_is_a_warning() -> None:
 
     assert len(said("148")) == 1
     assert said("154 1/2") == []
+
+
+def test_a_joist_that_stands_in_a_flush_beam_on_its_border_is_a_warning() -> None:
+    # The beam's two plies take y 94 3/8 to 97 5/8. The upper bay's joists run along x from the border on: one on it
+    # stands in the beam; from an offset of 1 5/8 + 13/16 on it is clear.
+    def said(offset: str) -> list[str]:
+        bays = [
+            {"id": "A", "direction": "y", "outline": [[0, 0], [120, 0], [120, 96], [0, 96]]},
+            {
+                "id": "B",
+                "direction": "x",
+                "offset": offset,
+                "outline": [[0, 96], [120, 96], [120, 240], [0, 240]],
+            },
+        ]
+        beam = {"id": "B1", "kind": "flush_beam", "from": [0, 96], "to": [120, 96]}
+        plan = plan_of(document([[0, 0], [120, 0], [120, 240], [0, 240]], bays=bays, supports=[beam]))
+        steel = {"A": JOIST, "B": JOIST}
+        laid = assign_marks(plan, layout_floor(plan, steel, PRACTICE), steel, PRACTICE)
+        return [w.message for w in layout_warnings(plan, laid, PRACTICE) if "way" in w.message]
+
+    assert said("0") == ["A.B1 and B.J1 stand in each other's way; change the offset of a bay."]
+    assert said("2 3/8") == ["A.B1 and B.J1 stand in each other's way; change the offset of a bay."]
+    assert said("2 7/16") == []

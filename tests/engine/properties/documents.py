@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from framing.engine.floor import Bay, FloorPlan, Opening, Partition, Support, SupportKind
+from framing.engine.floor import Bay, FloorPlan, Opening, Partition, StandingLoad, Support, SupportKind
 from framing.engine.geometry import Point
 
 
@@ -27,6 +27,7 @@ def document(plan: FloorPlan, units: str) -> dict[str, Any]:
         "supports": [write.support(s) for s in plan.supports],
         "openings": [write.opening(o) for o in plan.openings],
         "partitions": [write.partition(p) for p in plan.partitions],
+        "point_loads": [write.point_load(load) for load in plan.point_loads],
         "bays": [write.bay(b) for b in plan.bays],
         "load_case": {
             "occupancy": case.occupancy,
@@ -77,6 +78,10 @@ class _Writer:
             "bearing": partition.bearing,
             "load_plf": partition.load_plf,
         }
+
+    def point_load(self, load: StandingLoad) -> dict[str, Any]:
+        at, weights = self.pair(load.at), {"dead_lb": load.dead_lb, "live_lb": load.live_lb}
+        return {"id": load.id, "name": load.name, "at": at, **weights}
 
     def bay(self, bay: Bay) -> dict[str, Any]:
         return {

@@ -66,6 +66,7 @@ class Move:
             partitions=tuple(
                 replace(p, start=self.point(p.start), end=self.point(p.end)) for p in plan.partitions
             ),
+            point_loads=tuple(replace(load, at=self.point(load.at)) for load in plan.point_loads),
         )
 
 

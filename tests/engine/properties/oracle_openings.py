@@ -171,7 +171,9 @@ def _clear(centre: int, width: int, plain: Piece, holes: list[Hole]) -> int | No
         if hit is None:
             return centre
         if abs(centre - hit.centre) <= FLANGE:
-            return None
+            if max(hit.low - plain.low, plain.high - hit.high) <= LEAST:
+                return None
+            raise NoAnswer("a joist that runs on beyond a trimmer in its place")
         reach = FLANGE + width // 2
         centre = hit.centre + reach if centre > hit.centre else hit.centre - reach
     return None

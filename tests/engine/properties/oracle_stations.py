@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 
 from tests.engine.properties.oracle_ground import Ground, NoAnswer, Rim, Stretch, nearest
 
@@ -128,17 +129,59 @@ def _settle(
     apart = abs(near[0] - near[1])
     widths = [FLANGE * grounds[index].bay.plies for index in border.pair]
     if apart > max(grounds[index].bay.spacing_16 for index in border.pair):
-        _close(grounds, found, border, near)
+        spaces = ceil(apart / max(grounds[index].bay.spacing_16 for index in border.pair))
+        for number in range(1, spaces):
+            _close(grounds, found, border, near, near[0] + (near[1] - near[0]) * number / spaces)
     elif 2 * apart < sum(widths) and _within(nearest_ones[1].stretch, border.later):
-        found[border.pair[1]] = [s for s in found[border.pair[1]] if s is not nearest_ones[1]]
+        _part(grounds, first, found, border, nearest_ones)
+
+
+def _part(
+    grounds: list[Ground],
+    first: list[list[Station]],
+    found: list[list[Station]],
+    border: Border,
+    pair: list[Station],
+) -> None:
+    """Of two joists that would stand in each other the later one goes, or moves off where it leaves too much space."""
+    one, other = (grounds[index] for index in border.pair)
+    kept, later = pair
+    stays = one.plan_across(kept.across)
+    all_ = found[border.pair[1]] = [s for s in found[border.pair[1]] if s is not later]
+    way = _side_of(grounds, border, later)
+    most = max(one.bay.spacing_16, other.bay.spacing_16)
+    spans = later.stretch.low.along, later.stretch.high.along
+    for s in first[border.pair[1]]:
+        reached = s.stretch.low.along <= spans[0] and spans[1] <= s.stretch.high.along
+        beyond = (other.plan_across(s.across) - border.place) * way >= 0
+        near = abs(other.plan_across(s.exact) - one.plan_across(kept.exact)) <= most
+        if s is not later and reached and beyond and near:
+            return
+    moved = stays + way * -(-FLANGE * (one.bay.plies + other.bay.plies) // 2)
+    across = int(abs(moved - other.plan_across(0)))
+    on_it = [stretch for stretch in other.scan(across) if stretch.shares(*spans)]
+    all_ += [Station(Fraction(across), across, stretch) for stretch in on_it]
+
+
+def _side_of(grounds: list[Ground], border: Border, later: Station) -> int:
+    """On which side of a border the later bay lies: 1 towards larger plan coordinates."""
+    ground = grounds[border.pair[1]]
+    away = abs(ground.plan_across(0) - border.place)
+    begins = away == 0 or later.across > away
+    return 1 if begins is (ground.bay.start == "low") else -1
 
 
 def _within(stretch: Stretch, border: Stretch) -> bool:
     return border.low.along <= stretch.low.along and stretch.high.along <= border.high.along
 
 
-def _close(grounds: list[Ground], found: list[list[Station]], border: Border, near: list[Fraction]) -> None:
-    middle = (near[0] + near[1]) / 2
+def _close(
+    grounds: list[Ground],
+    found: list[list[Station]],
+    border: Border,
+    near: list[Fraction],
+    middle: Fraction,
+) -> None:
     home, way = _home(grounds, border, near, middle)
     ground = grounds[home]
     exact = abs(middle - ground.plan_across(0))

@@ -21,6 +21,7 @@ from framing.engine.floor import (
     Opening,
     OpeningKind,
     Partition,
+    StandingLoad,
     Support,
     SupportKind,
 )
@@ -30,7 +31,7 @@ from tests.engine.properties.sketching import FOOT, Draw, Sketch, Zone, chance, 
 
 @st.composite
 def real_floors(draw: Draw, *, parts: bool = True) -> FloorPlan:
-    """Any real floor; with `parts` also openings and partitions."""
+    """Any real floor; with `parts` also openings, partitions and point loads."""
     sketch = Sketch()
     draw_chains(draw, sketch)
     zones = draw_bays(draw, sketch)
@@ -41,6 +42,7 @@ def real_floors(draw: Draw, *, parts: bool = True) -> FloorPlan:
         for zone in zones:
             _openings(draw, sketch, zone)
             _partition(draw, sketch, zone)
+            _point_load(draw, sketch, zone)
     return _floor(draw, sketch)
 
 
@@ -144,6 +146,17 @@ def _partition(draw: Draw, sketch: Sketch, zone: Zone) -> None:
     sketch.partitions.append(Partition(f"P{number}", *ends, bearing, 300.0 if bearing else 60.0))
 
 
+def _point_load(draw: Draw, sketch: Sketch, zone: Zone) -> None:
+    if not chance(draw, 4):
+        return
+    at = Point(draw(st.integers(zone.x_0, zone.x_1)), draw(st.integers(zone.y_0, zone.y_1)))
+    number = len(sketch.point_loads) + 1
+    dead = draw(st.sampled_from((0.0, 50.0, 200.0)))
+    sketch.point_loads.append(
+        StandingLoad(f"Q{number}", "", at, dead, draw(st.sampled_from((40.0, 300.0, 900.0))))
+    )
+
+
 def _edges(draw: Draw, sketch: Sketch, outline: tuple[Point, ...]) -> tuple[Edge, ...]:
     """Platform walls; at times one chain stands on ledgers or hangs free."""
     tip = [] if sketch.tip is None else [sketch.tip]
@@ -177,4 +190,5 @@ def _floor(draw: Draw, sketch: Sketch) -> FloorPlan:
         supports=tuple(sketch.supports),
         openings=tuple(sketch.openings),
         partitions=tuple(sketch.partitions),
+        point_loads=tuple(sketch.point_loads),
     )

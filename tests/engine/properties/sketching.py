@@ -15,6 +15,7 @@ from framing.engine.floor import (
     Joint,
     Opening,
     Partition,
+    StandingLoad,
     Support,
     SupportKind,
 )
@@ -53,6 +54,7 @@ class Sketch:
     supports: list[Support] = field(default_factory=list)
     openings: list[Opening] = field(default_factory=list)
     partitions: list[Partition] = field(default_factory=list)
+    point_loads: list[StandingLoad] = field(default_factory=list)
     free: Literal["", "low", "high"] = ""
 
     @property

@@ -16,6 +16,7 @@ from framing.engine.document import read_document, to_plan
 from framing.engine.floor import FloorPlan, Joint, SupportKind
 from framing.engine.geometry import Point
 from framing.engine.members import BayLayout
+from framing.engine.standing import stood_on
 from tests.engine.properties.documents import document
 from tests.engine.properties.floor_moves import Move
 from tests.engine.properties.laying import PRACTICE, laid, times
@@ -37,6 +38,12 @@ def in_frame(layouts: tuple[BayLayout, ...]) -> list[tuple[object, ...]]:
     ]  # fmt: skip
 
 
+def stood(plan: FloorPlan, layouts: tuple[BayLayout, ...]) -> list[tuple[object, ...]]:
+    """The member under each point load, the place on it and the distance from it."""
+    found = stood_on(plan, layouts, PRACTICE)
+    return [(s.index, s.member.id, s.place_16, s.off_16) for s in found]
+
+
 def counts(layouts: tuple[BayLayout, ...]) -> Counter[tuple[object, ...]]:
     return Counter((m.bay, m.kind, m.plies, m.length_16) for layout in layouts for m in layout.members)
 
@@ -48,7 +55,10 @@ def all_along_y(plan: FloorPlan) -> bool:
 @times(1000)
 @given(drawn=real_floors())
 def test_changing_x_and_y_over_changes_no_piece(drawn: FloorPlan) -> None:
-    assert in_frame(laid(drawn)) == in_frame(laid(SWAP.floor(drawn)))
+    turned = SWAP.floor(drawn)
+    plain, there = laid(drawn), laid(turned)
+    assert in_frame(plain) == in_frame(there)
+    assert stood(drawn, plain) == stood(turned, there)
 
 
 @times(300)
@@ -61,7 +71,10 @@ def test_a_floor_elsewhere_on_the_sheet_has_the_same_bill(drawn: FloorPlan) -> N
 @given(drawn=real_floors())
 def test_mirroring_across_with_the_start_edge_changes_no_piece(drawn: FloorPlan) -> None:
     assume(all_along_y(drawn))  # joists along x are mirrored along by this
-    assert in_frame(laid(drawn)) == in_frame(laid(ACROSS.floor(drawn)))
+    mirrored = ACROSS.floor(drawn)
+    plain, there = laid(drawn), laid(mirrored)
+    assert in_frame(plain) == in_frame(there)
+    assert stood(drawn, plain) == stood(mirrored, there)
 
 
 @times(1000)

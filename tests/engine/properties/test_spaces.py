@@ -71,9 +71,16 @@ def _line_at(a: Point, b: Point, axis: str, across: float) -> float:
     return _along(a, axis) + (_along(b, axis) - _along(a, axis)) * (across - _across(a, axis)) / run
 
 
-def _bears_at(plan: FloorPlan, frame: Frame, member: Member, end: MemberEnd, known: dict[str, Any]) -> float:
-    """Where along the joist what bears its end stands."""
-    across = _across(member.plan_ends(frame)[0], frame.axis)
+def _bears_at(
+    plan: FloorPlan, frame: Frame, member: Member, end: MemberEnd, known: dict[str, Any]
+) -> list[float]:
+    """Where along the joist what bears its end stands: on its own line, and where it counts."""
+    places = {member.centre_16, member.centre_16 - (member.width_16 if member.shifted else 0)}
+    lines = [_across(frame.point(place, 0), frame.axis) for place in places]
+    return [_stands_at(plan, frame, end, across, known) for across in lines]
+
+
+def _stands_at(plan: FloorPlan, frame: Frame, end: MemberEnd, across: float, known: dict[str, Any]) -> float:
     what, _, name = end.host.partition(":")
     if what == "edge":
         index = int(name)
@@ -97,7 +104,7 @@ def _rows(plan: FloorPlan, layouts: tuple[BayLayout, ...], axis: str) -> list[Ro
             unshifted = member.centre_16 - (member.width_16 if member.shifted else 0)
             place = _across(layout.frame.point(unshifted, 0), axis)
             low, high = (_bears_at(plan, layout.frame, member, e, known) for e in (member.low, member.high))
-            ends = min(low, member.low_16), max(high, member.high_16)
+            ends = min(*low, member.low_16), max(*high, member.high_16)
             stands = _across(layout.frame.point(member.centre_16, 0), axis)
             rows.append(Row(place, stands, *ends, float(layout.bay.spacing_16), _slack(layout, member)))
     return rows

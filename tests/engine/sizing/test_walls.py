@@ -79,7 +79,7 @@ def test_a_steep_wall_over_a_header_stands_at_one_place() -> None:
     # y 43.625 to 48 of 40 to 60: x 130.3625 to 130.8
     assert point.at_in == pytest.approx((130.3625 + 130.8) / 2)
     assert point.live_lb == pytest.approx(10 * 4.375 / 20 * hypot(2, 20))
-    assert header.partition_stays
+    assert header.drawn_stays
 
 
 BEAM = {"id": "B1", "kind": "flush_beam", "from": [0, 96], "to": [288, 96]}

@@ -1,20 +1,22 @@
-"""Remove what killed writers left in the store of papers; the worker does so every hour."""
+"""Remove what killed writers left in the stores of papers and plan files; the worker does so every hour."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from django.core.management.base import BaseCommand
+from django.utils.module_loading import autodiscover_modules
 
+from framing.common.bytestore import stores_sweep
 from framing.common.clock import database_now
-from framing.common.papers import papers_sweep
 
 
 class Command(BaseCommand):
-    help = "Remove half files, and files of papers that no row names, when they are over an hour old."
+    help = "Remove half files, and stored files that no row names, when they are over an hour old."
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Sweep and tell what went."""
         del args, options
-        removed = papers_sweep(database_now())
+        autodiscover_modules("tasks")  # an app's tasks bring its stores
+        removed = stores_sweep(database_now())
         self.stdout.write("\n".join([*removed, f"{len(removed)} removed"]))
