@@ -17,6 +17,7 @@ from framing.projects import draw_selectors, draw_services, selectors
 from framing.projects.draw_answer import draw_places
 from framing.projects.draw_reports import (
     answer_json,
+    changed_json,
     compared_json,
     kept_json,
     presence_json,
@@ -62,6 +63,20 @@ class DrawPlacesView(OperationView):
         data = _checked(shapes.PlacesInput, request.data)
         places = draw_places(data["document"], data["code"], selectors.practice_in_force())
         return json_answer({"code": data["code"], "places": places})
+
+
+class DrawChangeView(OperationView):
+    access = Act("floor", "read")
+
+    @extend_schema(
+        operation_id="draw_change",
+        request=shapes.ChangeInput,
+        responses={200: shapes.ChangedOutput, 422: REFUSED},
+    )
+    def post(self, request: Request, public_id: str) -> HttpResponse:
+        """Mirror or turn a drawing as a whole, or put it into other units; nothing is saved."""
+        selectors.project_get(public_id)
+        return json_answer(changed_json(_checked(shapes.ChangeInput, request.data)))
 
 
 class DraftView(OperationView):

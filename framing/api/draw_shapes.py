@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from framing.api.serializers import CheckOutput, CountOutput, OptionOutput
+from framing.projects.turned import CHANGES
 
 
 def _numbers(count: int, **more: Any) -> serializers.ListField:
@@ -32,6 +33,17 @@ class DrawInput(serializers.Serializer[Any]):
 
 class PlacesInput(serializers.Serializer[Any]):
     code = serializers.CharField(help_text="Code of a bill line.")
+    document = serializers.DictField()
+
+
+class ChangeInput(serializers.Serializer[Any]):
+    change = serializers.ChoiceField(
+        sorted(CHANGES), help_text="A mirror changes left and right, a turn is a quarter to the left."
+    )
+    document = serializers.DictField()
+
+
+class ChangedOutput(serializers.Serializer[Any]):
     document = serializers.DictField()
 
 

@@ -89,6 +89,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="calculation_pdf",
     ),
     path("projects/<str:public_id>/draw/answer", draw.DrawAnswerView.as_view(), name="draw_answer"),
+    path("projects/<str:public_id>/draw/change", draw.DrawChangeView.as_view(), name="draw_change"),
     path("projects/<str:public_id>/draw/places", draw.DrawPlacesView.as_view(), name="draw_places"),
     path("floors/<str:public_id>/repeat", repeats.FloorRepeatView.as_view(), name="floor_repeat"),
     path("floors/<str:public_id>/times", repeats.FloorTimesView.as_view(), name="floor_times"),

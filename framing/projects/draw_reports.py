@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from framing.common.errors import Refused, StaleSave
+from framing.engine.document import dump_document, read_document
+from framing.engine.errors import DocumentRefused
 from framing.projects import selectors
 from framing.projects.differences import Difference, find_differences
 from framing.projects.draw_answer import draw_answer, draw_problems, draw_shown, no_price
@@ -15,6 +17,7 @@ from framing.projects.draw_requests import posted_whole
 from framing.projects.draw_selectors import Other, version_facts
 from framing.projects.draw_services import Kept
 from framing.projects.models import Floor, FloorVersion, Project
+from framing.projects.turned import CHANGES
 
 
 def answer_json(sequence: int, document: Any, project: Project, *, priced: bool) -> dict[str, Any]:
@@ -66,6 +69,24 @@ def compared_json(floor: Floor, number: int, body: Mapping[str, Any]) -> dict[st
         "document": merged.document,
         "clashes": [{"path": path, "words": words} for path, words in merged.clashes],
     }
+
+
+def changed_json(body: Mapping[str, Any]) -> dict[str, Any]:
+    """A drawing mirrored, turned or put into other units as a whole; nothing is saved. Raises Refused."""
+    change = CHANGES.get(str(body.get("change")))
+    if change is None:
+        raise Refused(
+            f"“{body.get('change')}” is no change of a whole floor; ask for {', '.join(CHANGES)}.",
+            field="change",
+        )
+    document = body.get("document")
+    try:
+        known = read_document(document if isinstance(document, Mapping) else b"[]")
+        return {"document": dump_document(change(known))}
+    except DocumentRefused as error:
+        raise Refused(
+            f"The floor can't be read yet. {error.problems[0].message}", field=error.problems[0].place
+        ) from error
 
 
 def refused_json(document: Any, error: Refused) -> dict[str, Any]:

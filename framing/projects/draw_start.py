@@ -100,7 +100,7 @@ def _urls(project: Project, floor: Floor | None, rights: Rights) -> dict[str, st
         name: None if floor is None else reverse(f"projects:draw_{name}", args=[floor.public_id])
         for name in OF_FLOOR
     }
-    for name in ("answer", "places"):
+    for name in ("answer", "places", "change"):
         urls[name] = reverse(f"projects:draw_{name}", args=[project.public_id])
     urls["options"] = (
         reverse("api:quotes_api:priced_options", args=[project.public_id]) if rights.price else None

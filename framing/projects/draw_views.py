@@ -23,6 +23,7 @@ from framing.projects.draw_codes import draw_codes
 from framing.projects.draw_panel import panel_html
 from framing.projects.draw_reports import (
     answer_json,
+    changed_json,
     clash_json,
     compared_json,
     kept_json,
@@ -182,6 +183,15 @@ def draw_version(request: HttpRequest, public_id: str, number: int) -> HttpRespo
     if request.method == "POST":
         return json_answer(compared_json(floor, number, posted_json(request)))
     return json_answer(version_json(floor, number))
+
+
+@grants("floor", "read")
+@require_POST
+@answers_json
+def draw_change(request: HttpRequest, public_id: str) -> HttpResponse:
+    """A drawing mirrored, turned or put into other units as a whole; nothing is saved."""
+    selectors.project_get(public_id)
+    return json_answer(changed_json(posted_json(request)))
 
 
 @grants("floor", "read")

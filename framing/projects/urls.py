@@ -80,6 +80,7 @@ urlpatterns = [
     path("<str:public_id>/draw/new/", draw_views.floor_draw_new, name="floor_draw_new"),
     path("<str:public_id>/draw/create/", draw_views.draw_create, name="draw_create"),
     path("<str:public_id>/draw/answer/", draw_views.draw_answers, name="draw_answer"),
+    path("<str:public_id>/draw/change/", draw_views.draw_change, name="draw_change"),
     path("<str:public_id>/draw/places/", draw_views.draw_code_places, name="draw_places"),
     path("<str:public_id>/floors/back/", repeat_views.floor_back, name="floor_back"),
     path("<str:public_id>/", project_views.project_page, name="project_page"),

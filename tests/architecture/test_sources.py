@@ -28,6 +28,14 @@ def sources(*suffixes: str) -> list[Path]:
     return [path for path in paths if path.is_file()]
 
 
+def test_the_plan_editor_stays_small() -> None:
+    """All its scripts, as they are served and before compression, the lazily loaded ones too."""
+    folder = CHECKOUT / "framing/projects/static/projects/js/draw"
+    sizes = [path.stat().st_size for path in folder.glob("*.js")]
+    assert len(sizes) > 20
+    assert sum(sizes) <= 120_000
+
+
 def test_files_stay_small() -> None:
     over = []
     for path in sources(".py"):

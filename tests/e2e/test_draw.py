@@ -166,10 +166,12 @@ def test_copy_mirror_turn_and_take_away(drawn: Desk) -> None:
     drawn.keys("c")
     expect(drawn.page.locator(".pl-opening")).to_have_count(2)
     drawn.keys("Control+z", "Escape", "m")
+    drawn.said("Floor mirrored.")
     document = drawn.save(2)
     assert document["openings"][0]["corner"] == ["18'-0\"", "5'-0\""]
     assert document["bays"][0]["start"] == "high"
     drawn.keys("t")
+    drawn.said("Floor turned.")
     document = drawn.save(3)
     assert (document["bays"][0]["direction"], document["bays"][0]["start"]) == ("x", "high")
     assert document["openings"][0]["size"] == ["3'-0\"", "3'-0\""]

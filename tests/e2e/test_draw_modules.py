@@ -66,7 +66,7 @@ def test_lengths_are_written_as_the_engine_writes_them(page: Page) -> None:
 
 def test_moves_as_they_are_typed(page: Page) -> None:
     cases = [[c["text"], c["units"]] for c in CASES["moves"]]
-    for case, found in zip(CASES["moves"], call(page, "moves", "readMove", *cases), strict=True):
+    for case, found in zip(CASES["moves"], call(page, "lengths", "readMove", *cases), strict=True):
         if "reason" in case:
             assert case["reason"] in found.get("reason", ""), case
         else:
@@ -115,20 +115,15 @@ def test_fixed_plies_go_with_their_opening_and_the_last_bay_is_the_floor(page: P
     assert left["bays"] == [{"id": "A", "direction": "y", "outline": None}]
 
 
-def test_four_turns_and_two_mirrors_come_back(page: Page) -> None:
+def test_four_turns_and_two_mirrors_of_a_thing_come_back(page: Page) -> None:
     opening = {"id": "O1", "corner": ["2'-0\"", "3'-0\""], "size": ["3'-0\"", "4'-0\""]}
-    plies = {"plies": [{"of": "O1", "part": "header_low", "plies": 3}]}
-    first = document = floor(openings=[opening], overrides=plies)
-    for _ in range(4):
-        document = one(page, "transforms", "turn", document, [])
-    for _ in range(2):
-        document = one(page, "transforms", "mirror", document, [])
-    assert document["openings"] == first["openings"]
-    assert document["bays"] == first["bays"]
-    assert document["overrides"] == plies
-    assert document["outline"][0] == ['0"', '0"']
-    turned = one(page, "transforms", "turn", first, [])
-    assert turned["overrides"]["plies"][0]["part"] == "header_high"  # joists that ran up now run to the left
+    first = document = floor(openings=[opening])
+    for way in ("turn",) * 4 + ("mirror",) * 2:
+        document = one(page, "transforms", way, document, ["openings.0"])
+    assert document == first
+    turned = one(page, "transforms", "turn", first, ["openings.0"])
+    assert turned["openings"][0]["size"] == ["4'-0\"", "3'-0\""], "about its middle"
+    assert turned["openings"][0]["corner"] == ["1'-6\"", "3'-6\""]
 
 
 def test_snapping_prefers_what_is_firm(page: Page) -> None:

@@ -1,13 +1,11 @@
-"""From an edit to the redrawn answer, on the running product; and how much JavaScript the editor is."""
+"""From an edit to the redrawn answer, on the running product (`./run bench`)."""
 
 from __future__ import annotations
 
 import statistics
-from pathlib import Path
 from typing import Any
 
 import pytest
-from django.contrib.staticfiles import finders
 from playwright.sync_api import Browser, Page, expect
 from pytest_django.fixtures import Settings
 
@@ -100,10 +98,3 @@ def test_an_edit_is_redrawn_soon(
     )
     assert p95 <= limit_ms
     page.context.close()
-
-
-def test_the_editor_is_small() -> None:
-    folder = Path(str(finders.find("projects/js/draw/main.js"))).parent
-    size = sum(file.stat().st_size for file in folder.glob("*.js"))
-    print(f"{size:,} bytes of JavaScript")  # noqa: T201
-    assert size <= 120_000
