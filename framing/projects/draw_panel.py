@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from django.template.loader import render_to_string
 
+from framing.engine.units import format_length
 from framing.projects.draw_parts import PARTS
 from framing.projects.options import spacing_typed
 
@@ -62,8 +63,16 @@ def panel_html(answer: Mapping[str, Any], document: Any) -> str:
             for note in notes
         ],
         "bays": _bays(answer["options"], known) if drawn else (),
+        "bill": [line | {"counted": _counted(line, known)} for line in answer["bill"]],
     }
     return render_to_string(TEMPLATE, context)
+
+
+def _counted(line: Mapping[str, Any], document: Mapping[str, Any]) -> str:
+    """What is bought by its length is counted as a length in the document's units, all else by the piece."""
+    if line["unit"] != "length_16":
+        return f"{line['exact']:,}"
+    return format_length(line["exact"], "metric" if document.get("units") == "metric" else "imperial")
 
 
 def _shown(document: Mapping[str, Any], place: str) -> tuple[str, str]:

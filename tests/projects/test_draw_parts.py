@@ -92,6 +92,15 @@ def test_a_metric_panel_tells_spacings_in_millimetres() -> None:
     assert '<th scope="col">488 mm</th>' in html
 
 
+def test_the_bill_counts_in_words_that_people_use() -> None:
+    """17 joists of 14 ft less 3 in: 17 x 13 ft 9 in = 233 ft 9 in, or 71,247 mm."""
+    metric = panel(units="metric", width="7315 mm", depth="4267 mm", spacing='16"')
+    for html, length in ((panel(), "233'-9&quot;|233&#x27;-9&quot;"), (metric, "712[0-9]{2} mm")):
+        bill = re.findall(r'<tr data-code="\d+S\d+-\d+">.*?<td class="num">([^<]*)</td>', html)
+        assert re.fullmatch(length, bill[0])
+        assert "_16" not in html
+
+
 def test_the_option_that_is_fixed_is_marked() -> None:
     document = make.document()
     document["bays"][0] |= {"profile": "1000S162-54", "spacing": 16}
