@@ -1,6 +1,6 @@
 from django.urls import path
 
-from quotes import act_views, builder_views, views
+from quotes import act_views, builder_views, price_views, views
 
 app_name = "quotes"
 
@@ -12,7 +12,7 @@ urlpatterns = [
     path("new/", views.quote_new, name="quote_new"),
     path("options/", views.form_options, name="form_options"),
     path("options/<str:public_id>/", views.floor_options, name="floor_options"),
-    path("price-book/", views.price_book, name="price_book"),
+    path("price-book/", price_views.price_book, name="price_book"),
     path(_REVISION, views.revision_page, name="revision_page"),
     path(_REVISION + "paper/", views.quote_paper, name="quote_paper"),
     path(_REVISION + "change/", act_views.revision_change, name="revision_change"),

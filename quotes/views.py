@@ -106,7 +106,7 @@ def show_revision(
 
 
 def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str, Any]:
-    actor, quote = actor_of(request), revision.quote
+    actor, quote, now = actor_of(request), revision.quote, database_now()
     package = selectors.package_of(revision)
     revisions = list(selectors.revision_list(quote))
     offered = next((row for row in revisions if row.issued_at is not None), None)
@@ -124,10 +124,10 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "revisions": revisions,
         "replaced_by": revisions[0] if revisions[0].pk != revision.pk else None,
         "moved": selectors.floors_moved(revision) if revision.issued_at is None else (),
-        "book_old": revision.issued_at is None and not revision.price_book.in_force,
+        "book_old": revision.issued_at is None and not revision.price_book.holds_on(now.date()),
         "approval": page_parts.approval_part(revision),
         "paper": page_parts.paper_part(revision),
-        "links": page_parts.live_links(revision, database_now()),
+        "links": page_parts.live_links(revision, now),
         "history": history(quote, revisions),
         "acceptance": accepted,
         "order": order,
@@ -166,15 +166,6 @@ def quote_paper(request: HttpRequest, public_id: str) -> HttpResponse:
     if paper is None:
         raise NotThere("This paper is not made yet.")
     return paper_response(paper)
-
-
-@grants("price_book", "read")
-@require_GET
-def price_book(request: HttpRequest) -> HttpResponse:
-    """The price book in force; costs only for those who may see all of them."""
-    actor = actor_of(request)
-    context = {"book": selectors.price_book_page(), "cost": may(actor.audience, "cost", "read", own=False)}
-    return render(request, "quotes/price_book.html", context)
 
 
 @grants("price_book", "read")

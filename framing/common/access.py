@@ -74,7 +74,7 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         QUOTE_LINK: _verbs("read accept decline"),
     },
     "cost": {S: _verbs("read:own"), M: _verbs("read")},
-    "price_book": {S: _verbs("read"), M: _verbs("read change"), A: _verbs("read")},
+    "price_book": {S: _verbs("read"), M: _verbs("read change put_in_force"), A: _verbs("read")},
     "practice": {S: _verbs("read"), M: _verbs("read change"), P: _verbs("read"), A: _verbs("read")},
     "catalogue": {S: _verbs("read"), M: _verbs("read"), P: _verbs("read"), A: _verbs("read")},
     "order": {

@@ -117,7 +117,8 @@ def site_words() -> SiteWords:
 
 def _price_words(model: str, field: str) -> tuple[str, ...]:
     # By name: the price book belongs to an app that stands above this one.
-    rows = apps.get_model("quotes", model)._default_manager.filter(book__in_force=True)
+    books: Any = apps.get_model("quotes", "PriceBook")._default_manager
+    rows = apps.get_model("quotes", model)._default_manager.filter(book__in=books.in_force())
     return tuple(rows.order_by(field).values_list(field, flat=True).distinct())
 
 

@@ -7,7 +7,8 @@ from typing import Any
 
 from rest_framework import serializers
 
-from quotes.models import Acceptance, Approval, Quote, QuoteLine, QuoteRevision
+from framing.common.clock import database_now
+from quotes.models import Acceptance, Approval, PriceBook, Quote, QuoteLine, QuoteRevision
 from quotes.selectors import approval_reasons
 
 MONEY: dict[str, Any] = {"max_digits": 12, "decimal_places": 2}
@@ -180,4 +181,7 @@ class PriceBookOutput(serializers.Serializer[Any]):
     version = serializers.IntegerField()
     currency = serializers.CharField()
     valid_from = serializers.DateField()
-    in_force = serializers.BooleanField()
+    in_force = serializers.SerializerMethodField()
+
+    def get_in_force(self, book: PriceBook) -> bool:
+        return book.holds_on(database_now().date())

@@ -48,7 +48,7 @@ def project(owner: User | None = None) -> Project:
 def draft(owner: User | None = None, *, of: Project | None = None, **fields: Any) -> QuoteRevision:
     """Revision 1 as a draft; makes a price book where none is in force."""
     home = of or project(owner)
-    if not PriceBook.objects.filter(in_force=True).exists():
+    if not PriceBook.objects.in_force().exists():
         price_book()
     return services.quote_create(actor=person(home.owner), project=home, at=AT, **fields)
 
