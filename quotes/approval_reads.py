@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet
 
@@ -111,5 +112,5 @@ def _approvals() -> QuerySet[Approval]:
     return rows.prefetch_related(_words()).defer(*(f"revision__{name}" for name in BIG))
 
 
-def _words() -> Prefetch[ApprovalWord]:
+def _words() -> Prefetch[Any, Any, Any]:
     return Prefetch("words", ApprovalWord.objects.select_related("by"))

@@ -187,11 +187,35 @@ def read_price_document(data: Mapping[str, Any]) -> PriceBookDocument:
     try:
         return PriceBookDocument.model_validate(dict(data))
     except ValidationError as error:
-        problems = [
-            (".".join(map(str, entry["loc"])), entry["msg"].removeprefix("Value error, "))
-            for entry in error.errors()
-        ]
+        problems = [(".".join(map(str, entry["loc"])), _words(entry)) for entry in error.errors()]
         raise PriceDocumentRefused(problems) from error
+
+
+def _words(entry: Mapping[str, Any]) -> str:
+    """What is wrong with a value, with the value and its limit."""
+    limits, kind = entry.get("ctx", {}), entry["type"]
+    say = _SAYINGS.get(kind)
+    if say is None:
+        said: str = entry["msg"]
+        return said.removeprefix("Value error, ")
+    value = entry["input"] if isinstance(entry["input"], (str, int, float, Decimal)) else ""
+    return say.format(value=str(value)[:40], **limits)
+
+
+_SAYINGS: Final[Mapping[str, str]] = {
+    "greater_than": "must be over {gt}; it is {value}",
+    "greater_than_equal": "must be {ge} or more; it is {value}",
+    "less_than": "must be under {lt}; it is {value}",
+    "less_than_equal": "must be {le} or less; it is {value}",
+    "decimal_max_places": "has more than {decimal_places} decimals; it is {value}",
+    "decimal_max_digits": "has more than {max_digits} digits; it is {value}",
+    "decimal_whole_digits": "has more than {whole_digits} digits before the point; it is {value}",
+    "string_too_long": "has more than {max_length} signs",
+    "string_too_short": "is empty",
+    "string_pattern_mismatch": "must be three capital letters, such as USD; it is {value}",
+    "missing": "is missing",
+    "extra_forbidden": "is nothing that a price book holds",
+}
 
 
 def table_of(document: PriceBookDocument) -> PriceTable:

@@ -124,7 +124,7 @@ def _constructed(data: dict[str, Any]) -> dict[str, Any]:
     freight = {}
     for zone, entry in data["freight"].items():
         trucks = tuple(TruckEntry.model_construct(**small) for small in entry.pop("trucks", ()))
-        places = {name: tuple(entry.pop(name)) for name in ("regions", "postal")}
+        places: dict[str, Any] = {name: tuple(entry.pop(name)) for name in ("regions", "postal")}
         freight[zone] = FreightEntry.model_construct(**entry, **places, trucks=trucks)
     items = tuple(ItemEntry.model_construct(**item) for item in data["items"])
     return data | {"freight": freight, "items": items}

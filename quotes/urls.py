@@ -1,11 +1,12 @@
 from django.urls import path
 
-from quotes import act_views, builder_views, price_views, views
+from quotes import act_views, builder_views, price_act_views, price_views, views
 
 app_name = "quotes"
 
 _REVISION = "revisions/<str:public_id>/"
 _YOURS = "your/<str:public_id>/"
+_BOOK = "price-book/<str:public_id>/"
 
 urlpatterns = [
     path("", views.quote_list, name="quote_list"),
@@ -13,6 +14,17 @@ urlpatterns = [
     path("options/", views.form_options, name="form_options"),
     path("options/<str:public_id>/", views.floor_options, name="floor_options"),
     path("price-book/", price_views.price_book, name="price_book"),
+    path("price-book/new/", price_act_views.price_book_new, name="price_book_new"),
+    path(_BOOK, price_views.price_book_version, name="price_book_version"),
+    path(_BOOK + "changes/", price_views.price_book_changes, name="price_book_changes"),
+    path(_BOOK + "prices.xlsx", price_views.price_book_xlsx, name="price_book_xlsx"),
+    path(_BOOK + "prices.csv", price_views.price_book_csv, name="price_book_csv"),
+    path(_BOOK + "edit/", price_act_views.price_book_edit, name="price_book_edit"),
+    path(_BOOK + "load/", price_act_views.price_book_load, name="price_book_load"),
+    path(_BOOK + "send/", price_act_views.price_book_send, name="price_book_send"),
+    path(_BOOK + "give-back/", price_act_views.price_book_give_back, name="price_book_give_back"),
+    path(_BOOK + "force/", price_act_views.price_book_put_in_force, name="price_book_put_in_force"),
+    path(_BOOK + "discard/", price_act_views.price_book_discard, name="price_book_discard"),
     path(_REVISION, views.revision_page, name="revision_page"),
     path(_REVISION + "paper/", views.quote_paper, name="quote_paper"),
     path(_REVISION + "change/", act_views.revision_change, name="revision_change"),

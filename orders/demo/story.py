@@ -64,6 +64,11 @@ CHAPTERS: Final = (
 ROAD: Final = ("booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
 
 
+def raised(amount: str, by: str) -> str:
+    """An amount times a factor, to the cent."""
+    return str((Decimal(amount) * Decimal(by)).quantize(Decimal("0.01")))
+
+
 class Story:
     """Tells the chapters; `now` is the day the demo begins."""
 
@@ -78,7 +83,8 @@ class Story:
         start = self.now - timedelta(days=OPENED_DAYS_AGO)
         manager = self.actor("greta")
         projects.practice_set_put(actor=manager, at=start, name="Standard", values={})
-        quotes.price_book_import(actor=manager, data=demo_price_document(), at=start)
+        book = {**demo_price_document(), "valid_from": start.date()}
+        quotes.price_book_import(actor=manager, data=book, at=start)
         for made in BUILDERS:
             self.builders[made.key] = projects.builder_create(
                 actor=self.actor(made.seller),
@@ -91,6 +97,22 @@ class Story:
             )
         for chapter in sorted(CHAPTERS, key=lambda chapter: -chapter.days):
             self._tell(chapter)
+        self._next_price_book()
+
+    def _next_price_book(self) -> None:
+        """Steel gets dearer: the next version waits in review."""
+        items = [
+            item | {"price": raised(item["price"], "1.045"), "cost": raised(item["cost"], "1.06")}
+            if item["sold_by"] == "ft"
+            else item
+            for item in demo_price_document()["items"]
+        ]
+        begins = (self.now + timedelta(days=12)).date()
+        data = {**demo_price_document(), "items": items, "surcharge_per_lb": "0.04", "valid_from": begins}
+        at, manager = self.now - timedelta(hours=20), self.actor("greta")
+        draft = quotes.price_book_draft(actor=manager, data=data, at=at)
+        note = "Coil is dearer from next month: joists and strap up, surcharge with them."
+        quotes.price_book_send(actor=manager, book=draft, note=note, edit=draft.edit, at=at)
 
     def actor(self, key: str) -> Actor:
         return person(self.staff[key])
