@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -19,6 +20,16 @@ HALF_CENT = Decimal("0.005")
 def line_discounts(revision: QuoteRevision) -> dict[str, Decimal]:
     """Manual discounts of single lines, by code."""
     return {row.code: row.share for row in revision.line_discounts.all()}
+
+
+def discountable_lines(revision: QuoteRevision) -> list[tuple[str, str, Decimal]]:
+    """Code, description and present discount of each line of a revision that may be discounted by itself."""
+    shares = line_discounts(revision)
+    return [
+        (line.code, line.description, shares.get(line.code, Decimal(0)))
+        for line in revision.lines.all()
+        if line.group not in ("discount", "freight") and line.code != SURCHARGE
+    ]
 
 
 def discount_given(revision: QuoteRevision) -> Decimal:
@@ -109,8 +120,28 @@ def _approvals() -> QuerySet[Approval]:
         "revision__quote__owner",
         "revision__price_book",
     )
-    return rows.prefetch_related(_words()).defer(*(f"revision__{name}" for name in BIG))
+    return rows.prefetch_related(_words(), "revision__line_discounts").defer(
+        *(f"revision__{name}" for name in BIG)
+    )
 
 
 def _words() -> Prefetch[Any, Any, Any]:
     return Prefetch("words", ApprovalWord.objects.select_related("by"))
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """An approval asked for, with why it is needed as the draft stands now."""
+
+    approval: Approval
+    reasons: tuple[str, ...]
+
+    @property
+    def moved(self) -> bool:
+        """Whether the total moved since it was asked for."""
+        return self.approval.total_seen != self.approval.revision.total
+
+
+def asked_list(approvals: QuerySet[Approval]) -> list[Asked]:
+    """Approvals with the reasons for them."""
+    return [Asked(approval, approval_reasons(approval.revision)) for approval in approvals]

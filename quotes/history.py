@@ -74,6 +74,7 @@ def _draft_parts(change: Change, currency: str) -> list[str]:
         "total": ("total", lambda value: money(Decimal(value), currency)),
     }
     parts = ["other terms"] if "terms" in change else []
+    parts += ["discounts of single lines"] if "line_discounts" in change else []
     return parts + [_from_to(name, change[key], show) for key, (name, show) in shown.items() if key in change]
 
 
@@ -116,6 +117,8 @@ _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
     "approval_ask": _at_total("asked for approval"),
     "approval_grant": _at_total("approved the draft"),
     "approval_refuse": _at_total("refused to approve the draft"),
+    "approval_question": lambda *_: "asked the seller back before deciding",
+    "approval_answer": lambda *_: "answered the manager's question",
     "revision_issue": _issued,
     "revision_revise": _revised,
     "quote_accept": _accepted,

@@ -18,7 +18,7 @@ from framing.engine.result import FloorResult, PackageResult
 from quotes import selectors
 from quotes.documents import PAPER_KIND, framing_words, shown_quantity
 from quotes.models import Approval, Quote, QuoteLine, QuoteRevision
-from quotes.pricing import GROUP_NAMES, GROUPS
+from quotes.pricing import GROUP_NAMES, GROUPS, margin_of, round_cent
 
 LINE = ("bid", "issued", "booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
 ENDED = ("declined", "lapsed")
@@ -41,8 +41,16 @@ class FloorCard:
 
 @dataclass(frozen=True, slots=True)
 class LineRow:
+    """One line: what is bought, and what was counted where that says more."""
+
     line: QuoteLine
     quantity: str
+    exact: str
+
+    @property
+    def cost(self) -> Decimal:
+        """What the line costs us; staff only (R39)."""
+        return round_cent(self.line.quantity * self.line.unit_cost)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +58,15 @@ class LineGroup:
     title: str
     rows: tuple[LineRow, ...]
     amount: Decimal
+
+    @property
+    def cost(self) -> Decimal:
+        return sum((row.cost for row in self.rows), Decimal(0))
+
+    @property
+    def margin(self) -> Decimal | None:
+        """(price - cost) / price of the group; None for discounts, which have no cost of their own."""
+        return margin_of(self.amount, self.cost) if self.cost else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +114,17 @@ def line_groups(revision: QuoteRevision) -> tuple[LineGroup, ...]:
 
 def _group(group: str, lines: list[QuoteLine]) -> LineGroup:
     found = [line for line in lines if line.group == group]
-    rows = tuple(LineRow(line, _quantity_words(line)) for line in found)
+    rows = tuple(LineRow(line, _quantity_words(line), _exact_words(line)) for line in found)
     return LineGroup(GROUP_NAMES[group], rows, sum((line.extension for line in found), Decimal(0)))
+
+
+def _exact_words(line: QuoteLine) -> str:
+    """“300 pieces”; nothing where what was counted is what is bought."""
+    same = line.exact == line.quantity and line.sold_by not in ("box", "stick", "sheet", "tube")
+    if not line.exact_unit or same:
+        return ""
+    unit = "pieces" if line.exact_unit == "piece" and line.exact != 1 else line.exact_unit
+    return f"{shown_quantity(line.exact)} {unit}"
 
 
 def _quantity_words(line: QuoteLine) -> str:

@@ -25,6 +25,7 @@ from quotes.approval_reads import (
     approvals_decided,
     approvals_waiting,
     discount_given,
+    discountable_lines,
     line_discounts,
 )
 from quotes.models import Quote, QuoteMove, QuoteRevision
@@ -54,6 +55,7 @@ __all__ = [
     "demo_price_document",
     "demo_price_table",
     "discount_given",
+    "discountable_lines",
     "drafts_of",
     "floors_moved",
     "line_discounts",

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from quotes import act_views, builder_views, price_act_views, price_views, views
+from quotes import act_views, approval_views, builder_views, price_act_views, price_views, views
 
 app_name = "quotes"
 
@@ -13,6 +13,7 @@ urlpatterns = [
     path("new/", views.quote_new, name="quote_new"),
     path("options/", views.form_options, name="form_options"),
     path("options/<str:public_id>/", views.floor_options, name="floor_options"),
+    path("approvals/", approval_views.approval_list, name="approval_list"),
     path("price-book/", price_views.price_book, name="price_book"),
     path("price-book/new/", price_act_views.price_book_new, name="price_book_new"),
     path(_BOOK, price_views.price_book_version, name="price_book_version"),
@@ -31,6 +32,8 @@ urlpatterns = [
     path(_REVISION + "reprice/", act_views.revision_reprice, name="revision_reprice"),
     path(_REVISION + "approval/ask/", act_views.approval_ask, name="approval_ask"),
     path(_REVISION + "approval/decide/", act_views.approval_decide, name="approval_decide"),
+    path(_REVISION + "approval/question/", approval_views.approval_question, name="approval_question"),
+    path(_REVISION + "approval/answer/", approval_views.approval_answer, name="approval_answer"),
     path(_REVISION + "issue/", act_views.revision_issue, name="revision_issue"),
     path(_REVISION + "accept/", act_views.quote_accept, name="quote_accept"),
     path(_REVISION + "decline/", act_views.quote_decline, name="quote_decline"),

@@ -18,9 +18,10 @@ from framing.common.errors import ApplicationError, NotThere
 from framing.common.papers import paper_get, paper_response
 from framing.projects.entry import FloorEntry
 from framing.projects.selectors import floor_get, floor_version, project_get
-from quotes import page_parts, selectors, services
+from quotes import page_parts, price_parts, selectors, services
 from quotes.documents import PAPER_KIND
 from quotes.forms import (
+    AnswerForm,
     AskForm,
     DecideForm,
     DeclineForm,
@@ -28,6 +29,7 @@ from quotes.forms import (
     IssueForm,
     LinkForm,
     PhoneForm,
+    QuestionForm,
     QuoteNewForm,
     ReviseForm,
 )
@@ -56,6 +58,7 @@ def quote_list(request: HttpRequest) -> HttpResponse:
     page = Paginator(selectors.quote_list(stage=stage, search=search), PAGE).get_page(request.GET.get("page"))
     query = urlencode({name: value for name, value in (("stage", stage), ("search", search)) if value})
     context = {"page": page, "query": query, "stage": stage, "search": search, "stages": QuoteStage.choices}
+    context["may_approve"] = may(actor_of(request).audience, "quote", "approve")
     return render(request, "quotes/list.html", context)
 
 
@@ -121,6 +124,7 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "stages": page_parts.stage_line(quote, order),
         "floors": page_parts.floor_cards(package),
         "groups": page_parts.line_groups(revision),
+        "shares": price_parts.floor_rows(revision, package),
         "revisions": revisions,
         "replaced_by": revisions[0] if revisions[0].pk != revision.pk else None,
         "moved": selectors.floors_moved(revision) if revision.issued_at is None else (),
@@ -141,15 +145,18 @@ def revision_forms(revision: QuoteRevision) -> dict[str, Any]:
     key = {"idempotency_key": new_key()}
     return {
         "draft_form": DraftForm(
+            lines=selectors.discountable_lines(revision) if revision.issued_at is None else (),
             initial={
                 "discount_percent": f"{revision.discount_share * 100:.2f}",
                 "terms": revision.terms,
                 "lead_time_days": revision.lead_time_days,
-            }
+            },
         ),
         "issue_form": IssueForm(initial=key),
         "ask_form": AskForm(),
         "decide_form": DecideForm(initial={"total_seen": revision.total}),
+        "question_form": QuestionForm(),
+        "answer_form": AnswerForm(),
         "revise_form": ReviseForm(),
         "phone_form": PhoneForm(initial={"name": revision.quote.project.builder.contact_name, **key}),
         "decline_form": DeclineForm(),
