@@ -1,11 +1,12 @@
 from django.urls import path
 
-from quotes.api import views
+from quotes.api import approvals, prices, views
 from quotes.api.options import PricedOptionsView
 
 app_name = "quotes_api"
 
 _REVISION = "revisions/<str:public_id>/"
+_BOOK = "price-book/versions/<str:public_id>/"
 
 urlpatterns = [
     path("quotes/", views.QuoteListView.as_view(), name="quote_list"),
@@ -17,6 +18,11 @@ urlpatterns = [
     path(_REVISION + "reprice/", views.DraftRepriceView.as_view(), name="draft_reprice"),
     path(_REVISION + "approval/ask/", views.ApprovalAskView.as_view(), name="approval_ask"),
     path(_REVISION + "approval/decide/", views.ApprovalDecideView.as_view(), name="approval_decide"),
+    path(
+        _REVISION + "approval/question/", approvals.ApprovalQuestionView.as_view(), name="approval_question"
+    ),
+    path(_REVISION + "approval/answer/", approvals.ApprovalAnswerView.as_view(), name="approval_answer"),
+    path("approvals/", approvals.ApprovalListView.as_view(), name="approval_list"),
     path(_REVISION + "issue/", views.RevisionIssueView.as_view(), name="revision_issue"),
     path(_REVISION + "accept/", views.QuoteAcceptView.as_view(), name="quote_accept"),
     path(_REVISION + "decline/", views.QuoteDeclineView.as_view(), name="quote_decline"),
@@ -29,4 +35,17 @@ urlpatterns = [
     path("projects/<str:public_id>/options", PricedOptionsView.as_view(), name="priced_options"),
     path("price-book/", views.PriceBookGetView.as_view(), name="price_book_get"),
     path("price-book/import/", views.PriceBookImportView.as_view(), name="price_book_import"),
+    path("price-book/versions/", prices.PriceBookListView.as_view(), name="price_book_list"),
+    path("price-book/draft/", prices.PriceBookDraftView.as_view(), name="price_book_draft"),
+    path("price-book/file/", prices.PriceFileDraftView.as_view(), name="price_file_draft"),
+    path("price-book/file/preview/", prices.PriceFilePreviewView.as_view(), name="price_file_preview"),
+    path(_BOOK, prices.PriceBookVersionView.as_view(), name="price_book_version"),
+    path(_BOOK + "changes/", prices.PriceBookChangesView.as_view(), name="price_book_changes"),
+    path(_BOOK + "prices.xlsx", prices.PriceBookXlsxView.as_view(), name="price_book_xlsx"),
+    path(_BOOK + "prices.csv", prices.PriceBookCsvView.as_view(), name="price_book_csv"),
+    path(_BOOK + "change/", prices.PriceBookChangeView.as_view(), name="price_book_change"),
+    path(_BOOK + "send/", prices.PriceBookSendView.as_view(), name="price_book_send"),
+    path(_BOOK + "give-back/", prices.PriceBookGiveBackView.as_view(), name="price_book_give_back"),
+    path(_BOOK + "force/", prices.PriceBookForceView.as_view(), name="price_book_put_in_force"),
+    path(_BOOK + "discard/", prices.PriceBookDiscardView.as_view(), name="price_book_discard"),
 ]

@@ -19,7 +19,7 @@ ID = re.compile(r"0{20}")
 MODELS: dict[str, Any] = {
     "builders": Builder, "projects": Project, "floors": Floor, "quotes": Quote, "revisions": QuoteRevision,
     "orders": Order, "bundles": Bundle, "deliveries": Delivery, "options": Floor,
-    "practice": PracticeSet, "price-book": PriceBook,
+    "practice": PracticeSet, "price-book": PriceBook, "versions": PriceBook,
 }  # fmt: skip
 
 
