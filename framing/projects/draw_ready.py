@@ -144,7 +144,7 @@ def _price_items(project: Project) -> Iterator[Item]:
         yield Item("bad", "No price book is in force.")
         return
     lacks = []
-    if site.freight_zone not in known.zones:
+    if known.zone_of(site) is None:
         lacks.append(f"freight zone “{site.freight_zone}”")
     if site.tax_place not in known.places:
         lacks.append(f"place for sales tax “{site.tax_place}”")

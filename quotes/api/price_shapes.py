@@ -19,6 +19,7 @@ class PriceBookVersionOutput(serializers.ModelSerializer[PriceBook]):
     """One version without its rows; it holds from `valid_from` up to, not with, `valid_until`."""
 
     id = serializers.CharField(source="public_id")
+    state = serializers.CharField(help_text="draft, review or in_force")
 
     class Meta:
         model = PriceBook
