@@ -126,7 +126,7 @@ def price_book_put_in_force(
     at: datetime,
     valid_until: date | None = None,
 ) -> PriceBook:
-    """Put what was reviewed in force from a day on, to a last day or open; the open one before ends with that day.
+    """Put what was reviewed in force from a day on, to a last day or open; the one before ends with that day.
 
     Args:
         valid_until: the first day on which it holds no more.
@@ -216,13 +216,14 @@ def _store(document: PriceBookDocument, version: int, actor: Actor, at: datetime
 
 
 def _make_room(book: PriceBook, begin: date, end: date | None) -> PriceBook | None:
-    """End the open book that holds on the day; refuse any other whose time the new one's would lie over."""
+    """End the book that holds on the first day; refuse one that would go on after the new one, or begins later."""
     over = PriceBook.objects.filter(Q(valid_until=None) | Q(valid_until__gt=begin), state=BookState.IN_FORCE)
     if end is not None:
         over = over.filter(valid_from__lt=end)
     before = None
     for other in over.exclude(pk=book.pk).order_by("valid_from"):
-        if other.valid_from > begin or other.valid_until is not None:
+        goes_on = end is not None and other.valid_until is not None and other.valid_until > end
+        if other.valid_from > begin or goes_on:
             until = f" to {other.valid_until:%b %d, %Y}" if other.valid_until else " on"
             raise Clash(
                 f"From {begin:%b %d, %Y} it would lie over {other}, which holds from"
