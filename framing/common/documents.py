@@ -121,14 +121,17 @@ def render_overlay(template: str, context: Mapping[str, Any]) -> bytes:
 
 @contextmanager
 def _uncollected() -> Iterator[None]:
-    """Python looks for garbage once, afterwards: a paper's boxes all stay until it is written."""
+    """Python looks for garbage once, afterwards, and only among what the paper made: its boxes all stay until then."""
     enabled = gc.isenabled()
     gc.disable()
+    gc.freeze()
     try:
         yield
     finally:
         if enabled:
+            gc.collect()
             gc.enable()
+        gc.unfreeze()
 
 
 @lru_cache(maxsize=1)

@@ -8,6 +8,7 @@ that they inherit. Where forking is not safe (threads, other systems) all is don
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
 import signal
@@ -67,6 +68,7 @@ def _fork(queue: int, jobs: Sequence[Job]) -> int:
         return child
     code = 1
     try:
+        gc.disable()  # it ends before its garbage matters
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, signal.SIG_DFL)
         _work(queue, jobs)

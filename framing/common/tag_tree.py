@@ -64,6 +64,9 @@ class TagTaker:
         numbers_only = all(isinstance(kid, int) for kid in kids)
         if (
             tag == "NonStruct"
+            or (
+                tag == "L" and [kid[0] for kid in kids if isinstance(kid, list)] == ["L"]
+            )  # a list shown as a table
             or (tag == "Span" and numbers_only)
             or (tag == "Div" and not any(isinstance(kid, int) for kid in kids))
         ):
