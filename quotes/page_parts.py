@@ -120,7 +120,7 @@ def _group(group: str, lines: list[QuoteLine]) -> LineGroup:
 
 def _exact_words(line: QuoteLine) -> str:
     """“300 pieces”; nothing where what was counted is what is bought."""
-    same = line.exact == line.quantity and line.sold_by not in ("box", "stick", "sheet", "tube")
+    same = line.exact == line.quantity and line.sold_by != "box"
     if not line.exact_unit or same:
         return ""
     unit = "pieces" if line.exact_unit == "piece" and line.exact != 1 else line.exact_unit

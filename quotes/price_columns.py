@@ -12,6 +12,7 @@ from quotes.price_documents import PriceBookDocument
 Kind = Literal["text", "number", "percent", "whole", "list", "day"]
 Cell = str | Decimal | int
 HUNDRED: Final = Decimal(100)
+CENT: Final = Decimal("0.01")
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +113,7 @@ def document_rows(document: PriceBookDocument) -> Iterator[tuple[Part, dict[str,
         yield BOOK, {"name": name, "value": _cell(value, column.kind)}
     for item in document.items:
         words: dict[str, Cell] = {column.name: getattr(item, column.field) for column in ITEMS.columns}
+        words |= {"price": rate(item.price), "cost": rate(item.cost)}
         words["class"] = CLASS_WORDS[item.item_class]
         yield ITEMS, words
     for tier, share in document.tiers.items():
@@ -137,9 +139,15 @@ def _freight_rows(document: PriceBookDocument) -> Iterator[tuple[Part, dict[str,
 
 
 def _cell(value: object, kind: Kind) -> Cell:
-    if kind == "percent" and isinstance(value, Decimal):
-        return plain(value * HUNDRED)
-    return value if isinstance(value, (Decimal, int)) else str(value)
+    if isinstance(value, Decimal):
+        return plain(value * HUNDRED) if kind == "percent" else rate(value)
+    return value if isinstance(value, int) else str(value)
+
+
+def rate(number: Decimal) -> Decimal:
+    """A price with cents at least, and no idle zeros after them."""
+    short = plain(number)
+    return short if short.as_tuple().exponent < -2 else number.quantize(CENT)  # type: ignore[operator]
 
 
 def plain(number: Decimal) -> Decimal:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from quotes.price_cells import PriceRowsRefused, document_of_rows
-from quotes.price_columns import BOOK, PARTS, Cell, Column, Part, RawRow, document_rows
+from quotes.price_columns import BOOK, CLASS_WORDS, PARTS, Cell, Column, Part, RawRow, document_rows
 from quotes.price_documents import PriceBookDocument
 from quotes.price_files import shown_cell
 
@@ -26,6 +26,14 @@ class Box:
     label: str
     value: str
     problems: list[str] = field(default_factory=list)
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """What a class may be; an empty one in a spare row, and what was typed where it is none of them."""
+        if self.column.field != "item_class":
+            return ()
+        known = tuple(CLASS_WORDS.values())
+        return known if self.value in known else (self.value, *known)
 
     @property
     def is_figure(self) -> bool:
