@@ -11,6 +11,8 @@ from django.db.models import F, Q
 
 from framing.common.models import AccessLink, Addressed, StageMove, TimeStamped, User
 from framing.projects.models import PracticeSet, Project
+from quotes.alternate_models import Alternate, AlternateLine
+from quotes.line_models import LineFields
 from quotes.price_models import (
     MONEY,
     RATE,
@@ -28,6 +30,8 @@ __all__ = [
     "MONEY",
     "RATE",
     "Acceptance",
+    "Alternate",
+    "AlternateLine",
     "Approval",
     "ApprovalWord",
     "BookState",
@@ -129,7 +133,18 @@ class QuoteRevision(Addressed, TimeStamped):
                 name="issued_fixed",
                 operation=pgtrigger.Update | pgtrigger.Delete,
                 condition=pgtrigger.Q(old__issued_at__isnull=False),
-            )
+            ),
+            pgtrigger.Trigger(
+                name="issued_alternates_fit",
+                when=pgtrigger.Before,
+                operation=pgtrigger.Update,
+                condition=pgtrigger.Q(new__issued_at__isnull=False, new__release_reason=""),
+                func=(
+                    "IF EXISTS (SELECT 1 FROM quotes_alternate WHERE revision_id = NEW.id AND NOT fits)"
+                    " THEN RAISE EXCEPTION 'an alternate fails its checks and is not released'; END IF;"
+                    " RETURN NEW;"
+                ),
+            ),
         ]
 
     def __str__(self) -> str:
@@ -178,29 +193,10 @@ class LineDiscount(models.Model):
         return f"{self.code} {self.share}"
 
 
-class QuoteLine(models.Model):
-    """One priced line. `extension` is rounded half up to the cent; `explain` derives the quantity.
-
-    `exact` is what was counted before packing; `shares` are [extension, tax] of each floor, as text.
-    """
+class QuoteLine(LineFields):
+    """One priced line of a revision."""
 
     revision = models.ForeignKey(QuoteRevision, on_delete=models.CASCADE, related_name="lines")
-    position = models.PositiveSmallIntegerField()
-    group = models.CharField(max_length=20)
-    code = models.CharField(max_length=80)
-    description = models.CharField(max_length=200)
-    item_class = models.CharField(max_length=12, choices=ItemClass.choices)
-    exact = models.DecimalField(**RATE, default=Decimal(0))
-    exact_unit = models.CharField(max_length=12, blank=True)
-    quantity = models.DecimalField(**RATE)
-    sold_by = models.CharField(max_length=12)
-    unit_price = models.DecimalField(**RATE)
-    unit_cost = models.DecimalField(**RATE)
-    tier_share = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal(0))
-    extension = models.DecimalField(**MONEY)
-    tax = models.DecimalField(**MONEY)
-    shares = models.JSONField(default=list)
-    explain = models.JSONField(default=list)
 
     class Meta:
         ordering: ClassVar = ["position"]
@@ -210,15 +206,13 @@ class QuoteLine(models.Model):
         ]
         triggers: ClassVar = [_issued_trigger("issued_line_fixed", "lines")]
 
-    def __str__(self) -> str:
-        return self.description
-
 
 class Approval(TimeStamped):
     """A manager's word on a revision whose margin or discount is outside the limits (R39).
 
     The figures are those of the draft when it was asked for: `given` is the manual discount before tax, the margins
     are without it and with it. `asked_back` is true while a manager's question waits for the seller.
+    `alternates_seen` names the totals of the alternates that the word holds for (`approval_reads.alternates_seen`).
     """
 
     revision = models.ForeignKey(QuoteRevision, on_delete=models.CASCADE, related_name="approvals")
@@ -233,6 +227,7 @@ class Approval(TimeStamped):
     margin_before = models.DecimalField(max_digits=9, decimal_places=4, null=True)
     margin_after = models.DecimalField(max_digits=9, decimal_places=4, null=True)
     asked_back = models.BooleanField(default=False)
+    alternates_seen = models.CharField(max_length=120, blank=True)
 
     class Meta:
         constraints: ClassVar = [
@@ -284,10 +279,14 @@ class ApprovalWord(models.Model):
 
 
 class Acceptance(models.Model):
-    """The builder's yes; once for a quote, whichever way and however often it comes (R41)."""
+    """The builder's yes; once for a quote, whichever way and however often it comes (R41).
+
+    `alternate` is his pick (R42); None is the base offer.
+    """
 
     quote = models.OneToOneField(Quote, on_delete=models.PROTECT, related_name="acceptance")
     revision = models.OneToOneField(QuoteRevision, on_delete=models.PROTECT, related_name="acceptance")
+    alternate = models.ForeignKey(Alternate, null=True, on_delete=models.PROTECT, related_name="+")
     name = models.CharField(max_length=120)
     title = models.CharField(max_length=120, blank=True)
     at = models.DateTimeField()
@@ -303,7 +302,19 @@ class Acceptance(models.Model):
             ),
         ]
         triggers: ClassVar = [
-            pgtrigger.Protect(name="acceptance_fixed", operation=pgtrigger.Update | pgtrigger.Delete)
+            pgtrigger.Protect(name="acceptance_fixed", operation=pgtrigger.Update | pgtrigger.Delete),
+            pgtrigger.Trigger(
+                name="acceptance_picks_its_own",
+                when=pgtrigger.Before,
+                operation=pgtrigger.Insert,
+                condition=pgtrigger.Q(new__alternate__isnull=False),
+                func=(
+                    "IF NOT EXISTS (SELECT 1 FROM quotes_alternate"
+                    " WHERE id = NEW.alternate_id AND revision_id = NEW.revision_id)"
+                    " THEN RAISE EXCEPTION 'the alternate belongs to another revision'; END IF;"
+                    " RETURN NEW;"
+                ),
+            ),
         ]
 
     def __str__(self) -> str:
