@@ -18,7 +18,7 @@ from framing.common.models import AccessLink, OutboxEntry
 from framing.drawing import bundle_svg
 from orders.models import Bundle, Carton, Delivery, Order, OrderMove, Piece, TruckLoad
 from orders.states import STAGE_LINE, OrderStage
-from quotes.selectors import package_of, quote_moves, revision_by_pk
+from quotes.selectors import package_accepted, quote_moves, revision_by_pk
 from quotes.snapshots import PackageResult
 
 BIG = ("revision__result", "revision__floors")
@@ -178,8 +178,8 @@ def bundle_drawing(bundle: Bundle) -> str:
 
 
 def accepted_package(order: Order) -> PackageResult:
-    """The engine's result that the order was accepted on."""
-    return package_of(revision_by_pk(order.revision_id))
+    """The engine's result that was accepted: the base offer's or the picked alternate's."""
+    return package_accepted(revision_by_pk(order.revision_id))
 
 
 def order_cartons(order: Order) -> list[tuple[Carton, list[str]]]:

@@ -9,7 +9,8 @@ from typing import Any
 from django.db.models import Prefetch, Q, QuerySet
 
 from framing.common.models import User
-from quotes.models import Approval, ApprovalWord, QuoteRevision
+from quotes.alternate_reads import alternates_seen
+from quotes.models import Alternate, Approval, ApprovalWord, QuoteRevision
 from quotes.pricing import FREIGHT, LINE_DISCOUNT, SURCHARGE, TOTAL_DISCOUNT
 
 BIG = ("floors", "result")
@@ -41,11 +42,12 @@ def discount_given(revision: QuoteRevision) -> Decimal:
 def approval_reasons(revision: QuoteRevision) -> tuple[str, ...]:
     """Why a revision needs a manager's word, in words; empty where it needs none."""
     book = revision.price_book
+    alternates = list(revision.alternates.defer(*BIG))
     found = []
-    margin = revision.margin
-    if margin is None or margin < book.margin_floor:
-        shown = "none" if margin is None else f"{margin * 100:.1f} %"
-        found.append(f"Margin {shown} is under the floor of {book.margin_floor * 100:.1f} %.")
+    for name, margin in (("Margin", revision.margin), *((f"{a}: margin", a.margin) for a in alternates)):
+        if margin is None or margin < book.margin_floor:
+            shown = "none" if margin is None else f"{margin * 100:.1f} %"
+            found.append(f"{name} {shown} is under the floor of {book.margin_floor * 100:.1f} %.")
     if revision.discount_share > book.discount_limit:
         found.append(
             f"Discount {revision.discount_share * 100:.2f} % is over the seller's limit"
@@ -59,14 +61,15 @@ def approval_reasons(revision: QuoteRevision) -> tuple[str, ...]:
         if share > book.line_discount_limit
     ]
     if lines and revision.discount_share <= book.discount_limit:
-        found += _together(revision)
+        found += _together(revision, book.discount_limit)
+        for alternate in alternates:
+            found += [f"{alternate}: {words}" for words in _together(alternate, book.discount_limit)]
     return tuple(found)
 
 
-def _together(revision: QuoteRevision) -> list[str]:
+def _together(offer: QuoteRevision | Alternate, limit: Decimal) -> list[str]:
     """Small discounts on many lines are one discount: together they stay within the limit of the total."""
-    limit = revision.price_book.discount_limit
-    amounts = list(revision.lines.values_list("code", "extension", "item_class"))
+    amounts = list(offer.lines.values_list("code", "extension", "item_class"))
     less = [amount for code, amount, _ in amounts if code.startswith(MANUAL)]
     plain = [a for code, a, kind in amounts if not code.startswith((*MANUAL, SURCHARGE)) and kind != FREIGHT]
     given, base = -sum(less, Decimal(0)), sum(plain, Decimal(0))
@@ -78,8 +81,9 @@ def _together(revision: QuoteRevision) -> list[str]:
 
 
 def approval_holds(revision: QuoteRevision) -> bool:
-    """Whether a manager granted exactly this total."""
-    return revision.approvals.filter(granted=True, total_seen=revision.total).exists()
+    """Whether a manager granted exactly this total and exactly these alternates."""
+    seen = alternates_seen(revision)
+    return revision.approvals.filter(granted=True, total_seen=revision.total, alternates_seen=seen).exists()
 
 
 def approval_open(revision: QuoteRevision) -> Approval | None:
@@ -135,13 +139,18 @@ class Asked:
 
     approval: Approval
     reasons: tuple[str, ...]
+    alternates: str = ""
 
     @property
     def moved(self) -> bool:
-        """Whether the total moved since it was asked for."""
-        return self.approval.total_seen != self.approval.revision.total
+        """Whether the total or an alternate moved since it was asked for."""
+        seen = (self.approval.total_seen, self.approval.alternates_seen)
+        return seen != (self.approval.revision.total, self.alternates)
 
 
 def asked_list(approvals: QuerySet[Approval]) -> list[Asked]:
     """Approvals with the reasons for them."""
-    return [Asked(approval, approval_reasons(approval.revision)) for approval in approvals]
+    return [
+        Asked(approval, approval_reasons(approval.revision), alternates_seen(approval.revision))
+        for approval in approvals
+    ]

@@ -60,7 +60,13 @@ def _from_to(name: str, pair: Any, show: Callable[[Any], str]) -> str:
 
 def _repriced(entry: AuditEntry, currency: str) -> str:
     moved = _from_to("total", entry.change["total"], lambda value: money(Decimal(value), currency))
-    return f"designed and priced the draft anew: {moved}"
+    return f"designed and priced the draft anew: {moved}{_left_out(entry)}"
+
+
+def _left_out(entry: AuditEntry) -> str:
+    """Alternates that could not be framed on the new floors."""
+    left: list[str] = entry.change.get("alternates_left_out", [])
+    return "; left out " + "; ".join(left) if left else ""
 
 
 def _changed(entry: AuditEntry, currency: str) -> str:
@@ -87,7 +93,7 @@ def _issued(entry: AuditEntry, currency: str) -> str:
 
 def _revised(entry: AuditEntry, currency: str) -> str:
     moved = _from_to("total", entry.change["total"], lambda value: money(Decimal(value), currency))
-    return f"opened revision {entry.change['revision'][-1]}: {moved}"
+    return f"opened revision {entry.change['revision'][-1]}: {moved}{_left_out(entry)}"
 
 
 def _answered(entry: AuditEntry, who: str, deed: str) -> str:
@@ -97,7 +103,9 @@ def _answered(entry: AuditEntry, who: str, deed: str) -> str:
 
 def _accepted(entry: AuditEntry, currency: str) -> str:
     total = _amount(entry.change["total"], currency)
-    return _answered(entry, entry.change["name"], f"accepted revision {entry.change['revision']} at {total}")
+    which = f"alternate {entry.change['alternate']} of " if "alternate" in entry.change else ""
+    deed = f"accepted {which}revision {entry.change['revision']} at {total}"
+    return _answered(entry, entry.change["name"], deed)
 
 
 def _declined(entry: AuditEntry, currency: str) -> str:
@@ -110,10 +118,28 @@ def _lapsed(entry: AuditEntry, currency: str) -> str:
     return f"ended the offer: nobody answered revision {entry.change['revision']} in time"
 
 
+def _alternate(entry: AuditEntry, label: str) -> str:
+    return f"alternate {entry.change['letter']} “{label}”"
+
+
+def _alternate_added(entry: AuditEntry, currency: str) -> str:
+    total = _amount(entry.change["total"], currency)
+    return f"added {_alternate(entry, entry.change['label'])} at {total}"
+
+
+def _alternate_renamed(entry: AuditEntry, currency: str) -> str:
+    del currency
+    before, after = entry.change["label"]
+    return f"renamed {_alternate(entry, before)} to “{after}”"
+
+
 _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
     "quote_create": _at_total("drew up the quote"),
     "draft_reprice": _repriced,
     "revision_change": _changed,
+    "alternate_add": _alternate_added,
+    "alternate_rename": _alternate_renamed,
+    "alternate_remove": lambda entry, _: f"took away {_alternate(entry, entry.change['label'])}",
     "approval_ask": _at_total("asked for approval"),
     "approval_grant": _at_total("approved the draft"),
     "approval_refuse": _at_total("refused to approve the draft"),

@@ -236,9 +236,10 @@ class ApprovalPart:
 
 def approval_part(revision: QuoteRevision) -> ApprovalPart:
     approvals = list(selectors.approval_list(revision))
+    here = (revision.total, selectors.alternates_seen(revision))
     return ApprovalPart(
         reasons=selectors.approval_reasons(revision) if revision.issued_at is None else (),
-        holds=any(entry.granted and entry.total_seen == revision.total for entry in approvals),
+        holds=any(e.granted and (e.total_seen, e.alternates_seen) == here for e in approvals),
         waiting=next((entry for entry in approvals if entry.decided_at is None), None),
         past=tuple(entry for entry in approvals if entry.decided_at is not None),
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from framing.common.access import may, owns
 from framing.common.actors import Actor
@@ -15,6 +16,15 @@ from framing.common.errors import NotThere
 from framing.common.models import User
 from framing.engine.result import PackageResult
 from framing.projects.models import Floor, Project
+from quotes.alternate_reads import (
+    alternate_get,
+    alternate_list,
+    alternate_picked,
+    alternates_fit,
+    alternates_left_out,
+    alternates_seen,
+    package_accepted,
+)
 from quotes.approval_reads import (
     BIG,
     approval_holds,
@@ -28,7 +38,7 @@ from quotes.approval_reads import (
     discountable_lines,
     line_discounts,
 )
-from quotes.models import Quote, QuoteMove, QuoteRevision
+from quotes.models import Acceptance, Alternate, Quote, QuoteMove, QuoteRevision
 from quotes.price_reads import (
     DEMO_PLACE,
     DEMO_ZONE,
@@ -45,6 +55,12 @@ __all__ = [
     "BIG",
     "DEMO_PLACE",
     "DEMO_ZONE",
+    "alternate_get",
+    "alternate_list",
+    "alternate_picked",
+    "alternates_fit",
+    "alternates_left_out",
+    "alternates_seen",
     "approval_holds",
     "approval_list",
     "approval_open",
@@ -60,6 +76,7 @@ __all__ = [
     "floors_moved",
     "line_discounts",
     "may_see_cost",
+    "package_accepted",
     "package_of",
     "price_book_in_force",
     "price_table",
@@ -83,11 +100,17 @@ __all__ = [
 
 
 def quote_list(*, stage: str = "", search: str = "") -> QuerySet[Quote]:
-    """Quotes, newest first, with the newest revision's number, total and validity as `latest_*`."""
+    """Quotes, newest first, with the newest revision's number, total and validity as `latest_*`.
+
+    Once an alternate is accepted, its total is the quote's.
+    """
     newest = QuoteRevision.objects.filter(quote=OuterRef("pk")).order_by("-number")
+    picked = Acceptance.objects.filter(quote=OuterRef("pk"), alternate__isnull=False)
     rows = Quote.objects.select_related("project__builder", "owner").annotate(
         latest_number=Subquery(newest.values("number")[:1]),
-        latest_total=Subquery(newest.values("total")[:1]),
+        latest_total=Coalesce(
+            Subquery(picked.values("alternate__total")[:1]), Subquery(newest.values("total")[:1])
+        ),
         latest_currency=Subquery(newest.values("currency")[:1]),
         latest_valid_until=Subquery(newest.values("valid_until")[:1]),
     )
@@ -153,8 +176,8 @@ def revision_accepted(quote: Quote) -> QuoteRevision:
     return revision
 
 
-def package_of(revision: QuoteRevision) -> PackageResult:
-    """The engine's result that a revision stands on."""
+def package_of(revision: QuoteRevision | Alternate) -> PackageResult:
+    """The engine's result that a revision or an alternate stands on."""
     return package_from_json(revision.result)
 
 

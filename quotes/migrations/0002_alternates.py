@@ -78,36 +78,6 @@ class Migration(migrations.Migration):
             name="alternates_seen",
             field=models.CharField(blank=True, max_length=120),
         ),
-        pgtrigger.migrations.AddTrigger(
-            model_name="acceptance",
-            trigger=pgtrigger.compiler.Trigger(
-                name="acceptance_picks_its_own",
-                sql=pgtrigger.compiler.UpsertTriggerSql(
-                    condition='WHEN (NEW."alternate_id" IS NOT NULL)',
-                    func="IF NOT EXISTS (SELECT 1 FROM quotes_alternate WHERE id = NEW.alternate_id AND revision_id = NEW.revision_id) THEN RAISE EXCEPTION 'the alternate belongs to another revision'; END IF; RETURN NEW;",
-                    hash="0d106dbf82ec4ede156bceb64bd5798ab6a4f076",
-                    operation="INSERT",
-                    pgid="pgtrigger_acceptance_picks_its_own_4389f",
-                    table="quotes_acceptance",
-                    when="BEFORE",
-                ),
-            ),
-        ),
-        pgtrigger.migrations.AddTrigger(
-            model_name="quoterevision",
-            trigger=pgtrigger.compiler.Trigger(
-                name="issued_alternates_fit",
-                sql=pgtrigger.compiler.UpsertTriggerSql(
-                    condition='WHEN (NEW."issued_at" IS NOT NULL AND NEW."release_reason" = \'\')',
-                    func="IF EXISTS (SELECT 1 FROM quotes_alternate WHERE revision_id = NEW.id AND NOT fits) THEN RAISE EXCEPTION 'an alternate fails its checks and is not released'; END IF; RETURN NEW;",
-                    hash="4ad7ee828dde9c0b5e8524101e13c48a5ccabae6",
-                    operation="UPDATE",
-                    pgid="pgtrigger_issued_alternates_fit_ae25b",
-                    table="quotes_quoterevision",
-                    when="BEFORE",
-                ),
-            ),
-        ),
         migrations.AddField(
             model_name="alternate",
             name="revision",
@@ -204,6 +174,36 @@ class Migration(migrations.Migration):
                     operation="UPDATE OR DELETE OR INSERT",
                     pgid="pgtrigger_issued_alternate_line_fixed_e4505",
                     table="quotes_alternateline",
+                    when="BEFORE",
+                ),
+            ),
+        ),
+        pgtrigger.migrations.AddTrigger(
+            model_name="acceptance",
+            trigger=pgtrigger.compiler.Trigger(
+                name="acceptance_picks_its_own",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition='WHEN (NEW."alternate_id" IS NOT NULL)',
+                    func="IF NOT EXISTS (SELECT 1 FROM quotes_alternate WHERE id = NEW.alternate_id AND revision_id = NEW.revision_id) THEN RAISE EXCEPTION 'the alternate belongs to another revision'; END IF; RETURN NEW;",
+                    hash="0d106dbf82ec4ede156bceb64bd5798ab6a4f076",
+                    operation="INSERT",
+                    pgid="pgtrigger_acceptance_picks_its_own_4389f",
+                    table="quotes_acceptance",
+                    when="BEFORE",
+                ),
+            ),
+        ),
+        pgtrigger.migrations.AddTrigger(
+            model_name="quoterevision",
+            trigger=pgtrigger.compiler.Trigger(
+                name="issued_alternates_fit",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition='WHEN (NEW."issued_at" IS NOT NULL AND NEW."release_reason" = \'\')',
+                    func="IF EXISTS (SELECT 1 FROM quotes_alternate WHERE revision_id = NEW.id AND NOT fits) THEN RAISE EXCEPTION 'an alternate fails its checks and is not released'; END IF; RETURN NEW;",
+                    hash="4ad7ee828dde9c0b5e8524101e13c48a5ccabae6",
+                    operation="UPDATE",
+                    pgid="pgtrigger_issued_alternates_fit_ae25b",
+                    table="quotes_quoterevision",
                     when="BEFORE",
                 ),
             ),

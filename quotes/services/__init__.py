@@ -1,6 +1,8 @@
 """What can happen to a quote: a service a verb, a transaction a service."""
 
 from quotes.services.accepting import quote_accept, quote_decline, quotes_lapse_due
+from quotes.services.alternate_frames import Choice
+from quotes.services.alternates import alternate_add, alternate_remove, alternate_rename
 from quotes.services.approvals import (
     approval_answer,
     approval_ask,
@@ -21,6 +23,10 @@ from quotes.services.price_books import (
 )
 
 __all__ = [
+    "Choice",
+    "alternate_add",
+    "alternate_remove",
+    "alternate_rename",
     "approval_answer",
     "approval_ask",
     "approval_decide",

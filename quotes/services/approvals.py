@@ -10,6 +10,7 @@ from django.db import transaction
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, NotAllowed, Refused
+from quotes.alternate_reads import alternates_seen as alternates_of
 from quotes.approval_reads import approval_holds, approval_open, approval_reasons, discount_given
 from quotes.models import Approval, ApprovalWord, QuoteRevision
 from quotes.pricing import RATE, margin_of
@@ -40,6 +41,7 @@ def approval_ask(*, actor: Actor, revision: QuoteRevision, reason: str, at: date
             reason=said,
             asked_by=actor.user,
             total_seen=draft.total,
+            alternates_seen=alternates_of(draft),
             created_at=at,
             **_figures(draft),
         )
@@ -48,11 +50,22 @@ def approval_ask(*, actor: Actor, revision: QuoteRevision, reason: str, at: date
 
 
 def approval_decide(
-    *, actor: Actor, revision: QuoteRevision, granted: bool, answer: str, total_seen: Decimal, at: datetime
+    *,
+    actor: Actor,
+    revision: QuoteRevision,
+    granted: bool,
+    answer: str,
+    total_seen: Decimal,
+    at: datetime,
+    alternates_seen: str | None = None,
 ) -> Approval:
-    """Grant or refuse the open approval of a draft, for the total that the manager has seen and for no other.
+    """Grant or refuse the open approval of a draft, for what the manager has seen and for nothing else.
 
-    Raises Clash where nothing waits or the total moved; Refused where a refusal gives no reason.
+    Args:
+        alternates_seen: the alternates' totals that he saw (`alternate_reads.alternates_seen`); None stands for those
+            that were there when approval was asked for.
+
+    Raises Clash where nothing waits, or the total or an alternate moved; Refused where a refusal gives no reason.
     """
     said = (
         answer.strip()[:REASON_MOST] if granted else read_reason(answer, "answer", "Say why it is refused.")
@@ -66,7 +79,14 @@ def approval_decide(
             raise Clash(
                 f"The total of {draft} moved from {total_seen} to {draft.total} meanwhile. Look again."
             )
+        now = alternates_of(draft)
+        seen = approval.alternates_seen if alternates_seen is None else alternates_seen
+        if granted and seen != now:
+            raise Clash(
+                f"The alternates of {draft} moved from {seen or 'none'} to {now or 'none'} meanwhile. Look again."
+            )
         approval.granted, approval.answer = granted, said
+        approval.alternates_seen = now
         approval.decided_by, approval.decided_at = actor.user, at
         approval.total_seen = draft.total
         approval.asked_back = False

@@ -105,7 +105,10 @@ def set_prices(
     revision.save()
     revision.lines.all().delete()
     QuoteLine.objects.bulk_create(
-        [_row(revision, position, line) for position, line in enumerate(priced.lines, start=1)]
+        [
+            QuoteLine(revision=revision, **line_values(position, line))
+            for position, line in enumerate(priced.lines, start=1)
+        ]
     )
     revision.line_discounts.all().delete()
     codes = {line.code for line in priced.lines}
@@ -118,26 +121,26 @@ def set_prices(
     )
 
 
-def _row(revision: QuoteRevision, position: int, line: PricedLine) -> QuoteLine:
-    return QuoteLine(
-        revision=revision,
-        position=position,
-        group=line.group,
-        code=line.code,
-        description=line.description,
-        item_class=line.item_class,
-        exact=line.exact,
-        exact_unit=line.exact_unit,
-        quantity=line.quantity,
-        sold_by=line.sold_by,
-        unit_price=line.unit_price,
-        unit_cost=line.unit_cost,
-        tier_share=line.tier_share,
-        extension=line.extension,
-        tax=line.tax,
-        shares=[[str(share.extension), str(share.tax)] for share in line.shares],
-        explain=[asdict(reason) for reason in line.explain],
-    )
+def line_values(position: int, line: PricedLine) -> dict[str, Any]:
+    """The stored fields of a priced line."""
+    return {
+        "position": position,
+        "group": line.group,
+        "code": line.code,
+        "description": line.description,
+        "item_class": line.item_class,
+        "exact": line.exact,
+        "exact_unit": line.exact_unit,
+        "quantity": line.quantity,
+        "sold_by": line.sold_by,
+        "unit_price": line.unit_price,
+        "unit_cost": line.unit_cost,
+        "tier_share": line.tier_share,
+        "extension": line.extension,
+        "tax": line.tax,
+        "shares": [[str(share.extension), str(share.tax)] for share in line.shares],
+        "explain": [asdict(reason) for reason in line.explain],
+    }
 
 
 def read_share(value: Decimal | int | str) -> Decimal:

@@ -20,6 +20,7 @@ from quotes.models import Quote, QuoteRevision
 from quotes.pricing import SURCHARGE
 from quotes.selectors import line_discounts as discounts_of
 from quotes.selectors import package_of, price_book_in_force
+from quotes.services.alternate_frames import reframe_alternates, reprice_alternates
 from quotes.services.designing import (
     Designed,
     design_project,
@@ -83,7 +84,9 @@ def draft_reprice(*, actor: Actor, revision: QuoteRevision, at: datetime) -> Quo
         _, draft = lock_draft(revision, actor, "draft", "change")
         before, discounts = draft.total, discounts_of(draft)
         _fill(draft, designed, discounts, at)
-        change = {"total": [str(before), str(draft.total)]}
+        left_out = reframe_alternates(draft, list(draft.alternates.all()), draft.price_book, discounts)
+        change: dict[str, Any] = {"total": [str(before), str(draft.total)]}
+        change |= {"alternates_left_out": left_out} if left_out else {}
         change |= _discounts_moved(discounts, discounts_of(draft))
         audit_record(actor, "draft_reprice", draft, at=at, change=change)
     return draft
@@ -117,6 +120,7 @@ def revision_change(
         )
         priced = price_draft(draft, package_of(draft), draft.price_book, discounts)
         set_prices(draft, draft.price_book, priced, discounts)
+        reprice_alternates(draft, draft.price_book, discounts)
         after = _shown(draft)
         moved: dict[str, Any] = {
             name: [before[name], after[name]] for name in after if before[name] != after[name]
@@ -128,7 +132,9 @@ def revision_change(
 
 
 def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") -> QuoteRevision:
-    """Open revision n + 1 from the floors as saved now; discounts, terms and lead time are kept.
+    """Open revision n + 1 from the floors as saved now; discounts, terms, lead time and alternates are kept.
+
+    Alternates are framed again on these floors; what can't be is left out, and the audit entry says why.
 
     The issued revision stays as it is but cannot be accepted while the quote is being revised.
     """
@@ -150,7 +156,9 @@ def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") 
             terms=last.terms,
             lead_time_days=last.lead_time_days,
         )
-        _fill(revision, designed, discounts_of(last), at)
+        discounts = discounts_of(last)
+        _fill(revision, designed, discounts, at)
+        left_out = reframe_alternates(revision, list(last.alternates.all()), revision.price_book, discounts)
         move_quote(locked, stage, actor=actor, at=at, why=why)
         audit_record(
             actor,
@@ -160,7 +168,8 @@ def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") 
             change={
                 "revision": [last.number, revision.number],
                 "total": [str(last.total), str(revision.total)],
-            },
+            }
+            | ({"alternates_left_out": left_out} if left_out else {}),
             why=why,
         )
     return revision
