@@ -83,8 +83,8 @@ def render_paper(template: str, context: Mapping[str, Any], *, issued_at: dateti
     html = render_to_string(template, dict(context))
     stamp = issued_at.strftime("%Y-%m-%dT%H:%M:%SZ")
     dates = "".join(f'<meta name="dcterms.{name}" content="{stamp}">' for name in ("created", "modified"))
-    document, data = _written(html.replace("</head>", f"{dates}</head>", 1), pdf_tags=True)
-    return RenderedPaper(data, len(document.pages))
+    wide, data = _written(html.replace("</head>", f"{dates}</head>", 1), pdf_tags=True)
+    return RenderedPaper(data, len(wide))
 
 
 def render_section(section: Section) -> LaidOut:
@@ -95,18 +95,17 @@ def render_section(section: Section) -> LaidOut:
     """
     context = dict(section.context())
     taken: list[Taken] = []
-    document, data = _written(
+    wide, data = _written(
         render_to_string(section.template, context),
         finisher=lambda document, pdf: taken.append(take_apart(document, pdf, pydyf.String)),
         pdf_tags=True,
         pdf_version="1.4",  # plain tables of objects: the tags' objects, taken out, leave no gap in a packed one
     )
-    pages = document.pages
     overlays = tuple(context.get("overlays", ()))
     return LaidOut(
         data=data,
-        wide=tuple(page.width > page.height for page in pages),
-        overlays=overlays + ("",) * (len(pages) - len(overlays)),
+        wide=wide,
+        overlays=overlays + ("",) * (len(wide) - len(overlays)),
         tags=taken[0].tags,
         bookmarks=taken[0].bookmarks,
         places=taken[0].places,
@@ -140,12 +139,17 @@ def _fonts() -> FontConfiguration:
     return FontConfiguration()
 
 
-def _written(html: str, **options: Any) -> tuple[weasyprint.Document, bytes]:
+def _written(html: str, **options: Any) -> tuple[tuple[bool, ...], bytes]:
+    """For each page whether it lies on its side, and the PDF."""
+    with _uncollected():
+        return _drawn(html, options)
+
+
+def _drawn(html: str, options: Mapping[str, Any]) -> tuple[tuple[bool, ...], bytes]:
     fetcher = OwnFilesFetcher()
     page = weasyprint.HTML(string=html, base_url=STATIC + "framing/", url_fetcher=fetcher)
-    with _uncollected():
-        document = page.render(font_config=_fonts(), optimize_images=True)
-        data = document.write_pdf(pdf_identifier=b"spanyard", **options)
+    document = page.render(font_config=_fonts(), optimize_images=True)
+    data = document.write_pdf(pdf_identifier=b"spanyard", **options)
     if fetcher.refused:  # the library swallows refusals inside pictures; a paper with a hole is no paper
         raise AddressRefused(f"A paper may not load {fetcher.refused[0]}")
-    return document, data
+    return tuple(page.width > page.height for page in document.pages), data
