@@ -9,6 +9,7 @@ from rest_framework import serializers
 
 from quotes.models import PriceBook
 from quotes.price_changes import Change
+from quotes.price_columns import plain
 from quotes.price_effects import Effect
 
 REASON_MOST = 400
@@ -112,7 +113,7 @@ def change_data(change: Change) -> dict[str, Any]:
 def _text(value: Any) -> str | None:
     if value is None:
         return None
-    return f"{value:f}" if isinstance(value, Decimal) else str(value)
+    return f"{plain(value):f}" if isinstance(value, Decimal) else str(value)
 
 
 def effect_data(effect: Effect) -> dict[str, Any]:
