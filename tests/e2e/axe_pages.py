@@ -14,8 +14,9 @@ from framing.common.models import Role, User
 from framing.projects.practice_services import practice_set_draft
 from orders.models import Delivery, Order
 from orders.services import delivery_link_make
-from quotes.models import QuoteRevision
-from quotes.services import quote_link_make
+from quotes.models import PriceBook, QuoteRevision
+from quotes.price_reads import document_of, price_book_in_force
+from quotes.services import price_book_draft, quote_link_make
 from tests.common.demo import addresses
 from tests.common.routes import Route, all_routes
 
@@ -104,6 +105,20 @@ def draft_a_practice_set() -> None:
     practice_set_draft(actor=manager, at=database_now(), name="Shop practice", values={}, reason=why)
 
 
+def draft_a_price_book() -> None:
+    """A copy of the price book in force: the demo company has one in force and one in review, but none in draft."""
+    manager = person(User.objects.get(role=Role.MANAGER))
+    data = document_of(price_book_in_force()).model_dump()
+    price_book_draft(actor=manager, data=data, at=database_now())
+
+
+def price_book_in_review() -> Visit:
+    """The form that puts a price book in force: of the one that was reviewed, neither the first nor the last."""
+    book = PriceBook.objects.get(state="review")
+    address = f"/quotes/price-book/{book.public_id}/force/"
+    return Visit("quotes:price_book_put_in_force", address, signed_in(Role.MANAGER))
+
+
 def visits_of_others() -> list[Visit]:
     """Pages of strangers and of builders who came by a link, and what is said when something is not there."""
     stranger, at = browser_client(), database_now()
@@ -122,6 +137,7 @@ def visits_of_others() -> list[Visit]:
         by_link("orders:your_delivery", load),
         calculation_sheet(),
         planned_delivery(),
+        price_book_in_review(),
     ]
 
 

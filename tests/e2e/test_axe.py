@@ -20,6 +20,7 @@ from tests.e2e.axe_pages import (
     STAFF,
     Visit,
     draft_a_practice_set,
+    draft_a_price_book,
     each_kind,
     is_no_page,
     signed_in,
@@ -58,6 +59,7 @@ def demo(browser: Browser, django_db_setup: None, django_db_blocker: DjangoDbBlo
 def visits(demo: None) -> dict[str, list[Visit]]:
     """What each member of staff is the first to read, and all that the manager reads."""
     draft_a_practice_set()
+    draft_a_price_book()
     return {role: visits_of(role) for role in STAFF}
 
 
