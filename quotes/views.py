@@ -57,8 +57,14 @@ def quote_list(request: HttpRequest) -> HttpResponse:
     stage = stage if stage in QuoteStage.values else ""
     page = Paginator(selectors.quote_list(stage=stage, search=search), PAGE).get_page(request.GET.get("page"))
     query = urlencode({name: value for name, value in (("stage", stage), ("search", search)) if value})
-    context = {"page": page, "query": query, "stage": stage, "search": search, "stages": QuoteStage.choices}
-    context["may_approve"] = may(actor_of(request).audience, "quote", "approve")
+    context = {
+        "page": page,
+        "query": query,
+        "stage": stage,
+        "search": search,
+        "stages": QuoteStage.choices,
+        "may_approve": may(actor_of(request).audience, "quote", "approve"),
+    }
     return render(request, "quotes/list.html", context)
 
 
