@@ -16,6 +16,7 @@ from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, NotAllowed, NotThere
 from framing.common.links import link_list
 from quotes import selectors, services
+from quotes.alternate_parts import pick_choices
 from quotes.forms import (
     AskForm,
     DecideForm,
@@ -121,6 +122,7 @@ def approval_decide(request: HttpRequest, public_id: str) -> HttpResponse:
             granted=granted,
             answer=data["answer"],
             total_seen=data["total_seen"],
+            alternates_seen=data["alternates_seen"] if "alternates_seen" in request.POST else None,
             at=database_now(),
         )
 
@@ -180,13 +182,19 @@ def quote_accept(request: HttpRequest, public_id: str) -> HttpResponse:
             revision=revision,
             name=data["name"],
             title=data["title"],
+            alternate=data["alternate"],
             why=data["why"],
             key=data["idempotency_key"],
             at=database_now(),
         )
 
     return act_on(
-        request, revision, "phone_form", PhoneForm(request.POST), act, "Accepted. The order is being booked."
+        request,
+        revision,
+        "phone_form",
+        PhoneForm(request.POST, picks=pick_choices(revision)),
+        act,
+        "Accepted. The order is being booked.",
     )
 
 

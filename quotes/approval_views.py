@@ -35,7 +35,8 @@ def approval_list(request: HttpRequest) -> HttpResponse:
 def _card(asked: Asked) -> dict[str, Any]:
     """One request with its forms; several stand on the page, so ids carry the quote's number."""
     tail = f"{asked.approval.pk}_%s"
-    decide = DecideForm(initial={"total_seen": asked.approval.revision.total}, auto_id=f"decide{tail}")
+    seen = {"total_seen": asked.approval.revision.total, "alternates_seen": asked.alternates}
+    decide = DecideForm(initial=seen, auto_id=f"decide{tail}")
     return {"asked": asked, "decide": decide, "question": QuestionForm(auto_id=f"question{tail}")}
 
 

@@ -12,6 +12,7 @@ from framing.projects.models import Project
 from quotes.services.approvals import REASON_MOST
 
 HUNDRED = Decimal(100)
+BASE_PICK = "base"
 
 
 class _PageForm(forms.Form):
@@ -103,6 +104,7 @@ class AskForm(_PageForm):
 class DecideForm(_PageForm):
     answer = forms.CharField(label="Word to the seller", max_length=REASON_MOST, required=False)
     total_seen = forms.DecimalField(widget=forms.HiddenInput, max_digits=12, decimal_places=2)
+    alternates_seen = forms.CharField(widget=forms.HiddenInput, max_length=120, required=False)
 
 
 class QuestionForm(_PageForm):
@@ -126,7 +128,27 @@ class ReviseForm(_PageForm):
     why = forms.CharField(label="Why", max_length=REASON_MOST, required=False)
 
 
-class PhoneForm(_Keyed):
+class _Picking(_Keyed):
+    """An acceptance; where the offer has alternates, one of its `picks` (letter or BASE, words) must be chosen."""
+
+    def __init__(self, *args: Any, picks: Sequence[tuple[str, str]] = (), **more: Any) -> None:
+        super().__init__(*args, **more)
+        field = forms.ChoiceField(
+            label="Which offer",
+            choices=picks,
+            required=bool(picks),
+            widget=forms.RadioSelect if picks else forms.HiddenInput,
+            error_messages={"required": "Choose the offer that is accepted."},
+        )
+        self.fields = {"alternate": field, **self.fields}
+
+    def clean_alternate(self) -> str:
+        """The letter; "" is the base offer."""
+        letter: str = self.cleaned_data["alternate"]
+        return "" if letter == BASE_PICK else letter
+
+
+class PhoneForm(_Picking):
     name = forms.CharField(label="Who accepted", max_length=120)
     title = forms.CharField(label="Title", max_length=120, required=False)
     why = forms.CharField(label="How the builder told you", max_length=REASON_MOST)
@@ -140,7 +162,7 @@ class LinkForm(_PageForm):
     for_name = forms.CharField(label="For whom", max_length=160)
 
 
-class BuilderAcceptForm(_Keyed):
+class BuilderAcceptForm(_Picking):
     name = forms.CharField(
         label="Your name", max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
     )

@@ -17,7 +17,8 @@ from framing.drawing import sketch_svg
 from framing.engine.result import FloorResult, PackageResult
 from quotes import selectors
 from quotes.documents import PAPER_KIND, framing_words, shown_quantity
-from quotes.models import Approval, Quote, QuoteLine, QuoteRevision
+from quotes.line_models import LineFields
+from quotes.models import Alternate, Approval, Quote, QuoteRevision
 from quotes.pricing import GROUP_NAMES, GROUPS, margin_of, round_cent
 
 LINE = ("bid", "issued", "booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
@@ -43,7 +44,7 @@ class FloorCard:
 class LineRow:
     """One line: what is bought, and what was counted where that says more."""
 
-    line: QuoteLine
+    line: LineFields
     quantity: str
     exact: str
 
@@ -106,19 +107,19 @@ def _governing(floor: FloorResult) -> str:
     return f"{worst.title}: {check.name.lower()} at {ratio(check.ratio)} of what is allowed ({check.clause})"
 
 
-def line_groups(revision: QuoteRevision) -> tuple[LineGroup, ...]:
+def line_groups(revision: QuoteRevision | Alternate) -> tuple[LineGroup, ...]:
     """Price lines by group, in the groups' order."""
-    lines = list(revision.lines.all())
+    lines: list[LineFields] = list(revision.lines.all())
     return tuple(_group(group, lines) for group in GROUPS if any(line.group == group for line in lines))
 
 
-def _group(group: str, lines: list[QuoteLine]) -> LineGroup:
+def _group(group: str, lines: list[LineFields]) -> LineGroup:
     found = [line for line in lines if line.group == group]
     rows = tuple(LineRow(line, _quantity_words(line), _exact_words(line)) for line in found)
     return LineGroup(GROUP_NAMES[group], rows, sum((line.extension for line in found), Decimal(0)))
 
 
-def _exact_words(line: QuoteLine) -> str:
+def _exact_words(line: LineFields) -> str:
     """“300 pieces”; nothing where what was counted is what is bought."""
     same = line.exact == line.quantity and line.sold_by != "box"
     if not line.exact_unit or same:
@@ -127,7 +128,7 @@ def _exact_words(line: QuoteLine) -> str:
     return f"{shown_quantity(line.exact)} {unit}"
 
 
-def _quantity_words(line: QuoteLine) -> str:
+def _quantity_words(line: LineFields) -> str:
     """“2 boxes”; a discount has no quantity of its own."""
     quantity, unit = shown_quantity(line.quantity), line.sold_by
     if unit == "offer":

@@ -1,6 +1,15 @@
 from django.urls import path
 
-from quotes import act_views, approval_views, builder_views, price_act_views, price_views, views
+from quotes import (
+    act_views,
+    alternate_views,
+    approval_views,
+    builder_views,
+    compare_views,
+    price_act_views,
+    price_views,
+    views,
+)
 
 app_name = "quotes"
 
@@ -34,6 +43,18 @@ urlpatterns = [
     path(_REVISION + "approval/decide/", act_views.approval_decide, name="approval_decide"),
     path(_REVISION + "approval/question/", approval_views.approval_question, name="approval_question"),
     path(_REVISION + "approval/answer/", approval_views.approval_answer, name="approval_answer"),
+    path(_REVISION + "alternates/new/", alternate_views.alternate_new, name="alternate_new"),
+    path(_REVISION + "alternates/<str:letter>/", alternate_views.alternate_page, name="alternate_page"),
+    path(
+        _REVISION + "alternates/<str:letter>/rename/",
+        alternate_views.alternate_rename,
+        name="alternate_rename",
+    ),
+    path(
+        _REVISION + "alternates/<str:letter>/remove/",
+        alternate_views.alternate_remove,
+        name="alternate_remove",
+    ),
     path(_REVISION + "issue/", act_views.revision_issue, name="revision_issue"),
     path(_REVISION + "accept/", act_views.quote_accept, name="quote_accept"),
     path(_REVISION + "decline/", act_views.quote_decline, name="quote_decline"),
@@ -46,7 +67,9 @@ urlpatterns = [
     path(_YOURS, builder_views.your_quote, name="your_quote"),
     path(_YOURS + "accept/", builder_views.your_quote_accept, name="your_quote_accept"),
     path(_YOURS + "decline/", builder_views.your_quote_decline, name="your_quote_decline"),
+    path(_YOURS + "changes/", compare_views.your_quote_changes, name="your_quote_changes"),
     path(_YOURS + "paper/", builder_views.your_quote_paper, name="your_quote_paper"),
     path("<str:public_id>/", views.quote_page, name="quote_page"),
+    path("<str:public_id>/compare/", compare_views.quote_compare, name="quote_compare"),
     path("<str:public_id>/revise/", act_views.revision_revise, name="revision_revise"),
 ]

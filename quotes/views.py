@@ -19,6 +19,7 @@ from framing.common.papers import paper_get, paper_response
 from framing.projects.entry import FloorEntry
 from framing.projects.selectors import floor_get, floor_version, project_get
 from quotes import page_parts, price_parts, selectors, services
+from quotes.alternate_parts import offer_columns, pick_choices
 from quotes.documents import PAPER_KIND
 from quotes.forms import (
     AnswerForm,
@@ -121,11 +122,16 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
     offered = next((row for row in revisions if row.issued_at is not None), None)
     order = page_parts.order_part(revision)
     accepted = getattr(revision, "acceptance", None)
+    columns = offer_columns(revision)
     return {
         "quote": quote,
         "revision": revision,
         "project": quote.project,
         "currency": revision.currency,
+        "columns": columns,
+        "fits": revision.fits and all(column.fits for column in columns),
+        "left_out": selectors.alternates_left_out(revision) if revision.issued_at is None else (),
+        "picked": next((column for column in columns if column.picked), None),
         "rights": page_parts.rights(actor, revision, offered),
         "stages": page_parts.stage_line(quote, order),
         "floors": page_parts.floor_cards(package),
@@ -160,11 +166,15 @@ def revision_forms(revision: QuoteRevision) -> dict[str, Any]:
         ),
         "issue_form": IssueForm(initial=key),
         "ask_form": AskForm(),
-        "decide_form": DecideForm(initial={"total_seen": revision.total}),
+        "decide_form": DecideForm(
+            initial={"total_seen": revision.total, "alternates_seen": selectors.alternates_seen(revision)}
+        ),
         "question_form": QuestionForm(),
         "answer_form": AnswerForm(),
         "revise_form": ReviseForm(),
-        "phone_form": PhoneForm(initial={"name": revision.quote.project.builder.contact_name, **key}),
+        "phone_form": PhoneForm(
+            picks=pick_choices(revision), initial={"name": revision.quote.project.builder.contact_name, **key}
+        ),
         "decline_form": DeclineForm(),
         "link_form": LinkForm(initial={"for_name": revision.quote.project.builder.contact_name}),
     }

@@ -111,7 +111,8 @@ class ApprovalOutput(serializers.ModelSerializer[Approval]):
     class Meta:
         model = Approval
         fields: tuple[str, ...] = (
-            "reason", "asked_by", "decided_by", "decided_at", "granted", "answer", "total_seen", "asked_back",
+            "reason", "asked_by", "decided_by", "decided_at", "granted", "answer", "total_seen",
+            "alternates_seen", "asked_back",
         )  # fmt: skip
 
 
@@ -145,10 +146,11 @@ class ApprovalQueueOutput(ApprovalOutput):
 class AcceptanceOutput(serializers.ModelSerializer[Acceptance]):
     quote = serializers.CharField(source="quote.public_id")
     revision = serializers.CharField(source="revision.public_id")
+    alternate = serializers.CharField(source="alternate.letter", default="")
 
     class Meta:
         model = Acceptance
-        fields = ("quote", "revision", "name", "title", "at", "why")
+        fields = ("quote", "revision", "alternate", "name", "title", "at", "why")
 
 
 class QuoteLinkOutput(serializers.Serializer[Any]):
@@ -205,6 +207,13 @@ class DecideInput(serializers.Serializer[Any]):
     granted = serializers.BooleanField()
     answer = serializers.CharField(max_length=REASON_MOST, allow_blank=True, default="")
     total_seen = serializers.DecimalField(**MONEY)
+    alternates_seen = serializers.CharField(
+        max_length=120,
+        allow_blank=True,
+        allow_null=True,
+        default=None,
+        help_text="Totals of the alternates looked at, as in the approval; null for those it was asked for with.",
+    )
 
 
 class AcceptInput(serializers.Serializer[Any]):
@@ -213,6 +222,12 @@ class AcceptInput(serializers.Serializer[Any]):
     name = serializers.CharField(max_length=120)
     title = serializers.CharField(max_length=120, allow_blank=True, default="")
     why = serializers.CharField(max_length=REASON_MOST)
+    alternate = serializers.CharField(
+        max_length=1,
+        allow_blank=True,
+        default="",
+        help_text="Letter of the alternate; blank is the base offer.",
+    )
 
 
 class WhyInput(serializers.Serializer[Any]):

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from quotes.api import approvals, prices, views
+from quotes.api import alternates, approvals, compare, prices, views
 from quotes.api.options import PricedOptionsView
 
 app_name = "quotes_api"
@@ -12,6 +12,7 @@ urlpatterns = [
     path("quotes/", views.QuoteListView.as_view(), name="quote_list"),
     path("quotes/new/", views.QuoteCreateView.as_view(), name="quote_create"),
     path("quotes/<str:public_id>/", views.QuoteGetView.as_view(), name="quote_get"),
+    path("quotes/<str:public_id>/compare/", compare.QuoteCompareView.as_view(), name="quote_compare"),
     path("quotes/<str:public_id>/revise/", views.RevisionReviseView.as_view(), name="revision_revise"),
     path(_REVISION, views.RevisionGetView.as_view(), name="revision_get"),
     path(_REVISION + "change/", views.RevisionChangeView.as_view(), name="revision_change"),
@@ -23,6 +24,18 @@ urlpatterns = [
     ),
     path(_REVISION + "approval/answer/", approvals.ApprovalAnswerView.as_view(), name="approval_answer"),
     path("approvals/", approvals.ApprovalListView.as_view(), name="approval_list"),
+    path(_REVISION + "alternates/", alternates.AlternateListView.as_view(), name="alternate_list"),
+    path(_REVISION + "alternates/add/", alternates.AlternateAddView.as_view(), name="alternate_add"),
+    path(
+        _REVISION + "alternates/<str:letter>/rename/",
+        alternates.AlternateRenameView.as_view(),
+        name="alternate_rename",
+    ),
+    path(
+        _REVISION + "alternates/<str:letter>/remove/",
+        alternates.AlternateRemoveView.as_view(),
+        name="alternate_remove",
+    ),
     path(_REVISION + "issue/", views.RevisionIssueView.as_view(), name="revision_issue"),
     path(_REVISION + "accept/", views.QuoteAcceptView.as_view(), name="quote_accept"),
     path(_REVISION + "decline/", views.QuoteDeclineView.as_view(), name="quote_decline"),
