@@ -119,7 +119,7 @@ def _money(
 
 
 def _figure(line: Line | None) -> MoneyFigure | None:
-    return line and MoneyFigure(line.quantity, line.unit_price, line.extension, line.tax)
+    return MoneyFigure(line.quantity, line.unit_price, line.extension, line.tax) if line else None
 
 
 def _groups(was: Sequence[Line], now: Sequence[Line]) -> Iterator[Sum]:

@@ -190,4 +190,6 @@ def _figure(case: MemberCheck) -> CheckFigure:
 
 
 def _seen(figure: CheckFigure | None) -> tuple[object, ...] | None:
-    return figure and (round(figure.ratio, _SHOWN), figure.name, figure.profile, figure.passes)
+    if figure is None:
+        return None
+    return round(figure.ratio, _SHOWN), figure.name, figure.profile, figure.passes

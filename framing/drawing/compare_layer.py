@@ -122,7 +122,9 @@ def _draw_members(
 
 def _open(canvas: Canvas, css: str, member: str = "") -> None:
     values: dict[str, Value] = {"class": css, "fill": "none", "stroke": "currentColor"} | _LOOKS[css]
-    canvas.raw(f"<g{attributes(values | ({'data-id': member} if member else {}))}>")
+    if member:
+        values["data-id"] = member
+    canvas.raw(f"<g{attributes(values)}>")
 
 
 def _draw_plain(canvas: Canvas, css: str, members: Iterable[Drawn]) -> None:

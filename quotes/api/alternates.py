@@ -48,7 +48,7 @@ class AlternateOutput(serializers.Serializer[Any]):
     """One alternate with its lines; without cost."""
 
     letter = serializers.CharField()
-    label = serializers.CharField()
+    label = serializers.CharField()  # type: ignore[assignment]  # a field named as one of Field's own words
     fits = serializers.BooleanField()
     goods = serializers.DecimalField(**MONEY)
     freight = serializers.DecimalField(**MONEY)
@@ -75,7 +75,7 @@ class ChoiceInput(serializers.Serializer[Any]):
 
 
 class LabelInput(serializers.Serializer[Any]):
-    label = serializers.CharField(max_length=LABEL_MOST)
+    label = serializers.CharField(max_length=LABEL_MOST)  # type: ignore[assignment]  # likewise
 
 
 class AlternateInput(LabelInput):

@@ -21,7 +21,7 @@ from quotes.compare_shapes import Comparison
 COUNT: dict[str, Any] = {"max_digits": 12, "decimal_places": 4}
 
 
-class MovedOutput(serializers.Serializer[Any]):
+class ComparedValueOutput(serializers.Serializer[Any]):
     name = serializers.CharField()
     was = serializers.CharField(allow_blank=True)
     now = serializers.CharField(allow_blank=True)
@@ -31,7 +31,7 @@ class FloorChangeOutput(serializers.Serializer[Any]):
     floor = serializers.CharField(source="key")
     name = serializers.CharField()
     kinds = serializers.ListField(child=serializers.CharField())
-    moved = MovedOutput(many=True)
+    moved = ComparedValueOutput(many=True)
 
 
 class JoistRowOutput(serializers.Serializer[Any]):
@@ -136,7 +136,7 @@ class ComparisonOutput(serializers.Serializer[Any]):
     groups = SumOutput(many=True)
     sums = SumOutput(many=True)
     cost = SumOutput(allow_null=True)
-    facts = MovedOutput(many=True)
+    facts = ComparedValueOutput(many=True)
 
 
 class QuoteCompareView(OperationView):
