@@ -1,5 +1,6 @@
 """The quote as a paper (R43): what it shows, its sections, and the bound PDF."""
 
+from quotes.documents.alternates import PaperAlternate
 from quotes.documents.content import (
     EXCLUDED,
     PAPER_KIND,
@@ -19,6 +20,7 @@ from quotes.documents.rendering import render_quote
 __all__ = [
     "EXCLUDED",
     "PAPER_KIND",
+    "PaperAlternate",
     "PaperFloor",
     "PaperGroup",
     "PaperLine",

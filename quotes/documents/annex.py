@@ -45,13 +45,6 @@ class GoverningCase:
     case: Case
     working: Working | None
 
-    @property
-    def inputs(self) -> tuple[tuple[tuple[str, str], ...], ...]:
-        """The case's inputs in two halves, to stand beside each other."""
-        rows = self.case.inputs
-        middle = (len(rows) + 1) // 2
-        return rows[:middle], rows[middle:]
-
 
 def annex_context(
     paper_size: str, number: int, floor: FloorResult, practice: Practice | None

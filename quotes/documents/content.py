@@ -6,7 +6,7 @@ A paper is built from a stored revision, or from an engine result and its prices
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from decimal import Decimal
 from typing import Final, Protocol
@@ -20,6 +20,7 @@ from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, PackageResult, ScheduleLine
 from framing.engine.units import format_length
 from framing.projects.selectors import practice_of
+from quotes.documents.alternates import PaperAlternate, paper_alternates
 from quotes.models import QuoteRevision
 from quotes.pricing import GROUP_NAMES, GROUPS, PricedPackage
 from quotes.selectors import package_of
@@ -148,6 +149,7 @@ class QuotePaper:
     bundles: int
     engine_note: str
     excluded: tuple[str, ...] = field(default=EXCLUDED)
+    alternates: tuple[PaperAlternate, ...] = ()
 
     @property
     def reference(self) -> str:
@@ -179,7 +181,8 @@ def quote_paper_of_revision(revision: QuoteRevision, printed_at: datetime) -> Qu
     )
     sums = (revision.goods, revision.freight, revision.tax, revision.total)
     practice = practice_of(revision.practice_set)
-    return _build(header, package_of(revision), list(revision.lines.all()), sums, practice)
+    paper = _build(header, package_of(revision), list(revision.lines.all()), sums, practice)
+    return replace(paper, alternates=paper_alternates(revision))
 
 
 def quote_paper_of_package(
