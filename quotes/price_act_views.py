@@ -103,9 +103,9 @@ def price_book_edit(request: HttpRequest, public_id: str) -> HttpResponse:
         grid.problems.append(f"{error.message} Saving again keeps what stands here.")
         book.refresh_from_db()  # the next save is made knowingly
         return _edit_page(request, book, grid, status=error.status)
-    except (Refused, ApplicationError) as error:
-        if isinstance(error, NotAllowed):
-            raise
+    except NotAllowed:
+        raise
+    except ApplicationError as error:
         grid.problems.append(error.message)
         return _edit_page(request, book, grid, status=error.status)
     messages.success(request, f"{book} is saved.")
@@ -150,9 +150,9 @@ def price_book_load(request: HttpRequest, public_id: str) -> HttpResponse:
         )
     except PriceRowsRefused as error:
         return _edit_page(request, book, grid, form=form, problems=error.problems, status=422)
-    except (Refused, ApplicationError) as error:
-        if isinstance(error, NotAllowed):
-            raise
+    except NotAllowed:
+        raise
+    except ApplicationError as error:
         form.add_error("file", error.message)
         return _edit_page(request, book, grid, form=form, status=error.status)
     messages.success(request, f"The file changed {count} row{'' if count == 1 else 's'} of {book}.")

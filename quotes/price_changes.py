@@ -134,13 +134,15 @@ def _rows(document: PriceBookDocument, part: str) -> dict[str, Row]:
 
 def _freight_rows(freight: Mapping[str, FreightEntry]) -> Iterator[tuple[str, Row]]:
     for zone, entry in freight.items():
-        band = None if entry.from_mi is None else f"{entry.from_mi.normalize():f} to {entry.to_mi:f} mi"
+        band = ""
+        if entry.from_mi is not None and entry.to_mi is not None:  # 60 and 60.0 are one distance
+            band = f"{entry.from_mi.normalize():f} to {entry.to_mi.normalize():f} mi"
         values = {
             "price": entry.price,
             "cost": entry.cost,
             "regions": ", ".join(entry.regions),
             "postal codes": ", ".join(entry.postal),
-            "distance": band or "",
+            "distance": band,
         }
         yield zone, (f"Zone {zone}", values)
         for small in entry.trucks:

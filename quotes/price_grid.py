@@ -12,7 +12,7 @@ from quotes.price_columns import BOOK, CLASS_WORDS, PARTS, Cell, Column, Part, R
 from quotes.price_documents import PriceBookDocument
 from quotes.price_files import shown_cell
 
-ROWS_MOST: Final = 250  # more make a form that no server reads; a file carries them
+ROWS_MOST: Final = 200  # more make a form that no server reads; a file carries them
 SPARE: Final = 2
 _NAME: Final = re.compile(r"(book|item|tier|freight|tax)-(\d{1,4})-(\d{1,2}|away)")
 

@@ -15,6 +15,8 @@ from framing.common.errors import Clash, NotAllowed, Refused, StaleSave
 from framing.common.models import AuditEntry, Role
 from quotes import services
 from quotes.models import PriceBook
+from quotes.price_changes import changes_between
+from quotes.price_files import csv_of, read_price_file, xlsx_of
 from quotes.price_reads import document_data, document_of, price_book_in_force, price_book_list
 from tests.factories import people, projects, quotes
 
@@ -78,6 +80,15 @@ def test_a_stored_book_is_the_document_that_came() -> None:
     by_code = tuple(sorted(came.items, key=lambda item: item.code))
     assert document_of(book) == came.model_copy(update={"items": by_code})
     assert services.price_books.read(document_of(book).model_dump()) == document_of(book)
+
+
+def test_a_stored_book_with_zones_and_trucks_comes_back_from_its_own_files_unchanged() -> None:
+    book = quotes.price_draft()
+    document = document_of(book)
+    assert any(entry.trucks for entry in document.freight.values())
+    assert all(entry.from_mi is not None for entry in document.freight.values())
+    for data in (csv_of(document), xlsx_of(document, made_at=AT)):
+        assert changes_between(document, read_price_file(data)) == ()
 
 
 def test_a_version_of_its_name_has_the_next_number() -> None:
