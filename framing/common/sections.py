@@ -134,25 +134,43 @@ def edition() -> str:
     return digest.hexdigest()
 
 
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Bytes by a key that tells all that they follow from, and how they are made; heavy ones begin first."""
+
+    key: str
+    make: Callable[[], bytes]
+    weight: int = 1
+
+
 def lay_out(sections: Sequence[Section], store: SectionStore) -> tuple[LaidOut, ...]:
     """The sections as pages, in their order: from the store where they are there, else rendered side by side."""
-    keys = [section.key for section in sections]
-    found = {key: data for key in dict.fromkeys(keys) if (data := store.get(key)) is not None}
-    missing = {key: section for key, section in zip(keys, sections, strict=True) if key not in found}
-    work = sorted(missing.items(), key=lambda entry: -entry[1].weight)
-    run_all([_job(found, store, key, section) for key, section in work])
-    for key, section in work:
-        if key not in found:  # done by another process; what that one could not do is done here, and heard
-            found[key] = store.get(key) or _rendered(section)
-    return tuple(LaidOut.unpacked(found[key]) for key in keys)
+    return tuple(LaidOut.unpacked(data) for data in made([piece_of(section) for section in sections], store))
 
 
-def _job(found: dict[str, bytes], store: SectionStore, key: str, section: Section) -> Callable[[], None]:
-    def render() -> None:
-        found[key] = _rendered(section)
-        store.put(key, found[key])
+def piece_of(section: Section) -> Piece:
+    """A section as a piece of work; its bytes are those of `LaidOut.packed`."""
+    return Piece(section.key, lambda: _rendered(section), section.weight)
 
-    return render
+
+def made(pieces: Sequence[Piece], store: SectionStore) -> tuple[bytes, ...]:
+    """The pieces' bytes, in their order: from the store, else made side by side and kept."""
+    distinct = {piece.key: piece for piece in pieces}
+    found = {key: data for key in distinct if (data := store.get(key)) is not None}
+    work = sorted((piece for key, piece in distinct.items() if key not in found), key=lambda one: -one.weight)
+    run_all([_job(found, store, piece) for piece in work])
+    for piece in work:
+        if piece.key not in found:  # by another process; what that one could not do is done here, and heard
+            found[piece.key] = store.get(piece.key) or piece.make()
+    return tuple(found[piece.key] for piece in pieces)
+
+
+def _job(found: dict[str, bytes], store: SectionStore, piece: Piece) -> Callable[[], None]:
+    def work() -> None:
+        found[piece.key] = piece.make()
+        store.put(piece.key, found[piece.key])
+
+    return work
 
 
 def _rendered(section: Section) -> bytes:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from django.conf import settings
 from django.utils.translation import get_language
 
-from framing.common.binding import Bound, Overlay, PaperHead, bind, in_order
+from framing.common.binding import Overlay, PaperHead, bind, in_order
 from framing.common.section_store import FOLDER, SectionStore
-from framing.common.sections import LaidOut, lay_out
+from framing.common.sections import LaidOut, Piece, edition, lay_out, made, piece_of
 from framing.drawing import svg_address
 from quotes.documents.content import QuotePaper
 from quotes.documents.parts import LETTER, body_sections, contents_of, letter_section
@@ -23,52 +25,79 @@ if TYPE_CHECKING:
 FRAME: Final = "pdf/quote/frame.html"
 
 
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """A sheet as far as its head and foot go."""
+
+    wide: bool = False
+    overlay: str = ""
+
+
 def render_quote(paper: QuotePaper, store: SectionStore | None = None) -> RenderedPaper:
     """The PDF; equal papers give equal bytes. Sections are kept in the store beside the stored papers."""
-    from framing.common.documents import RenderedPaper, render_overlay  # loads the PDF library, and only here
+    from framing.common.documents import RenderedPaper  # loads the PDF library: a second, and only here
 
     store = store or SectionStore(Path(settings.PAPERS_DIR) / FOLDER)
     sections = body_sections(paper)
     body = lay_out(sections, store)
     names = [section.name for section in sections]
-    letter = _letter(paper, names, body, store)
+    letter, overlay = _letter_and_overlay(paper, names, body, store)
     bound = in_order([LETTER, *names], [letter, *body])
-    overlay = Overlay(render_overlay(FRAME, frame_context(paper, bound)), _frames(bound))
-    data = bind(bound, overlay, _head(paper))
+    frames = (0,) * letter.pages + tuple(2 if leaf.wide else 1 for leaf in leaves_of(body))
+    data = bind(bound, Overlay(overlay, frames), _head(paper))
     store.trim()
-    return RenderedPaper(data, sum(section.pages.pages for section in bound))
+    return RenderedPaper(data, len(frames))
 
 
-def _letter(paper: QuotePaper, names: Sequence[str], body: Sequence[LaidOut], store: SectionStore) -> LaidOut:
-    """The letter names the sheets of the others, which begin after it; it is of one sheet, or laid out again."""
+def _letter_and_overlay(
+    paper: QuotePaper, names: Sequence[str], body: Sequence[LaidOut], store: SectionStore
+) -> tuple[LaidOut, bytes]:
+    """Both name the sheets' numbers, so they come last; a letter that is longer than it should be comes twice."""
     counted = tuple((name, section.pages) for name, section in zip(names, body, strict=True))
-    (letter,) = lay_out([letter_section(paper, contents_of(paper, counted, before=1))], store)
-    if letter.pages > 1:
-        (letter,) = lay_out([letter_section(paper, contents_of(paper, counted, letter.pages))], store)
-    return letter
+    pages = 1
+    while True:
+        first = piece_of(letter_section(paper, contents_of(paper, counted, pages)))
+        leaves = [Leaf()] * pages + leaves_of(body)
+        packed, overlay = made([first, _overlay(paper, leaves)], store)
+        letter = LaidOut.unpacked(packed)
+        if letter.pages <= pages:
+            return letter, overlay
+        pages = letter.pages
 
 
-def _frames(bound: Sequence[Bound]) -> tuple[int, ...]:
-    """For each sheet the number of its frame in the template: the letter's, upright, wide."""
-    return tuple(
-        0 if section.name == LETTER else 2 if wide else 1 for section in bound for wide in section.pages.wide
-    )
+def leaves_of(sections: Sequence[LaidOut]) -> list[Leaf]:
+    """The sheets of sections in order."""
+    return [
+        Leaf(wide, overlay)
+        for section in sections
+        for wide, overlay in zip(section.wide, section.overlays, strict=True)
+    ]
 
 
-def frame_context(paper: QuotePaper, bound: Sequence[Bound]) -> dict[str, Any]:
+def _overlay(paper: QuotePaper, leaves: Sequence[Leaf]) -> Piece:
+    """Heads, feet and numbers: made once for a header and a count of sheets."""
+    context = frame_context(paper, leaves)
+    key = sha256(f"{edition()}{FRAME}{context!r}".encode()).hexdigest()
+
+    def make() -> bytes:
+        from framing.common.documents import render_overlay
+
+        return render_overlay(FRAME, context)
+
+    return Piece(key, make)
+
+
+def frame_context(paper: QuotePaper, leaves: Sequence[Leaf]) -> dict[str, Any]:
     """What stands on every sheet: who, which quote and revision, the day, and sheet x of y."""
     header = paper.header
-    count = sum(section.pages.pages for section in bound)
     words = {"date": f"{header.printed_at:%m/%d/%Y}", "revision": f"R{header.revision}"}
-    leaves = []
-    for section in bound:
-        for number, wide in enumerate(section.pages.wide):
-            sheet = f"{section.first + number + 1} of {count}"
-            overlay = section.pages.overlays[number]
-            drawn = filled(overlay, words | {"sheet": sheet}) if overlay else ""
-            leaves.append({"wide": wide, "sheet": sheet, "drawn": svg_address(drawn) if drawn else ""})
+    shown = []
+    for number, leaf in enumerate(leaves, start=1):
+        sheet = f"{number} of {len(leaves)}"
+        drawn = filled(leaf.overlay, words | {"sheet": sheet}) if leaf.overlay else ""
+        shown.append({"wide": leaf.wide, "sheet": sheet, "drawn": svg_address(drawn) if drawn else ""})
     return {
-        "leaves": leaves,
+        "leaves": shown,
         "paper_size": paper.company.paper_size,
         "paper_name": "Quote" if header.issued_at else "Draft of a quote",
         "paper_number": header.number,
