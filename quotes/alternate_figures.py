@@ -20,7 +20,7 @@ class OfferFigures:
     """Figures of one offer, floors with their repeats counted.
 
     Attributes:
-        framing: each floor with the profile and spacing of its bays, as “First floor: 1000S162-54 at 16 in”.
+        framing: each floor's bays, as “1000S162-54 at 16 in”; with the floor's name where there are several.
         depth: of the joists, as lengths in the project's units.
         joists, pieces: members placed, and C-sections rolled.
         steel_lb: rolled steel, in pounds.
@@ -40,7 +40,7 @@ def offer_figures(package: PackageResult) -> OfferFigures:
     """The figures of a package."""
     floors = package.floors
     return OfferFigures(
-        framing=tuple(f"{floor.plan.name}: {_framing(floor)}" for floor in floors),
+        framing=tuple(_named(floor) if len(floors) > 1 else _framing(floor) for floor in floors),
         depth=_depths(floors),
         joists=sum(len(floor.members) * floor.plan.repeat for floor in floors),
         pieces=sum(len(floor.pieces) * floor.plan.repeat for floor in floors),
@@ -57,6 +57,10 @@ def offer_figures(package: PackageResult) -> OfferFigures:
         ),
         vibration=_vibration(floors),
     )
+
+
+def _named(floor: FloorResult) -> str:
+    return f"{floor.plan.name}: {_framing(floor)}"
 
 
 def _framing(floor: FloorResult) -> str:

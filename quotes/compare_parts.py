@@ -37,7 +37,6 @@ class Drawing:
 class JoistWords:
     """A row of members as one reads it."""
 
-    floor: str
     what: str
     length: str
     was: int
@@ -59,26 +58,32 @@ class MaterialWords:
 
 def compared(comparison: Comparison) -> dict[str, Any]:
     """The parts of a comparison's page."""
-    units = _units(comparison)
     return {
         "compared": comparison,
         "drawings": [_drawing(entry) for entry in comparison.members],
-        "joists": [
-            JoistWords(
-                row.floor,
-                f"{KINDS[row.kind]}, {f'{row.plies}-ply ' if row.plies > 1 else ''}{row.profile}",
-                format_length(row.length_16, units),
-                row.was,
-                row.now,
-                signed(Decimal(row.difference)),
-            )
-            for row in comparison.joists
-        ],
+        "joists": _joists(comparison),
         "materials": _by_group([(row.group, _material(row)) for row in comparison.materials]),
         "money": _by_group([(row.group, row) for row in comparison.money]),
         "margin_was": _margin(comparison, now=False),
         "margin_now": _margin(comparison, now=True),
     }
+
+
+def _joists(comparison: Comparison) -> list[tuple[str, list[JoistWords]]]:
+    """Rows of members under their floors."""
+    units = _units(comparison)
+    found: dict[str, list[JoistWords]] = {}
+    for row in comparison.joists:
+        plies = f"{row.plies}-ply " if row.plies > 1 else ""
+        words = JoistWords(
+            f"{KINDS[row.kind]}, {plies}{row.profile}",
+            format_length(row.length_16, units),
+            row.was,
+            row.now,
+            signed(Decimal(row.difference)),
+        )
+        found.setdefault(row.floor, []).append(words)
+    return list(found.items())
 
 
 def _units(comparison: Comparison) -> Units:

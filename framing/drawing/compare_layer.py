@@ -121,7 +121,7 @@ def _draw_members(
 
 
 def _open(canvas: Canvas, css: str, member: str = "") -> None:
-    values: dict[str, Value] = {"class": css, "fill": "none", "stroke": "currentColor"} | _LOOKS[css]
+    values: dict[str, Value] = {"class": css, "fill": "none", "stroke": "currentColor", **_LOOKS[css]}
     if member:
         values["data-id"] = member
     canvas.raw(f"<g{attributes(values)}>")

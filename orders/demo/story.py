@@ -41,6 +41,12 @@ class Chapter:
     more: Mapping[str, Any] = field(default_factory=dict)
 
 
+ALTERNATES: Final = (
+    ("Joists at 12 in for a stiffer floor", "1000S162-54", "12"),
+    ("Deeper joists at 24 in", "1200S162-54", "24"),
+)
+"""Label, profile and spacing of each."""
+
 CHAPTERS: Final = (
     Chapter("Otter Creek cottage", "tern", "near", ("cottage",), "closed", 74),
     Chapter("Millrace annex", "copper", "middle", ("annex",), "delivered", 34),
@@ -56,7 +62,7 @@ CHAPTERS: Final = (
     Chapter("Copperleaf show cottage", "copper", "near", ("cottage",), "booked", 6),
     Chapter("Stony Reach annex", "quarry", "far", ("annex",), "declined", 18),
     Chapter("Fenwick Row town houses", "hollin", "middle", ("townhouse",), "issued", 26, {"revised": True}),
-    Chapter("Weaver's loft", "quarry", "near", ("loft",), "issued", 4),
+    Chapter("Weaver's loft", "quarry", "near", ("loft",), "issued", 4, {"alternates": ALTERNATES}),
     Chapter("Corridor house", "copper", "middle", ("corridor",), "bid", 2, {"discount": "0.08"}),
     Chapter("Sexton cottage", "tern", "near", ("cottage",), "bid", 1),
 )  # fmt: skip
@@ -136,6 +142,7 @@ class Story:
                     actor=seller, revision=revision, reason=reason, at=at + timedelta(hours=1)
                 )
             return
+        self._alternates(chapter, seller, revision, at + timedelta(hours=1))
         revision = self._issue(seller, revision, at + timedelta(hours=2))
         if chapter.more.get("revised"):
             later = at + timedelta(days=2)
@@ -170,6 +177,15 @@ class Story:
         document["bays"][0]["spacing"] = "12"
         floor = project.floors.get(position=1)
         projects.floor_save(actor=seller, at=at, floor=floor, document=document, base_version=floor.version)
+
+    @staticmethod
+    def _alternates(chapter: Chapter, seller: Actor, revision: QuoteRevision, at: datetime) -> None:
+        """Other ways to frame the first floor's first bay, beside the base offer."""
+        entry = revision.floors[0]
+        bay = entry["document"]["bays"][0]["id"]
+        for label, profile, spacing in chapter.more.get("alternates", ()):
+            choice = quotes.Choice(entry["floor"], bay, profile, spacing)
+            quotes.alternate_add(actor=seller, revision=revision, label=label, choices=[choice], at=at)
 
     def _issue(self, seller: Actor, revision: QuoteRevision, at: datetime) -> QuoteRevision:
         return quotes.revision_issue(actor=seller, revision=revision, key=f"demo-{revision.pk}", at=at)
