@@ -25,6 +25,7 @@ from quotes.price_models import (
     TierDiscount,
 )
 from quotes.states import QuoteStage
+from quotes.thread_models import Side, ThreadMessage, Way
 
 __all__ = [
     "MONEY",
@@ -44,8 +45,11 @@ __all__ = [
     "QuoteLine",
     "QuoteMove",
     "QuoteRevision",
+    "Side",
     "TaxRate",
+    "ThreadMessage",
     "TierDiscount",
+    "Way",
 ]
 
 

@@ -21,9 +21,12 @@ from quotes.services.price_books import (
     price_book_put_in_force,
     price_book_send,
 )
+from quotes.services.sending import quote_preview, quote_send, revision_issue_and_send
+from quotes.services.thread import TakenIn, mail_take_in, thread_answer, thread_ask, thread_seen
 
 __all__ = [
     "Choice",
+    "TakenIn",
     "alternate_add",
     "alternate_remove",
     "alternate_rename",
@@ -32,6 +35,7 @@ __all__ = [
     "approval_decide",
     "approval_question",
     "draft_reprice",
+    "mail_take_in",
     "price_book_change",
     "price_book_discard",
     "price_book_draft",
@@ -44,8 +48,14 @@ __all__ = [
     "quote_decline",
     "quote_link_make",
     "quote_link_withdraw",
+    "quote_preview",
+    "quote_send",
     "quotes_lapse_due",
     "revision_change",
     "revision_issue",
+    "revision_issue_and_send",
     "revision_revise",
+    "thread_answer",
+    "thread_ask",
+    "thread_seen",
 ]
