@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
+from framing.engine.floor import Units
 from framing.engine.result import FloorResult, PackageResult
 from framing.engine.units import format_length
 
@@ -74,8 +75,15 @@ def _depths(floors: Iterable[FloorResult]) -> str:
         for bay in floor.bays:
             match = _DEPTH.match(bay.profile)
             if match:
-                found[format_length(round(int(match[1]) * 16 / 100), floor.plan.units)] = None
+                found[_depth(int(match[1]), floor.plan.units)] = None
     return ", ".join(found)
+
+
+def _depth(hundredths: int, units: Units) -> str:
+    """A depth as the trade says it: in inches, or in the project's millimetres."""
+    if units == "imperial":
+        return f"{hundredths / 100:g} in"
+    return format_length(round(hundredths * 16 / 100), units)
 
 
 def _vibration(floors: Iterable[FloorResult]) -> str:

@@ -14,7 +14,7 @@ from framing.common.models import Role, User
 from framing.projects.practice_services import practice_set_draft
 from orders.models import Delivery, Order
 from orders.services import delivery_link_make
-from quotes.models import PriceBook, QuoteRevision
+from quotes.models import Alternate, PriceBook, QuoteRevision
 from quotes.price_reads import document_of, price_book_in_force
 from quotes.services import price_book_draft, quote_link_make
 from tests.common.demo import addresses
@@ -27,7 +27,8 @@ ROUTES = [route for route in all_routes() if not route.is_api and not route.is_a
 # pages of builders and strangers, reached by name in `visits_of_others`
 OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
-    "projects:sheet_page", "orders:delivery_new",
+    "projects:sheet_page", "orders:delivery_new", "quotes:alternate_page", "quotes:alternate_new",
+    "quotes:your_quote_changes",
 }  # fmt: skip
 
 
@@ -134,6 +135,8 @@ def visits_of_others() -> list[Visit]:
         Visit("not found", "/no-such-page/", signed_in(Role.SELLER)),
         Visit("refused", "/quotes/price-book/", signed_in(Role.SHOP)),
         by_link("quotes:your_quote", quote),
+        changes_since_the_last_offer(),
+        *alternates(),
         by_link("orders:your_delivery", load),
         calculation_sheet(),
         planned_delivery(),
@@ -148,6 +151,30 @@ def calculation_sheet() -> Visit:
     reference = re.search(rf'href="({address}[A-Z]\d+/)', client.get(address).content.decode())
     assert reference
     return Visit("projects:sheet_page", reference[1], client)
+
+
+def alternates() -> list[Visit]:
+    """An alternate of an issued offer, and the form for one more on a draft."""
+    alternate = Alternate.objects.latest("id")
+    draft = QuoteRevision.objects.filter(issued_at=None).latest("id")
+    base = f"/quotes/revisions/{alternate.revision.public_id}/alternates/{alternate.letter}/"
+    return [
+        Visit("quotes:alternate_page", base, signed_in(Role.SELLER)),
+        Visit(
+            "quotes:alternate_new",
+            f"/quotes/revisions/{draft.public_id}/alternates/new/",
+            signed_in(Role.MANAGER),
+        ),
+    ]
+
+
+def changes_since_the_last_offer() -> Visit:
+    """The builder's comparison of a second revision with the first."""
+    revision = QuoteRevision.objects.filter(number=2, issued_at__isnull=False).latest("id")
+    manager = person(User.objects.get(role=Role.MANAGER))
+    _, link = quote_link_make(actor=manager, revision=revision, for_name="Rae", at=database_now())
+    opened = by_link("quotes:your_quote_changes", link)
+    return Visit(opened.name, opened.address + "changes/", opened.client)
 
 
 def planned_delivery() -> Visit:

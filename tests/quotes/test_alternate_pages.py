@@ -203,7 +203,7 @@ def test_the_owner_by_the_api():
     body = {"label": "Deep", "choices": [{"floor": floor, "bay": "A", "profile": DEEP, "spacing": "24"}]}
     made = client.post(api(draft, "add/"), body, content_type="application/json").json()
     assert (made["letter"], made["label"], made["fits"], made["accepted"]) == ("A", "Deep", True, False)
-    assert made["figures"]["depth"] == '10"'
+    assert made["figures"]["depth"] == "10 in"
     assert Decimal(made["total"]) == Alternate.objects.get().total
     assert Decimal(made["difference"]) == Alternate.objects.get().total - draft.total
     assert sum(Decimal(line["extension"]) + Decimal(line["tax"]) for line in made["lines"]) == Decimal(
