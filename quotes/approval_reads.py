@@ -140,6 +140,13 @@ class Asked:
     approval: Approval
     reasons: tuple[str, ...]
     alternates: str = ""
+    offers: tuple[Alternate, ...] = ()
+
+    @property
+    def worst_margin(self) -> Decimal | None:
+        """The least margin of the base offer and its alternates; None where one has no price."""
+        margins = [self.approval.revision.margin, *(offer.margin for offer in self.offers)]
+        return None if None in margins else min(margin for margin in margins if margin is not None)
 
     @property
     def moved(self) -> bool:
@@ -151,6 +158,11 @@ class Asked:
 def asked_list(approvals: QuerySet[Approval]) -> list[Asked]:
     """Approvals with the reasons for them."""
     return [
-        Asked(approval, approval_reasons(approval.revision), alternates_seen(approval.revision))
+        Asked(
+            approval,
+            approval_reasons(approval.revision),
+            alternates_seen(approval.revision),
+            tuple(approval.revision.alternates.defer(*BIG)),
+        )
         for approval in approvals
     ]

@@ -134,7 +134,10 @@ def test_a_manager_decides_on_the_alternates_that_he_saw():
     alternate(draft, "Closer", spacing="12")
     told = {"granted": "yes", "total_seen": str(draft.total), "alternates_seen": seen}
     assert manager.post(url("approval_decide", draft), told).status_code == 409
-    assert "moved" in manager.get(reverse("quotes:approval_list")).content.decode()
+    queue = manager.get(reverse("quotes:approval_list")).content.decode()
+    assert f"<strong>The alternates moved</strong> since it was asked for: there were {seen}." in queue
+    worst = min(offer.margin for offer in (draft, *draft.alternates.all()))
+    assert f'<dt>Worst margin</dt><dd class="fig"><strong>{worst * 100:.1f} %</strong>' in queue
     told["alternates_seen"] = selectors.alternates_seen(draft)
     assert manager.post(url("approval_decide", draft), told).status_code == 302
     assert selectors.approval_holds(draft)
