@@ -17,6 +17,7 @@ from orders.models import Delivery, Order
 from orders.states import OrderStage
 from quotes import selectors as quotes
 from quotes.models import Quote
+from quotes.thread_reads import quotes_unread
 
 SHOWN_MOST = 8
 BOOKED_LATELY_DAYS = 7
@@ -69,6 +70,7 @@ def _seller(user: User, at: datetime) -> Iterator[Section]:
     own = Q(owner=user) | (Q(owner__team=user.team) if user.team else Q())
     quote_page = reverse("quotes:quote_list")
     asked = quotes.approvals_asked_back(user)
+    yield _section("Messages from builders", quotes_unread(user), _unread, quote_page)
     yield _section("Questions on your prices", asked, _question, f"{quote_page}?stage=bid")
     yield _section(
         "Offers that lapse within a week", quotes.quotes_lapsing(at=at).filter(own), _lapsing, quote_page
@@ -85,6 +87,7 @@ def _manager(user: User, at: datetime) -> Iterator[Section]:
     quote_page = reverse("quotes:quote_list")
     queue = reverse("quotes:approval_list")
     yield _section("Approvals asked for", quotes.approvals_waiting(), _approval, queue)
+    yield _section("Messages from builders", quotes_unread(), _unread, quote_page)
     yield _section("Offers that lapse within a week", quotes.quotes_lapsing(at=at), _lapsing, quote_page)
     yield _held(Q())
 
@@ -187,6 +190,12 @@ def _question(approval: Any) -> Row:
     question = [word.text for word in approval.words.all() if word.is_question][-1]
     words = f"{approval.revision}  {_project_words(quote)}: {question}"
     return Row("draft", "To answer", words, url, approval.created_at.date())
+
+
+def _unread(quote: Any) -> Row:
+    url = reverse("quotes:quote_thread", args=[quote.public_id])
+    words = f"{quote.number}  {_project_words(quote)}"
+    return Row("draft", f"{quote.unread} unread", words, url, quote.last_at.date())
 
 
 def _order_row(order: Order, when: date | None, more: str = "") -> Row:

@@ -25,7 +25,9 @@ from quotes.alternate_parts import offer_columns, pick_choices
 from quotes.compare_reads import offer_before
 from quotes.documents import EXCLUDED
 from quotes.forms import BuilderAcceptForm, DeclineForm
+from quotes.mail_forms import AskSellerForm
 from quotes.models import QuoteRevision
+from quotes.thread_reads import thread_of
 from quotes.views import new_key
 
 
@@ -53,9 +55,10 @@ def _state(revision: QuoteRevision) -> str:
     return "lapsed" if over else "open"
 
 
-def _show(
+def show_offer(
     request: HttpRequest, link: AccessLink, revision: QuoteRevision, *, status: int = 200, **shown: Any
 ) -> HttpResponse:
+    """The builder's page; `shown` replaces parts of it, such as a form that was refused."""
     firm, paper = company(), page_parts.paper_part(revision)
     columns = offer_columns(revision)
     context = {
@@ -91,6 +94,8 @@ def _show(
             picks=pick_choices(revision), initial={"name": link.for_name, "idempotency_key": new_key()}
         ),
         "decline_form": DeclineForm(),
+        "ask_form": AskSellerForm(),
+        "thread": thread_of(revision.quote),
     }
     return render(request, "quotes/your_quote.html", context | shown, status=status)
 
@@ -99,7 +104,7 @@ def _show(
 @require_GET
 def your_quote(request: HttpRequest, public_id: str) -> HttpResponse:
     link, revision = offer_of_link(request, public_id)
-    return _show(request, link, revision)
+    return show_offer(request, link, revision)
 
 
 @grants(PUBLIC)
@@ -109,7 +114,7 @@ def your_quote_accept(request: HttpRequest, public_id: str) -> HttpResponse:
     link, revision = offer_of_link(request, public_id)
     form = BuilderAcceptForm(request.POST, picks=pick_choices(revision))
     if not form.is_valid():
-        return _show(request, link, revision, status=422, accept_form=form, refused=form)
+        return show_offer(request, link, revision, status=422, accept_form=form, refused=form)
     if request.POST.get("sure") != "yes":
         firm = company()
         letter = form.cleaned_data["alternate"]
@@ -136,7 +141,7 @@ def your_quote_accept(request: HttpRequest, public_id: str) -> HttpResponse:
     except ApplicationError as error:
         form.add_error(None, error.message)
         fresh = selectors.revision_by_pk(revision.pk)
-        return _show(request, link, fresh, status=error.status, accept_form=form, refused=form)
+        return show_offer(request, link, fresh, status=error.status, accept_form=form, refused=form)
     return redirect("quotes:your_quote", link.public_id)
 
 
@@ -155,9 +160,9 @@ def your_quote_decline(request: HttpRequest, public_id: str) -> HttpResponse:
         except ApplicationError as error:
             form.add_error(None, error.message)
             fresh = selectors.revision_by_pk(revision.pk)
-            return _show(request, link, fresh, status=error.status, decline_form=form, refused=form)
+            return show_offer(request, link, fresh, status=error.status, decline_form=form, refused=form)
         return redirect("quotes:your_quote", link.public_id)
-    return _show(request, link, revision, status=422, decline_form=form, refused=form)
+    return show_offer(request, link, revision, status=422, decline_form=form, refused=form)
 
 
 @grants(PUBLIC)

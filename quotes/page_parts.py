@@ -175,6 +175,7 @@ class Rights:
     revise: bool
     answer: bool
     link: bool
+    send: bool
     withdraw: bool
     cost: bool
 
@@ -196,6 +197,7 @@ def rights(actor: Actor, revision: QuoteRevision, offered: QuoteRevision | None)
         revise=not draft and quote.stage in ("issued", *ENDED) and can("quote", "revise"),
         answer=open_offer and can("quote", "accept"),
         link=latest and quote.stage in ("issued", "booked") and can("quote_link", "make"),
+        send=(draft or open_offer) and can("quote", "send"),
         withdraw=can("quote_link", "withdraw"),
         cost=selectors.may_see_cost(actor, quote),
     )

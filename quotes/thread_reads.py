@@ -8,10 +8,11 @@ from datetime import datetime
 from django.db.models import Count, Max, Q, QuerySet
 
 from framing.common.mail import mail_given_up, mail_list
+from framing.common.mail_letter import LINK_MARK
 from framing.common.mail_words import Recipient
 from framing.common.models import AccessLink, MailMessage, MailState, User
 from quotes.mail_kinds import KINDS
-from quotes.models import Quote, QuoteRevision, Side, ThreadMessage
+from quotes.models import Quote, Side, ThreadMessage
 
 
 def thread_of(quote: Quote) -> QuerySet[ThreadMessage]:
@@ -58,6 +59,11 @@ class MailRow:
     tone: str
     repeatable: bool
 
+    @property
+    def shown_text(self) -> str:
+        """The text without the link, which is nowhere kept."""
+        return self.mail.text.replace(LINK_MARK, "(the link)")
+
 
 _TONES = {
     MailState.QUEUED: "going",
@@ -82,6 +88,9 @@ def mail_row(mail: MailMessage) -> MailRow:
     )
 
 
-def bounced_of(revision: QuoteRevision) -> list[MailMessage]:
-    """Mails about a quote that came back or were not sent, newest first."""
-    return list(mail_list(revision.quote).filter(state__in=[MailState.BOUNCED, MailState.FAILED]))
+def mails_not_arrived(quote: Quote) -> list[MailMessage]:
+    """Mails that came back or were not sent and that no later one to the same address made good, newest first."""
+    found: dict[str, MailMessage] = {}
+    for mail in mail_list(quote):
+        found.setdefault(mail.to_address.lower(), mail)
+    return [mail for mail in found.values() if mail.state in (MailState.BOUNCED, MailState.FAILED)]

@@ -38,6 +38,7 @@ from quotes.history import history
 from quotes.models import QuoteRevision
 from quotes.option_prices import priced_options
 from quotes.states import QuoteStage
+from quotes.thread_reads import mails_not_arrived, unread_of
 
 PAGE = 50
 
@@ -145,6 +146,8 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "paper": page_parts.paper_part(revision),
         "links": page_parts.live_links(revision, now),
         "history": history(quote, revisions),
+        "unread": unread_of(quote),
+        "not_arrived": mails_not_arrived(quote),
         "acceptance": accepted,
         "order": order,
         "booking": page_parts.booking_job(quote) if accepted and not order else None,
