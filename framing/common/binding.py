@@ -40,6 +40,7 @@ METADATA: Final = "pdf/_metadata.xml"
 _IDENTITY_BYTES: Final = 16
 _UNDER: Final = b"q\n"
 _OVER: Final = b"\nQ\n/Artifact <</Type /Pagination>> BDC\nq /Frame Do Q\nq /Number Do Q\nEMC\n"
+_STRIP: Final = b"/Artifact <</Type /Pagination>> BDC\nq /Strip Do Q\nEMC\n"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +65,17 @@ class Bound:
 
 @dataclass(frozen=True, slots=True)
 class Overlay:
-    """What is drawn over the sheets: a PDF of the frames, then of a page for each sheet with its number.
+    """What is drawn over the sheets.
 
-    `frames` has for each sheet the number of its frame, from 0.
+    Attributes:
+        frames: a PDF of the heads and feet, and of what else is drawn over some sheets.
+        numbers: a PDF with a page for each sheet: its number.
+        places: for each sheet the page of `frames` that is its frame, and one more to be drawn or None; from 0.
     """
 
-    data: bytes
-    frames: tuple[int, ...]
+    frames: bytes
+    numbers: bytes
+    places: tuple[tuple[int, int | None], ...]
 
 
 def in_order(names: Sequence[str], sections: Sequence[LaidOut]) -> tuple[Bound, ...]:
@@ -102,15 +107,18 @@ def bind(sections: Sequence[Bound], overlay: Overlay, head: PaperHead) -> bytes:
 def _draw_over(writer: PdfWriter, overlay: Overlay) -> None:
     under = writer._add_object(_stream(_UNDER))
     over = writer._add_object(_stream(_OVER))
-    drawn = [_form(writer, page) for page in PdfReader(io.BytesIO(overlay.data)).pages]
-    numbers = drawn[len(drawn) - len(overlay.frames) :]
-    for page, frame, number in zip(writer.pages, overlay.frames, numbers, strict=True):
+    strip = writer._add_object(_stream(_STRIP))
+    drawn = [_form(writer, page) for page in PdfReader(io.BytesIO(overlay.frames)).pages]
+    numbers = [_form(writer, page) for page in PdfReader(io.BytesIO(overlay.numbers)).pages]
+    for page, (frame, more), number in zip(writer.pages, overlay.places, numbers, strict=True):
         contents = page.raw_get("/Contents")
         kept = contents if isinstance(contents, ArrayObject) else ArrayObject([contents])
-        page[NameObject("/Contents")] = ArrayObject([under, *kept, over])
+        page[NameObject("/Contents")] = ArrayObject([under, *kept, over, *([] if more is None else [strip])])
         resources = _dictionary(page["/Resources"])
         objects = _dictionary(resources.get("/XObject", DictionaryObject()))
         objects[NameObject("/Frame")], objects[NameObject("/Number")] = drawn[frame], number
+        if more is not None:
+            objects[NameObject("/Strip")] = drawn[more]
         resources[NameObject("/XObject")] = objects
         page[NameObject("/Resources")] = resources
 
@@ -200,7 +208,7 @@ def _describe(writer: PdfWriter, head: PaperHead, identity: bytes) -> None:
 
 
 def _identity(sections: Sequence[Bound], overlay: Overlay, head: PaperHead) -> bytes:
-    digest = sha256(repr(head).encode() + overlay.data)
+    digest = sha256(repr((head, overlay.places)).encode() + overlay.frames + overlay.numbers)
     for section in sections:
         digest.update(section.pages.data)
     return digest.digest()[:_IDENTITY_BYTES]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from hashlib import sha256
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from framing.common.documents import RenderedPaper
 
 FRAME: Final = "pdf/quote/frame.html"
+NUMBERS: Final = "pdf/quote/numbers.html"
+FRAMES: Final = 3  # pages of the first template that are frames
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,26 +46,39 @@ def render_quote(paper: QuotePaper, store: SectionStore | None = None) -> Render
     names = [section.name for section in sections]
     letter, overlay = _letter_and_overlay(paper, names, body, store)
     bound = in_order([LETTER, *names], [letter, *body])
-    frames = (0,) * letter.pages + tuple(2 if leaf.wide else 1 for leaf in leaves_of(body))
-    data = bind(bound, Overlay(overlay, frames), _head(paper))
+    data = bind(bound, overlay, _head(paper))
     store.trim()
-    return RenderedPaper(data, len(frames))
+    return RenderedPaper(data, len(overlay.places))
 
 
 def _letter_and_overlay(
     paper: QuotePaper, names: Sequence[str], body: Sequence[LaidOut], store: SectionStore
-) -> tuple[LaidOut, bytes]:
+) -> tuple[LaidOut, Overlay]:
     """Both name the sheets' numbers, so they come last; a letter that is longer than it should be comes twice."""
     counted = tuple((name, section.pages) for name, section in zip(names, body, strict=True))
     pages = 1
     while True:
         first = piece_of(letter_section(paper, contents_of(paper, counted, pages)))
         leaves = [Leaf()] * pages + leaves_of(body)
-        packed, overlay = made([first, _overlay(paper, leaves)], store)
+        shown = {"paper_size": paper.company.paper_size, "leaves": [leaf.wide for leaf in leaves]}
+        pieces = [first, _overlay(FRAME, frame_context(paper, leaves)), _overlay(NUMBERS, shown)]
+        packed, frames, numbers = made(pieces, store)
         letter = LaidOut.unpacked(packed)
         if letter.pages <= pages:
-            return letter, overlay
+            return letter, Overlay(frames, numbers, places_of(pages, leaves))
         pages = letter.pages
+
+
+def places_of(letter_pages: int, leaves: Sequence[Leaf]) -> tuple[tuple[int, int | None], ...]:
+    """For each sheet its frame in the template (letter, upright, wide) and its drawing's strip, if it has one."""
+    strip = count(FRAMES)
+    return tuple(
+        (
+            0 if number < letter_pages else 2 if leaf.wide else 1,
+            next(strip) if leaf.overlay else None,
+        )
+        for number, leaf in enumerate(leaves)
+    )
 
 
 def leaves_of(sections: Sequence[LaidOut]) -> list[Leaf]:
@@ -74,30 +90,29 @@ def leaves_of(sections: Sequence[LaidOut]) -> list[Leaf]:
     ]
 
 
-def _overlay(paper: QuotePaper, leaves: Sequence[Leaf]) -> Piece:
-    """Heads, feet and numbers: made once for a header and a count of sheets."""
-    context = frame_context(paper, leaves)
-    key = sha256(f"{edition()}{FRAME}{context!r}".encode()).hexdigest()
+def _overlay(template: str, context: dict[str, Any]) -> Piece:
+    """Frames are made once for a header, numbers once for a count of sheets."""
+    key = sha256(f"{edition()}{template}{context!r}".encode()).hexdigest()
 
     def make() -> bytes:
         from framing.common.documents import render_overlay
 
-        return render_overlay(FRAME, context)
+        return render_overlay(template, context)
 
     return Piece(key, make)
 
 
 def frame_context(paper: QuotePaper, leaves: Sequence[Leaf]) -> dict[str, Any]:
-    """What stands on every sheet: who, which quote and revision, the day, and sheet x of y."""
+    """What stands on every sheet: who, which quote and revision, the day; and in each drawing's title strip."""
     header = paper.header
     words = {"date": f"{header.printed_at:%m/%d/%Y}", "revision": f"R{header.revision}"}
-    shown = []
-    for number, leaf in enumerate(leaves, start=1):
-        sheet = f"{number} of {len(leaves)}"
-        drawn = filled(leaf.overlay, words | {"sheet": sheet}) if leaf.overlay else ""
-        shown.append({"wide": leaf.wide, "sheet": sheet, "drawn": svg_address(drawn) if drawn else ""})
+    strips = [
+        svg_address(filled(leaf.overlay, words | {"sheet": f"{number} of {len(leaves)}"}))
+        for number, leaf in enumerate(leaves, start=1)
+        if leaf.overlay
+    ]
     return {
-        "leaves": shown,
+        "strips": strips,
         "paper_size": paper.company.paper_size,
         "paper_name": "Quote" if header.issued_at else "Draft of a quote",
         "paper_number": header.number,

@@ -172,8 +172,9 @@ def test_heads_and_feet_are_artifacts_and_the_numbers_are_text(made):
         assert b"/Frame Do" in overlay
         assert b"/Number Do" in overlay
         assert b"MCID" not in overlay
-        drawn = page["/Resources"]["/XObject"]["/Number"]
-        assert b"BDC" not in drawn.get_data()
+        for drawn in ("/Number", "/Frame"):
+            assert b"BDC" not in page["/Resources"]["/XObject"][drawn].get_data()
+        assert (b"/Strip Do" in overlay) == (page.mediabox.width > page.mediabox.height)
         assert f"{number} of 11" in words(made[1].data)[number - 1]
 
 
