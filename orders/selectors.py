@@ -18,10 +18,11 @@ from framing.common.models import AccessLink, OutboxEntry
 from framing.drawing import bundle_svg
 from orders.models import Bundle, Carton, Delivery, Order, OrderMove, Piece, TruckLoad
 from orders.states import STAGE_LINE, OrderStage
-from quotes.selectors import package_accepted, quote_moves, revision_by_pk
+from quotes.selectors import ALTERNATE_BIG, alternate_picked, package_accepted, quote_moves, revision_by_pk
 from quotes.snapshots import PackageResult
 
 BIG = ("revision__result", "revision__floors")
+PICKED = "revision__acceptance__alternate"
 OPEN_STAGES = tuple(
     stage.value for stage in OrderStage if stage not in (OrderStage.CLOSED, OrderStage.CANCELLED)
 )
@@ -36,9 +37,9 @@ def missing() -> NoReturn:
 
 def _orders() -> QuerySet[Order]:
     joined = Order.objects.select_related(
-        "revision__quote__project__builder", "revision__quote__project__site"
+        "revision__quote__project__builder", "revision__quote__project__site", PICKED, "owner"
     )
-    return joined.select_related("owner").defer(*BIG)
+    return joined.defer(*BIG, *(f"{PICKED}__{name}" for name in ALTERNATE_BIG))
 
 
 def order_list(*, stage: str = "", search: str = "") -> QuerySet[Order]:
@@ -64,6 +65,12 @@ def order_list(*, stage: str = "", search: str = "") -> QuerySet[Order]:
 def order_get(public_id: str) -> Order:
     """One order with its project, builder and owner. Raises NotThere."""
     return _orders().filter(public_id=public_id).first() or missing()
+
+
+def offer_words(order: Order) -> str:
+    """What was accepted: “Q-2026-0015-R1”, with “, alternate B” where the builder picked one (R42)."""
+    picked = alternate_picked(order.revision)
+    return f"{order.revision}{f', alternate {picked.letter}' if picked else ''}"
 
 
 def order_moves(order: Order) -> QuerySet[OrderMove]:

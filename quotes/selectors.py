@@ -17,6 +17,7 @@ from framing.common.models import User
 from framing.engine.result import PackageResult
 from framing.projects.models import Floor, Project
 from quotes.alternate_reads import (
+    ALTERNATE_BIG,
     alternate_get,
     alternate_list,
     alternate_picked,
@@ -52,6 +53,7 @@ from quotes.snapshots import package_from_json
 from quotes.states import QuoteStage
 
 __all__ = [
+    "ALTERNATE_BIG",
     "BIG",
     "DEMO_PLACE",
     "DEMO_ZONE",

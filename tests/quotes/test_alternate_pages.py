@@ -308,3 +308,7 @@ def test_the_order_rolls_the_picked_alternate(offer):
     rolled = sorted((piece.profile, piece.length_16) for piece in order.pieces.all())
     assert rolled == sorted((piece.profile, piece.length_16) for piece in package.floors[0].pieces)
     assert {profile for profile, _ in rolled} == {DEEP}
+    told = signed_in(people.user(Role.PLANNER))
+    shown = told.get(reverse("orders:order_page", args=[order.public_id])).content.decode()
+    assert f"{revision}, alternate A" in shown
+    assert told.get(f"/api/v1/orders/{order.public_id}/").json()["alternate"] == "A"
