@@ -87,7 +87,11 @@ def price_book_edit(request: HttpRequest, public_id: str) -> HttpResponse:
         return redirect(VERSION, book.public_id)
     if request.method != "POST":
         return _edit_page(request, book, grid_of(document_of(book)))
-    grid = grid_posted(request.POST, number=book.version)
+    return _save_grid(request, book, grid_posted(request.POST, number=book.version))
+
+
+def _save_grid(request: HttpRequest, book: PriceBook, grid: PriceGrid) -> HttpResponse:
+    """Save what was sent, or show it again with what is wrong."""
     if grid.document is None:
         return _edit_page(request, book, grid, status=422)
     edit = request.POST.get("edit", "")
@@ -99,14 +103,12 @@ def price_book_edit(request: HttpRequest, public_id: str) -> HttpResponse:
             edit=int(edit) if edit.isascii() and edit.isdecimal() and len(edit) < 8 else 0,
             at=database_now(),
         )
-    except StaleSave as error:
-        grid.problems.append(f"{error.message} Saving again keeps what stands here.")
-        book.refresh_from_db()  # the next save is made knowingly
-        return _edit_page(request, book, grid, status=error.status)
     except NotAllowed:
         raise
     except ApplicationError as error:
-        grid.problems.append(error.message)
+        again = " Saving again keeps what stands here." if isinstance(error, StaleSave) else ""
+        grid.problems.append(error.message + again)
+        book.refresh_from_db()  # the next save is made knowingly
         return _edit_page(request, book, grid, status=error.status)
     messages.success(request, f"{book} is saved.")
     return redirect(VERSION, book.public_id)

@@ -28,6 +28,7 @@ from quotes.pricing import PriceTable
 DEMO_BOOK = Path(__file__).parent / "data" / "demo_price_book.json"
 DEMO_ZONE, DEMO_PLACE = "near", "Larkmeadow County"
 ROWS = ("items", "tiers", "freight", "taxes")
+ITEM_FIELDS = ("code", "description", "sold_by", "item_class", "price", "cost")
 
 
 @cache
@@ -90,13 +91,7 @@ def document_data(book: PriceBook) -> dict[str, Any]:
         "tiers": {row.tier: row.share for row in sorted(book.tiers.all(), key=lambda row: row.pk)},
         "freight": _freight_data(book),
         "taxes": taxes,
-        "items": [
-            {
-                name: getattr(row, name)
-                for name in ("code", "description", "sold_by", "item_class", "price", "cost")
-            }
-            for row in book.items.all()
-        ],
+        "items": [{name: getattr(row, name) for name in ITEM_FIELDS} for row in book.items.all()],
     }
 
 
