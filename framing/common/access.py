@@ -113,7 +113,7 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     },
     "quote_link": {S: _verbs("make:own withdraw:own"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
     "delivery_link": {D: _verbs("make withdraw"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
-    "mail": {S: _verbs("read retry"), M: _verbs("read retry"), A: _verbs("read retry test")},
+    "mail": {S: _verbs("read retry"), M: _verbs("read retry"), A: _verbs("read retry test bounce")},
     "mail_template": {S: _verbs("read"), M: _verbs("read change"), A: _verbs("read change")},
     "audit": {role: _verbs("read") for role in (S, M, P, D, A)},
     "job": {role: _verbs("read") for role in (S, M, P, D, A)},

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from quotes.api import alternates, approvals, compare, prices, views
+from quotes.api import alternates, approvals, compare, mail, messages, prices, views
 from quotes.api.options import PricedOptionsView
 
 app_name = "quotes_api"
@@ -14,6 +14,35 @@ urlpatterns = [
     path("quotes/<str:public_id>/", views.QuoteGetView.as_view(), name="quote_get"),
     path("quotes/<str:public_id>/compare/", compare.QuoteCompareView.as_view(), name="quote_compare"),
     path("quotes/<str:public_id>/revise/", views.RevisionReviseView.as_view(), name="revision_revise"),
+    path("quotes/<str:public_id>/thread/", messages.ThreadListView.as_view(), name="thread_list"),
+    path("quotes/<str:public_id>/thread/answer/", messages.ThreadAnswerView.as_view(), name="thread_answer"),
+    path("quotes/<str:public_id>/thread/seen/", messages.ThreadSeenView.as_view(), name="thread_seen"),
+    path("quotes/<str:public_id>/mails/", messages.QuoteMailListView.as_view(), name="quote_mail_list"),
+    path(
+        "quotes/<str:public_id>/mails/<str:mail_id>/retry/",
+        messages.QuoteMailRetryView.as_view(),
+        name="quote_mail_retry",
+    ),
+    path(_REVISION + "send/", messages.QuoteSendView.as_view(), name="quote_send"),
+    path(_REVISION + "send/preview/", messages.QuoteSendPreviewView.as_view(), name="quote_send_preview"),
+    path(
+        _REVISION + "issue-and-send/",
+        messages.RevisionIssueAndSendView.as_view(),
+        name="revision_issue_and_send",
+    ),
+    path("mail/templates/", mail.MailTemplateListView.as_view(), name="mail_template_list"),
+    path(
+        "mail/templates/<str:kind>/change/",
+        mail.MailTemplateChangeView.as_view(),
+        name="mail_template_change",
+    ),
+    path(
+        "mail/templates/<str:kind>/preview/",
+        mail.MailTemplatePreviewView.as_view(),
+        name="mail_template_preview",
+    ),
+    path("mail/test/", mail.MailTestView.as_view(), name="mail_test"),
+    path("mail/bounces/", mail.MailBounceView.as_view(), name="mail_bounce"),
     path(_REVISION, views.RevisionGetView.as_view(), name="revision_get"),
     path(_REVISION + "change/", views.RevisionChangeView.as_view(), name="revision_change"),
     path(_REVISION + "reprice/", views.DraftRepriceView.as_view(), name="draft_reprice"),

@@ -248,6 +248,9 @@ SPECTACULAR_SETTINGS = {
         "DeliveryStateEnum": ["planned", "loaded", "delivered"],
         "PaperStateEnum": ["none", "waiting", "started", "done", "parked"],
         "JobStateEnum": ["waiting", "started", "done", "parked"],
+        "MailStateEnum": "framing.common.models.MailState",
+        "ThreadSideEnum": "quotes.thread_models.Side",
+        "ThreadWayEnum": "quotes.thread_models.Way",
         "PracticeStateEnum": ["draft", "in_force", "earlier"],
     },
 }
