@@ -29,7 +29,7 @@ class PersonInput(serializers.Serializer[Any]):
     email = serializers.CharField(max_length=ADDRESS_MOST)
 
 
-class SendInput(serializers.Serializer[Any]):
+class QuoteSendInput(serializers.Serializer[Any]):
     people = PersonInput(many=True, min_length=1, max_length=PEOPLE_MOST)
     word = serializers.CharField(max_length=WORD_MOST, default="", allow_blank=True)
 
@@ -38,7 +38,7 @@ class SendInput(serializers.Serializer[Any]):
         return [(one["name"], one["email"]) for one in data["people"]]
 
 
-class IssueAndSendInput(SendInput):
+class IssueAndSendInput(QuoteSendInput):
     release_reason = serializers.CharField(max_length=400, default="", allow_blank=True)
 
 
@@ -82,16 +82,16 @@ class QuoteSendView(OperationView):
     @extend_schema(
         operation_id="quote_send",
         parameters=[KEY],
-        request=SendInput,
+        request=QuoteSendInput,
         responses={201: MailOutput(many=True)},
     )
     def post(self, request: Request, public_id: str) -> Response:
         """Send an issued offer to people of the builder, each with a link of his own."""
-        data = read(SendInput, request)
+        data = read(QuoteSendInput, request)
         mails = services.quote_send(
             actor=self.actor,
             revision=selectors.revision_get(public_id),
-            people=SendInput.pairs(data),
+            people=QuoteSendInput.pairs(data),
             word=data["word"],
             key=self.idempotency_key,
             at=database_now(),
@@ -102,10 +102,10 @@ class QuoteSendView(OperationView):
 class QuoteSendPreviewView(OperationView):
     access = Act("quote", "send")
 
-    @extend_schema(operation_id="quote_send_preview", request=SendInput, responses=LetterOutput)
+    @extend_schema(operation_id="quote_send_preview", request=QuoteSendInput, responses=LetterOutput)
     def post(self, request: Request, public_id: str) -> Response:
         """The mail as its first reader would get it; writes nothing."""
-        data = read(SendInput, request)
+        data = read(QuoteSendInput, request)
         first = data["people"][0]
         letter = services.quote_preview(
             actor=self.actor,
@@ -131,7 +131,7 @@ class RevisionIssueAndSendView(OperationView):
         mails = services.revision_issue_and_send(
             actor=self.actor,
             revision=selectors.revision_get(public_id),
-            people=SendInput.pairs(data),
+            people=QuoteSendInput.pairs(data),
             word=data["word"],
             release_reason=data["release_reason"],
             key=self.idempotency_key,
