@@ -162,6 +162,7 @@ def _price(paper: QuotePaper) -> Section:
         "total": paper.total,
         "valid_until": paper.header.valid_until,
         "issued": paper.header.issued_at is not None,
+        "alternates": paper.alternates,
     }
     return Section("price", f"{FOLDER}price.html", same_context, (facts,))
 
@@ -180,6 +181,7 @@ def _terms(paper: QuotePaper) -> Section:
         "lead_time_days": header.lead_time_days,
         "currency": header.currency,
         "total": paper.total,
+        "alternates": tuple((one.letter, one.label, one.total) for one in paper.alternates),
         "cautions": QUOTE_CAUTIONS,
     }
     return Section("terms", f"{FOLDER}terms.html", same_context, (facts,))

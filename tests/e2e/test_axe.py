@@ -143,9 +143,10 @@ def test_the_second_look_before_accepting(browser: Browser, others: list[Visit])
     visit = next(visit for visit in others if visit.name == "quotes:your_quote")
     page = open_browser(browser, visit.client, width=WIDE)
     page.goto(visit.address)
+    page.get_by_label("Base offer").check()
     page.get_by_label("Your name").fill("Rae Winter")
     page.get_by_role("button", name="Go on to accept").click()
-    page.get_by_role("button", name="Accept").wait_for()
+    page.get_by_role("heading", name="Accept this quote?").wait_for()
     assert findings(page) == []
     page.context.close()
 

@@ -2,13 +2,17 @@
 
 from dataclasses import fields, replace
 from decimal import Decimal
+from io import BytesIO
 
 import pytest
+from pypdf import PdfReader
 
+from framing.common.section_store import SectionStore
 from framing.engine.result import Check, MemberCheck
 from quotes import selectors
 from quotes.alternate_figures import FREQUENCY, UNDER_LOAD, offer_figures
-from quotes.documents import PaperAlternate, quote_paper_of_revision
+from quotes.documents import PaperAlternate, quote_paper_of_revision, render_quote
+from tests.documents.reading import check_universal_access
 from tests.factories import quotes
 from tests.factories.alternates import alternate, issued_with_one
 from tests.factories.packages import PROFILE, floor, package
@@ -83,3 +87,19 @@ def test_a_paper_without_alternates_has_none():
     alternate(draft)
     (row,) = quote_paper_of_revision(draft, quotes.AT).alternates
     assert row.total > Decimal(0)
+
+
+@pytest.mark.django_db
+def test_the_paper_names_each_offer_where_it_is_signed(tmp_path):
+    revision = issued_with_one()
+    made = revision.alternates.get()
+    paper = quote_paper_of_revision(selectors.revision_get(revision.public_id), quotes.AT)
+    rendered = render_quote(paper, SectionStore(tmp_path))
+    check_universal_access(rendered.data)
+    text = " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(rendered.data)).pages).split())
+    assert "Total of the base offer" in text
+    assert f"A: {made.label}" in text
+    assert f"the base offer for ${revision.total:,.2f}" in text
+    assert f"alternate A, {made.label}, for ${made.total:,.2f}" in text
+    assert f"{made.cost:,.2f}" not in text
+    assert f"{revision.cost:,.2f}" not in text
