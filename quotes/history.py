@@ -11,6 +11,7 @@ from typing import Any
 from framing.common.audit import audit_list
 from framing.common.models import AuditEntry
 from framing.common.templatetags.figures import money, percent
+from quotes.mail_kinds import REMINDER
 from quotes.models import Quote, QuoteRevision
 
 Change = Mapping[str, Any]
@@ -133,6 +134,11 @@ def _alternate_renamed(entry: AuditEntry, currency: str) -> str:
     return f"renamed {_alternate(entry, before)} to “{after}”"
 
 
+def _sent(entry: AuditEntry, _: str) -> str:
+    deed = "reminded" if entry.change.get("kind") == REMINDER else "mailed the offer to"
+    return f"{deed} {', '.join(entry.change['to'])}"
+
+
 _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
     "quote_create": _at_total("drew up the quote"),
     "draft_reprice": _repriced,
@@ -147,6 +153,10 @@ _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
     "approval_answer": lambda *_: "answered the manager's question",
     "revision_issue": _issued,
     "revision_revise": _revised,
+    "quote_send": _sent,
+    "thread_ask": lambda *_: "wrote to the seller",
+    "thread_answer": lambda *_: "wrote to the builder",
+    "thread_seen": lambda *_: "marked the builder's messages as read",
     "quote_accept": _accepted,
     "quote_decline": _declined,
     "quote_lapse": _lapsed,

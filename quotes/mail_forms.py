@@ -29,10 +29,10 @@ class SendForm(_Keyed):
         super().__init__(*args, **more)
         for place in range(1, ROWS + 1):
             self.fields[f"name-{place}"] = forms.CharField(
-                label="Name", max_length=NAME_MOST, required=False, strip=False
+                label="Name", max_length=NAME_MOST, required=place == 1, strip=False
             )
             self.fields[f"email-{place}"] = forms.CharField(
-                label="Mail address", max_length=ADDRESS_MOST, required=False
+                label="Mail address", max_length=ADDRESS_MOST, required=place == 1
             )
 
     @property

@@ -159,11 +159,18 @@ def mail_template_change(request: HttpRequest, kind: str) -> HttpResponse:
         except ApplicationError as error:
             form.add_error(error.field or None, error.message)
             if isinstance(error, StaleSave):
-                form.data = form.data.copy()
-                form.data["seen"] = str(template_words(found).version)
+                form = _after_newer(found, form, error.message)
             return _show_template(request, found, form, letter, status=error.status, refused=form)
         return _show_template(request, found, form, letter)
     return _show_template(request, found, form, letter, status=422, refused=form)
+
+
+def _after_newer(kind: MailKind, form: TemplateForm, message: str) -> TemplateForm:
+    """The words as typed, to follow the version that came between."""
+    typed = {name: form[name].value() for name in ("subject", "text")}
+    fresh = TemplateForm({**typed, "seen": template_words(kind).version})
+    fresh.add_error(None, message)
+    return fresh
 
 
 def _show_template(

@@ -10,7 +10,7 @@ from django.db import connection, transaction
 from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
-from framing.common.errors import StaleSave
+from framing.common.errors import NotThere, StaleSave
 from framing.common.mail_words import MailKind, check_words
 from framing.common.models import MailTemplate
 
@@ -52,6 +52,8 @@ def template_change(
         StaleSave: somebody saved meanwhile.
     """
     require(actor, "mail_template", "change")
+    if actor.user is None:
+        raise NotThere()  # words are a person's
     line, body = check_words(kind, subject, text)
     with transaction.atomic():
         with connection.cursor() as cursor:

@@ -30,7 +30,7 @@ class PersonInput(serializers.Serializer[Any]):
 
 
 class QuoteSendInput(serializers.Serializer[Any]):
-    people = PersonInput(many=True, min_length=1, max_length=PEOPLE_MOST)
+    people = serializers.ListField(child=PersonInput(), min_length=1, max_length=PEOPLE_MOST)
     word = serializers.CharField(max_length=WORD_MOST, default="", allow_blank=True)
 
     @staticmethod

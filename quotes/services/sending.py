@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 
+from django.conf import settings
 from django.db import transaction
 
 from framing.common.access import require
@@ -21,7 +22,7 @@ from framing.common.mail_templates import Words, template_words
 from framing.common.mail_words import MailKind, Recipient, fill, plain_line, plain_text, read_recipient
 from framing.common.models import LinkPurpose, MailMessage
 from framing.common.templatetags.figures import money
-from quotes.mail_kinds import KINDS, SENT
+from quotes.mail_kinds import ANSWER, KINDS, QUESTION, SENT
 from quotes.models import Quote, QuoteRevision
 from quotes.selectors import revision_offered
 from quotes.services.issuing import revision_issue
@@ -43,7 +44,8 @@ def quote_letter(
     held = words or template_words(kind)
     values = {**quote_values(revision), "name": plain_line(to.name, 160), "link": LINK_MARK, **more}
     text = re.sub(r"\n{3,}", "\n\n", fill(held.text, values))
-    return lay(fill(held.subject, values), text, replies=True)
+    replies = kind.name in (QUESTION, ANSWER) and bool(settings.SPANYARD_MAIL_REPLY)
+    return lay(fill(held.subject, values), text, replies=replies)
 
 
 def quote_values(revision: QuoteRevision) -> dict[str, str]:
