@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 from framing.engine.floor import Units
 from framing.engine.result import FloorResult, PackageResult
@@ -58,6 +58,11 @@ def offer_figures(package: PackageResult) -> OfferFigures:
         ),
         vibration=_vibration(floors),
     )
+
+
+def figures_of(stored: Mapping[str, Any]) -> OfferFigures:
+    """Figures as they were stored with an alternate."""
+    return OfferFigures(**{**stored, "framing": tuple(stored["framing"])})
 
 
 def _named(floor: FloorResult) -> str:

@@ -36,7 +36,8 @@ class Alternate(models.Model):
 
     `floors` is as in the revision, with `own` true where the document is not the revision's with choices put in;
     `choices` are {floor, bay, profile, spacing} as chosen, so that a new revision can be framed the same way;
-    `result` is the package result as versioned JSON (`quotes.snapshots`).
+    `result` is the package result as versioned JSON (`quotes.snapshots`), `figures` what of it stands side by side
+    with the other offers (`quotes.alternate_figures`).
     """
 
     revision = models.ForeignKey("quotes.QuoteRevision", on_delete=models.CASCADE, related_name="alternates")
@@ -45,6 +46,7 @@ class Alternate(models.Model):
     choices = models.JSONField(default=list)
     floors = models.JSONField()
     result = models.JSONField()
+    figures = models.JSONField(default=dict)
     goods = models.DecimalField(**MONEY)
     freight = models.DecimalField(**MONEY)
     tax = models.DecimalField(**MONEY)

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from framing.common.templatetags.figures import money
+from framing.engine.result import PackageResult
 from quotes import selectors
-from quotes.alternate_figures import OfferFigures, offer_figures
+from quotes.alternate_figures import OfferFigures, figures_of, offer_figures
 from quotes.forms import BASE_PICK
 from quotes.models import Alternate, QuoteRevision
 
@@ -35,24 +36,34 @@ class OfferColumn:
         return f"Alternate {self.letter}" if self.letter else BASE
 
 
-def offer_columns(revision: QuoteRevision) -> tuple[OfferColumn, ...]:
-    """The base offer, then its alternates by letter; empty where there are none."""
-    alternates = list(selectors.alternate_list(revision))
+def offer_columns(revision: QuoteRevision, package: PackageResult) -> tuple[OfferColumn, ...]:
+    """The base offer, whose package it is, then its alternates by letter; empty where there are none."""
+    alternates = list(selectors.alternate_list(revision).defer(*selectors.ALTERNATE_BIG))
     if not alternates:
         return ()
     acceptance = getattr(revision, "acceptance", None)
     picked = (acceptance.alternate_id or 0) if acceptance else None
-    base = _column(revision, revision, "", BASE, picked=picked == 0)
-    return (base, *(_column(revision, a, a.letter, a.label, picked=picked == a.pk) for a in alternates))
+    base = _column(revision, revision, "", BASE, offer_figures(package), picked=picked == 0)
+    others = (
+        _column(revision, one, one.letter, one.label, figures_of(one.figures), picked=picked == one.pk)
+        for one in alternates
+    )
+    return (base, *others)
 
 
 def _column(
-    revision: QuoteRevision, offer: QuoteRevision | Alternate, letter: str, label: str, *, picked: bool
+    revision: QuoteRevision,
+    offer: QuoteRevision | Alternate,
+    letter: str,
+    label: str,
+    figures: OfferFigures,
+    *,
+    picked: bool,
 ) -> OfferColumn:
     return OfferColumn(
         letter=letter,
         label=label,
-        figures=offer_figures(selectors.package_of(offer)),
+        figures=figures,
         fits=offer.fits,
         goods=offer.goods,
         freight=offer.freight,

@@ -75,7 +75,7 @@ def alternate_new(request: HttpRequest, public_id: str) -> HttpResponse:
         "quote": revision.quote,
         "project": revision.quote.project,
         "currency": revision.currency,
-        "columns": offer_columns(revision),
+        "columns": offer_columns(revision, package),
         "rights": page_parts.rights(actor_of(request), revision, None),
     }
     return render(request, "quotes/alternate_new.html", context, status=status)

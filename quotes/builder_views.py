@@ -60,7 +60,8 @@ def show_offer(
 ) -> HttpResponse:
     """The builder's page; `shown` replaces parts of it, such as a form that was refused."""
     firm, paper = company(), page_parts.paper_part(revision)
-    columns = offer_columns(revision)
+    package = selectors.package_of(revision)
+    columns = offer_columns(revision, package)
     context = {
         **firm.context,
         "company": firm,
@@ -70,7 +71,7 @@ def show_offer(
         "project": revision.quote.project,
         "currency": revision.currency,
         "state": _state(revision),
-        "floors": page_parts.floor_cards(selectors.package_of(revision)),
+        "floors": page_parts.floor_cards(package),
         "groups": page_parts.line_groups(revision),
         "columns": columns,
         "alternates": [

@@ -123,7 +123,7 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
     offered = next((row for row in revisions if row.issued_at is not None), None)
     order = page_parts.order_part(revision)
     accepted = getattr(revision, "acceptance", None)
-    columns = offer_columns(revision)
+    columns = offer_columns(revision, package)
     return {
         "quote": quote,
         "revision": revision,

@@ -13,7 +13,7 @@ from framing.common.access import Act
 from framing.common.apiview import OperationView
 from framing.common.clock import database_now
 from quotes import selectors, services
-from quotes.alternate_figures import offer_figures
+from quotes.alternate_figures import figures_of
 from quotes.api.serializers import MONEY
 from quotes.api.views import read
 from quotes.models import Alternate, QuoteRevision
@@ -98,7 +98,7 @@ class _AlternatesView(OperationView):
         body |= {
             "difference": alternate.total - revision.total,
             "accepted": picked is not None and picked.pk == alternate.pk,
-            "figures": offer_figures(selectors.package_of(alternate)),
+            "figures": figures_of(alternate.figures),
             "lines": alternate.lines.all(),
         }
         shape = AlternateWithCostOutput if cost else AlternateOutput

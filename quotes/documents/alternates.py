@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from quotes.alternate_figures import offer_figures
-from quotes.alternate_reads import alternate_list
+from quotes.alternate_figures import figures_of
+from quotes.alternate_reads import ALTERNATE_BIG, alternate_list
 from quotes.models import QuoteRevision
-from quotes.selectors import package_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +33,8 @@ class PaperAlternate:
 def paper_alternates(revision: QuoteRevision) -> tuple[PaperAlternate, ...]:
     """The alternates of a revision by letter; empty where it has none."""
     found = []
-    for alternate in alternate_list(revision):
-        figures = offer_figures(package_of(alternate))
+    for alternate in alternate_list(revision).defer(*ALTERNATE_BIG):
+        figures = figures_of(alternate.figures)
         found.append(
             PaperAlternate(
                 letter=alternate.letter,

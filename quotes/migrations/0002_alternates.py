@@ -26,6 +26,7 @@ class Migration(migrations.Migration):
                 ("choices", models.JSONField(default=list)),
                 ("floors", models.JSONField()),
                 ("result", models.JSONField()),
+                ("figures", models.JSONField(default=dict)),
                 ("goods", models.DecimalField(decimal_places=2, max_digits=12)),
                 ("freight", models.DecimalField(decimal_places=2, max_digits=12)),
                 ("tax", models.DecimalField(decimal_places=2, max_digits=12)),

@@ -19,6 +19,7 @@ from framing.engine.result import PackageResult
 from framing.projects.design import plan_of, problems_of, refusal
 from framing.projects.options import option_document, parse_option
 from framing.projects.selectors import practice_of
+from quotes.alternate_figures import offer_figures
 from quotes.models import Alternate, AlternateLine, PriceBook, QuoteRevision
 from quotes.pricing import PricedPackage
 from quotes.selectors import package_of
@@ -161,6 +162,7 @@ def refuse_base(draft: QuoteRevision, floors: Sequence[Mapping[str, Any]]) -> No
 def set_result(alternate: Alternate, result: PackageResult) -> None:
     """Put the engine's answer on an alternate, not saved yet."""
     alternate.result = package_to_json(result)
+    alternate.figures = asdict(offer_figures(result))
     alternate.fits = all(floor.passes for floor in result.floors)
 
 

@@ -10,6 +10,7 @@ from framing.common.errors import Clash, NotAllowed, NotThere, Refused
 from framing.common.models import AuditEntry, Role
 from framing.projects import services as projects_services
 from quotes import selectors, services
+from quotes.alternate_figures import figures_of, offer_figures
 from quotes.history import history
 from quotes.models import Acceptance, Alternate, AlternateLine
 from quotes.services import Choice
@@ -38,6 +39,7 @@ def test_an_alternate_is_framed_by_its_choice_and_priced_like_the_base():
     package = selectors.package_of(made)
     layout = package.floors[0].bays[0]
     assert (layout.profile, layout.bay.spacing_16) == (DEEP, 24 * 16)
+    assert figures_of(Alternate.objects.get().figures) == offer_figures(package)
     priced = price_draft(draft, package, draft.price_book, {})
     assert (made.goods, made.freight, made.tax) == (priced.goods, priced.freight, priced.tax)
     assert (made.total, made.cost) == (priced.total, priced.cost)
