@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from framing.common.errors import NotThere
 from quotes.compare import compare
 from quotes.compare_shapes import Comparison, Fact, Offer, OfferFloor
 from quotes.models import Alternate, Quote, QuoteRevision
-from quotes.selectors import package_of, revision_list
+from quotes.selectors import ALTERNATE_BIG, package_of, revision_list
 
 WHEN_ISSUED: Final = "set when issued"
 
@@ -55,7 +55,8 @@ def _facts(revision: QuoteRevision) -> tuple[Fact, ...]:
 def offer_names(quote: Quote) -> list[tuple[str, str]]:
     """What can be compared, newest first: (name, words), such as (“2A”, “R2, alternate A: Deeper joist”)."""
     found = []
-    for revision in revision_list(quote).prefetch_related("alternates"):
+    alternates = Prefetch("alternates", Alternate.objects.defer(*ALTERNATE_BIG))
+    for revision in revision_list(quote).prefetch_related(alternates):
         draft = "" if revision.issued_at else ", draft"
         found.append((str(revision.number), f"R{revision.number}{draft}"))
         found += [

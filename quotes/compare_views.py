@@ -33,8 +33,8 @@ def quote_compare(request: HttpRequest, public_id: str) -> HttpResponse:
     was, now = request.GET.get("was") or usual[0], request.GET.get("now") or usual[1]
     comparison = compare(offer_named(quote, was), offer_named(quote, now))
     cost = selectors.may_see_cost(actor_of(request), quote)
-    revision = selectors.revision_latest(quote)
-    context |= {"was": was, "now": now, "cost": cost, "currency": revision.currency}
+    currency = selectors.revision_list(quote)[0].currency
+    context |= {"was": was, "now": now, "cost": cost, "currency": currency}
     return render(request, "quotes/compare.html", context | compared(comparison))
 
 
