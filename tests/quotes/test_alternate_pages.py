@@ -221,6 +221,12 @@ def test_the_owner_by_the_api():
     assert refused.status_code == 422
     broken = {"label": "None", "documents": {floor: wide | {"outline": []}}}
     assert client.post(api(draft, "add/"), broken, content_type="application/json").status_code == 422
+    for nonsense in (5, None, [], "x", True, {"format": "spanyard.floor", "version": 99}):
+        body = {"label": "None", "documents": {floor: nonsense}}
+        assert client.post(api(draft, "add/"), body, content_type="application/json").status_code in (
+            400,
+            422,
+        )
     gone = client.post(api(draft, "Q/rename/"), {"label": "x"}, content_type="application/json")
     assert gone.status_code == 404
 
