@@ -8,15 +8,16 @@ from typing import Any
 
 from django.test import Client
 
+from framing.common.actors import by_link as by_link_actor
 from framing.common.actors import person
 from framing.common.clock import database_now
-from framing.common.models import Role, User
+from framing.common.models import MailMessage, Role, User
 from framing.projects.practice_services import practice_set_draft
 from orders.models import Delivery, Order
 from orders.services import delivery_link_make
 from quotes.models import Alternate, PriceBook, QuoteRevision
 from quotes.price_reads import document_of, price_book_in_force
-from quotes.services import price_book_draft, quote_link_make
+from quotes.services import price_book_draft, quote_link_make, quote_send, thread_answer, thread_ask
 from tests.common.demo import addresses
 from tests.common.routes import Route, all_routes
 
@@ -28,7 +29,7 @@ ROUTES = [route for route in all_routes() if not route.is_api and not route.is_a
 OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
     "projects:sheet_page", "orders:delivery_new", "quotes:alternate_page", "quotes:alternate_new",
-    "quotes:your_quote_changes",
+    "quotes:your_quote_changes", "quotes:mail_template",
 }  # fmt: skip
 
 
@@ -135,12 +136,31 @@ def visits_of_others() -> list[Visit]:
         Visit("not found", "/no-such-page/", signed_in(Role.SELLER)),
         Visit("refused", "/quotes/price-book/", signed_in(Role.SHOP)),
         by_link("quotes:your_quote", quote),
+        *mails_and_words(revision, quote),
         changes_since_the_last_offer(),
         *alternates(),
         by_link("orders:your_delivery", load),
         calculation_sheet(),
         planned_delivery(),
         price_book_in_review(),
+    ]
+
+
+def mails_and_words(revision: QuoteRevision, address: str) -> list[Visit]:
+    """An offer with mails and a thread, as staff see it, and the form for the words of a mail."""
+    manager, at = person(User.objects.get(role=Role.MANAGER)), database_now()
+    people = [("Sam", "sam@builder.example")]
+    (mail,) = quote_send(actor=manager, revision=revision, people=people, key="axe", at=at)
+    assert mail.link
+    thread_ask(actor=by_link_actor(mail.link), revision=revision, text="Can the stair move?", at=at)
+    thread_answer(actor=manager, quote=revision.quote, text="By 6 in, yes.", at=at)
+    thread_ask(actor=by_link_actor(mail.link), revision=revision, text="Thank you.", at=at)
+    MailMessage.objects.filter(pk=mail.pk).update(state="failed", answer="550 no such box")
+    staff = signed_in(Role.MANAGER)
+    return [
+        by_link("quotes:your_quote with a thread", address),
+        Visit("quotes:quote_thread with words", f"/quotes/{revision.quote.public_id}/thread/", staff),
+        Visit("quotes:mail_template", "/quotes/mail/quote_sent/", staff),
     ]
 
 
