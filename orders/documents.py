@@ -13,7 +13,7 @@ import segno
 from framing.common.cautions import SITE_CAUTIONS
 from framing.common.company import Company, company
 from orders.models import Bundle, Delivery, Order
-from orders.selectors import accepted_package, content_words, mark_counts, truck_list
+from orders.selectors import accepted_package, content_words, mark_counts, offer_words, truck_list
 from quotes.selectors import revision_by_pk
 from quotes.snapshots import PackageResult
 
@@ -155,7 +155,7 @@ def manifest_of(delivery: Delivery) -> ManifestPaper:
     return ManifestPaper(
         number=delivery.number,
         order_number=order.number,
-        quote_number=f"{quote.number}-R{revision.number}",
+        quote_number=offer_words(order),
         project=quote.project.name,
         builder=quote.project.builder.name,
         site=str(quote.project.site),

@@ -19,10 +19,11 @@ from framing.drawing import bundle_svg
 from framing.projects.models import Floor
 from orders.models import Bundle, Carton, Delivery, Order, OrderMove, Piece, TruckLoad
 from orders.states import STAGE_LINE, OrderStage
-from quotes.selectors import package_of, quote_moves, revision_by_pk
+from quotes.selectors import ALTERNATE_BIG, alternate_picked, package_accepted, quote_moves, revision_by_pk
 from quotes.snapshots import PackageResult
 
 BIG = ("revision__result", "revision__floors")
+PICKED = "revision__acceptance__alternate"
 OPEN_STAGES = tuple(
     stage.value for stage in OrderStage if stage not in (OrderStage.CLOSED, OrderStage.CANCELLED)
 )
@@ -37,9 +38,9 @@ def missing() -> NoReturn:
 
 def _orders() -> QuerySet[Order]:
     joined = Order.objects.select_related(
-        "revision__quote__project__builder", "revision__quote__project__site"
+        "revision__quote__project__builder", "revision__quote__project__site", PICKED, "owner"
     )
-    return joined.select_related("owner").defer(*BIG)
+    return joined.defer(*BIG, *(f"{PICKED}__{name}" for name in ALTERNATE_BIG))
 
 
 def order_list(*, stage: str = "", search: str = "") -> QuerySet[Order]:
@@ -73,6 +74,12 @@ def order_with_floor(floor: Floor) -> str:
         stage__in=OPEN_STAGES, revision__floors__contains=[{"floor": floor.public_id}]
     )
     return rows.order_by("id").values_list("number", flat=True).first() or ""
+
+
+def offer_words(order: Order) -> str:
+    """What was accepted: “Q-2026-0015-R1”, with “, alternate B” where the builder picked one (R42)."""
+    picked = alternate_picked(order.revision)
+    return f"{order.revision}{f', alternate {picked.letter}' if picked else ''}"
 
 
 def order_moves(order: Order) -> QuerySet[OrderMove]:
@@ -187,8 +194,8 @@ def bundle_drawing(bundle: Bundle) -> str:
 
 
 def accepted_package(order: Order) -> PackageResult:
-    """The engine's result that the order was accepted on."""
-    return package_of(revision_by_pk(order.revision_id))
+    """The engine's result that was accepted: the base offer's or the picked alternate's."""
+    return package_accepted(revision_by_pk(order.revision_id))
 
 
 def order_cartons(order: Order) -> list[tuple[Carton, list[str]]]:

@@ -11,11 +11,13 @@ from django.db.models import F, Q, QuerySet
 from django.urls import reverse
 
 from framing.common.models import OutboxEntry, Role, User
+from framing.common.templatetags.figures import percent
 from orders import selectors
 from orders.models import Delivery, Order
 from orders.states import OrderStage
 from quotes import selectors as quotes
 from quotes.models import Quote
+from quotes.thread_reads import quotes_unread
 
 SHOWN_MOST = 8
 BOOKED_LATELY_DAYS = 7
@@ -67,6 +69,9 @@ def _section(title: str, rows: QuerySet[Any], make: Make, url: str) -> Section:
 def _seller(user: User, at: datetime) -> Iterator[Section]:
     own = Q(owner=user) | (Q(owner__team=user.team) if user.team else Q())
     quote_page = reverse("quotes:quote_list")
+    asked = quotes.approvals_asked_back(user)
+    yield _section("Messages from builders", quotes_unread(user), _unread, quote_page)
+    yield _section("Questions on your prices", asked, _question, f"{quote_page}?stage=bid")
     yield _section(
         "Offers that lapse within a week", quotes.quotes_lapsing(at=at).filter(own), _lapsing, quote_page
     )
@@ -80,7 +85,9 @@ def _seller(user: User, at: datetime) -> Iterator[Section]:
 def _manager(user: User, at: datetime) -> Iterator[Section]:
     del user
     quote_page = reverse("quotes:quote_list")
-    yield _section("Approvals asked for", quotes.approvals_waiting(), _approval, quote_page)
+    queue = reverse("quotes:approval_list")
+    yield _section("Approvals asked for", quotes.approvals_waiting(), _approval, queue)
+    yield _section("Messages from builders", quotes_unread(), _unread, quote_page)
     yield _section("Offers that lapse within a week", quotes.quotes_lapsing(at=at), _lapsing, quote_page)
     yield _held(Q())
 
@@ -172,8 +179,23 @@ def _lapsing(quote: Any) -> Row:
 def _approval(approval: Any) -> Row:
     quote = approval.revision.quote
     url = reverse("quotes:quote_page", args=[quote.public_id])
-    words = f"{approval.revision}  {_project_words(quote)}, asked by {approval.asked_by.name}"
+    margin = f", margin {percent(approval.margin_after)}" if approval.margin_after is not None else ""
+    words = f"{approval.revision}  {_project_words(quote)}, asked by {approval.asked_by.name}{margin}"
     return Row("draft", "To decide", words, url, approval.created_at.date())
+
+
+def _question(approval: Any) -> Row:
+    quote = approval.revision.quote
+    url = f"{reverse('quotes:revision_page', args=[approval.revision.public_id])}#approval"
+    question = [word.text for word in approval.words.all() if word.is_question][-1]
+    words = f"{approval.revision}  {_project_words(quote)}: {question}"
+    return Row("draft", "To answer", words, url, approval.created_at.date())
+
+
+def _unread(quote: Any) -> Row:
+    url = reverse("quotes:quote_thread", args=[quote.public_id])
+    words = f"{quote.number}  {_project_words(quote)}"
+    return Row("draft", f"{quote.unread} unread", words, url, quote.last_at.date())
 
 
 def _order_row(order: Order, when: date | None, more: str = "") -> Row:

@@ -16,6 +16,7 @@ from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, NotAllowed, NotThere
 from framing.common.links import link_list
 from quotes import selectors, services
+from quotes.alternate_parts import pick_choices
 from quotes.forms import (
     AskForm,
     DecideForm,
@@ -32,7 +33,7 @@ from quotes.views import actor_of, show_revision
 FIELDS = {"discount_share": "discount_percent"}  # a service's field, as the form calls it
 
 
-def _act(
+def act_on(
     request: HttpRequest,
     revision: QuoteRevision,
     name: str,
@@ -40,7 +41,10 @@ def _act(
     act: Callable[[dict[str, Any]], Any],
     done: str,
 ) -> HttpResponse:
-    """Run an act of a form on a revision; where it is refused, show the page with the form as typed."""
+    """Run an act of a form on a revision; where it is refused, show the page with the form as typed.
+
+    A form that says `back=queue` came from the managers' queue and goes back there.
+    """
     if form.is_valid():
         try:
             act(form.cleaned_data)
@@ -52,6 +56,8 @@ def _act(
             fresh = selectors.revision_get(revision.public_id)
             return show_revision(request, fresh, status=error.status, refused=form, **{name: form})
         messages.success(request, done)
+        if request.POST.get("back") == "queue":
+            return redirect("quotes:approval_list")
         return redirect("quotes:revision_page", revision.public_id)
     return show_revision(request, revision, status=422, refused=form, **{name: form})
 
@@ -60,7 +66,7 @@ def _act(
 @require_POST
 def revision_change(request: HttpRequest, public_id: str) -> HttpResponse:
     revision = selectors.revision_get(public_id)
-    form = DraftForm(request.POST)
+    form = DraftForm(request.POST, lines=selectors.discountable_lines(revision))
 
     def act(data: dict[str, Any]) -> None:
         services.revision_change(
@@ -68,11 +74,12 @@ def revision_change(request: HttpRequest, public_id: str) -> HttpResponse:
             revision=revision,
             at=database_now(),
             discount_share=form.discount_share,
+            line_discounts=form.line_discounts,
             terms=data["terms"],
             lead_time_days=data["lead_time_days"],
         )
 
-    return _act(request, revision, "draft_form", form, act, "Changed and priced anew.")
+    return act_on(request, revision, "draft_form", form, act, "Changed and priced anew.")
 
 
 @grants("draft", "change")
@@ -84,7 +91,9 @@ def revision_reprice(request: HttpRequest, public_id: str) -> HttpResponse:
         services.draft_reprice(actor=actor_of(request), revision=revision, at=database_now())
 
     form = forms.Form(request.POST)
-    return _act(request, revision, "reprice_form", form, act, "Designed and priced from the floors as saved.")
+    return act_on(
+        request, revision, "reprice_form", form, act, "Designed and priced from the floors as saved."
+    )
 
 
 @grants("draft", "change")
@@ -97,7 +106,7 @@ def approval_ask(request: HttpRequest, public_id: str) -> HttpResponse:
             actor=actor_of(request), revision=revision, reason=data["reason"], at=database_now()
         )
 
-    return _act(request, revision, "ask_form", AskForm(request.POST), act, "Approval asked for.")
+    return act_on(request, revision, "ask_form", AskForm(request.POST), act, "Approval asked for.")
 
 
 @grants("quote", "approve")
@@ -113,11 +122,12 @@ def approval_decide(request: HttpRequest, public_id: str) -> HttpResponse:
             granted=granted,
             answer=data["answer"],
             total_seen=data["total_seen"],
+            alternates_seen=data["alternates_seen"] if "alternates_seen" in request.POST else None,
             at=database_now(),
         )
 
     done = "Approved at this total." if granted else "Approval refused."
-    return _act(request, revision, "decide_form", DecideForm(request.POST), act, done)
+    return act_on(request, revision, "decide_form", DecideForm(request.POST), act, done)
 
 
 @grants("quote", "issue")
@@ -135,7 +145,7 @@ def revision_issue(request: HttpRequest, public_id: str) -> HttpResponse:
         )
 
     done = "Issued. The paper is being made; send the builder the link."
-    return _act(request, revision, "issue_form", IssueForm(request.POST), act, done)
+    return act_on(request, revision, "issue_form", IssueForm(request.POST), act, done)
 
 
 @grants("quote", "revise")
@@ -172,13 +182,19 @@ def quote_accept(request: HttpRequest, public_id: str) -> HttpResponse:
             revision=revision,
             name=data["name"],
             title=data["title"],
+            alternate=data["alternate"],
             why=data["why"],
             key=data["idempotency_key"],
             at=database_now(),
         )
 
-    return _act(
-        request, revision, "phone_form", PhoneForm(request.POST), act, "Accepted. The order is being booked."
+    return act_on(
+        request,
+        revision,
+        "phone_form",
+        PhoneForm(request.POST, picks=pick_choices(revision)),
+        act,
+        "Accepted. The order is being booked.",
     )
 
 
@@ -190,7 +206,7 @@ def quote_decline(request: HttpRequest, public_id: str) -> HttpResponse:
     def act(data: dict[str, Any]) -> None:
         services.quote_decline(actor=actor_of(request), revision=revision, why=data["why"], at=database_now())
 
-    return _act(request, revision, "decline_form", DeclineForm(request.POST), act, "Recorded as declined.")
+    return act_on(request, revision, "decline_form", DeclineForm(request.POST), act, "Recorded as declined.")
 
 
 @grants("quote_link", "make")
@@ -207,7 +223,7 @@ def quote_link_make(request: HttpRequest, public_id: str) -> HttpResponse:
         made.append(address)
 
     form = LinkForm(request.POST)
-    answer = _act(request, revision, "link_form", form, act, "Link made.")
+    answer = act_on(request, revision, "link_form", form, act, "Link made.")
     if not made:
         return answer
     context = {"revision": revision, "address": made[0], "for_name": form.cleaned_data["for_name"]}

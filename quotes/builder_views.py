@@ -1,6 +1,6 @@
 """The builder's pages, by link: the offer in plain words, accept with a second look, decline, the paper.
 
-They show prices but never cost, and nothing of other revisions.
+They show prices but never cost, and of other revisions only what changed since the last offer.
 """
 
 from __future__ import annotations
@@ -21,13 +21,17 @@ from framing.common.models import AccessLink, LinkPurpose
 from framing.common.papers import paper_response
 from framing.common.views import link_of
 from quotes import page_parts, selectors, services
+from quotes.alternate_parts import offer_columns, pick_choices
+from quotes.compare_reads import offer_before
 from quotes.documents import EXCLUDED
 from quotes.forms import BuilderAcceptForm, DeclineForm
+from quotes.mail_forms import AskSellerForm
 from quotes.models import QuoteRevision
+from quotes.thread_reads import thread_of
 from quotes.views import new_key
 
 
-def _offer(request: HttpRequest, public_id: str) -> tuple[AccessLink, QuoteRevision]:
+def offer_of_link(request: HttpRequest, public_id: str) -> tuple[AccessLink, QuoteRevision]:
     """The live link of this browser and the revision that it opens. Raises NotThere."""
     link = link_of(request, public_id, LinkPurpose.QUOTE)
     if link.subject_type != QuoteRevision._meta.label_lower:
@@ -51,10 +55,13 @@ def _state(revision: QuoteRevision) -> str:
     return "lapsed" if over else "open"
 
 
-def _show(
+def show_offer(
     request: HttpRequest, link: AccessLink, revision: QuoteRevision, *, status: int = 200, **shown: Any
 ) -> HttpResponse:
+    """The builder's page; `shown` replaces parts of it, such as a form that was refused."""
     firm, paper = company(), page_parts.paper_part(revision)
+    package = selectors.package_of(revision)
+    columns = offer_columns(revision, package)
     context = {
         **firm.context,
         "company": firm,
@@ -64,8 +71,19 @@ def _show(
         "project": revision.quote.project,
         "currency": revision.currency,
         "state": _state(revision),
-        "floors": page_parts.floor_cards(selectors.package_of(revision)),
+        "floors": page_parts.floor_cards(package),
         "groups": page_parts.line_groups(revision),
+        "columns": columns,
+        "alternates": [
+            (
+                column,
+                page_parts.floor_cards(selectors.package_of(alternate)),
+                page_parts.line_groups(alternate),
+            )
+            for column, alternate in zip(columns[1:], selectors.alternate_list(revision), strict=True)
+        ],
+        "picked": next((column for column in columns if column.picked), None),
+        "last_offer": offer_before(revision),
         "excluded": EXCLUDED,
         "cautions": QUOTE_CAUTIONS,
         "paper": paper.paper,
@@ -73,8 +91,12 @@ def _show(
         "acceptance": getattr(revision, "acceptance", None),
         "booking": page_parts.booking_job(revision.quote),
         "order": page_parts.order_part(revision),
-        "accept_form": BuilderAcceptForm(initial={"name": link.for_name, "idempotency_key": new_key()}),
+        "accept_form": BuilderAcceptForm(
+            picks=pick_choices(revision), initial={"name": link.for_name, "idempotency_key": new_key()}
+        ),
         "decline_form": DeclineForm(),
+        "ask_form": AskSellerForm(),
+        "thread": thread_of(revision.quote),
     }
     return render(request, "quotes/your_quote.html", context | shown, status=status)
 
@@ -82,21 +104,28 @@ def _show(
 @grants(PUBLIC)
 @require_GET
 def your_quote(request: HttpRequest, public_id: str) -> HttpResponse:
-    link, revision = _offer(request, public_id)
-    return _show(request, link, revision)
+    link, revision = offer_of_link(request, public_id)
+    return show_offer(request, link, revision)
 
 
 @grants(PUBLIC)
 @require_POST
 def your_quote_accept(request: HttpRequest, public_id: str) -> HttpResponse:
     """First press: a second look at name and total, nothing changes. Second press (`sure`): accepted."""
-    link, revision = _offer(request, public_id)
-    form = BuilderAcceptForm(request.POST)
+    link, revision = offer_of_link(request, public_id)
+    form = BuilderAcceptForm(request.POST, picks=pick_choices(revision))
     if not form.is_valid():
-        return _show(request, link, revision, status=422, accept_form=form, refused=form)
+        return show_offer(request, link, revision, status=422, accept_form=form, refused=form)
     if request.POST.get("sure") != "yes":
         firm = company()
+        letter = form.cleaned_data["alternate"]
+        picked = selectors.alternate_get(revision, letter) if letter else None
         context = {"form": form, "link": link, "revision": revision, "quote": revision.quote, **firm.context}
+        context |= {
+            "picked": picked,
+            "total": (picked or revision).total,
+            "chosen": form.data.get("alternate", ""),
+        }
         return render(request, "quotes/your_quote_sure.html", context)
     try:
         services.quote_accept(
@@ -104,6 +133,7 @@ def your_quote_accept(request: HttpRequest, public_id: str) -> HttpResponse:
             revision=revision,
             name=form.cleaned_data["name"],
             title=form.cleaned_data["title"],
+            alternate=form.cleaned_data["alternate"],
             key=form.cleaned_data["idempotency_key"],
             at=database_now(),
         )
@@ -112,14 +142,14 @@ def your_quote_accept(request: HttpRequest, public_id: str) -> HttpResponse:
     except ApplicationError as error:
         form.add_error(None, error.message)
         fresh = selectors.revision_by_pk(revision.pk)
-        return _show(request, link, fresh, status=error.status, accept_form=form, refused=form)
+        return show_offer(request, link, fresh, status=error.status, accept_form=form, refused=form)
     return redirect("quotes:your_quote", link.public_id)
 
 
 @grants(PUBLIC)
 @require_POST
 def your_quote_decline(request: HttpRequest, public_id: str) -> HttpResponse:
-    link, revision = _offer(request, public_id)
+    link, revision = offer_of_link(request, public_id)
     form = DeclineForm(request.POST)
     if form.is_valid():
         try:
@@ -131,15 +161,15 @@ def your_quote_decline(request: HttpRequest, public_id: str) -> HttpResponse:
         except ApplicationError as error:
             form.add_error(None, error.message)
             fresh = selectors.revision_by_pk(revision.pk)
-            return _show(request, link, fresh, status=error.status, decline_form=form, refused=form)
+            return show_offer(request, link, fresh, status=error.status, decline_form=form, refused=form)
         return redirect("quotes:your_quote", link.public_id)
-    return _show(request, link, revision, status=422, decline_form=form, refused=form)
+    return show_offer(request, link, revision, status=422, decline_form=form, refused=form)
 
 
 @grants(PUBLIC)
 @require_GET
 def your_quote_paper(request: HttpRequest, public_id: str) -> HttpResponse:
-    _, revision = _offer(request, public_id)
+    _, revision = offer_of_link(request, public_id)
     paper = page_parts.paper_part(revision).paper
     if paper is None:
         raise NotThere("This paper is being made. Try again in a minute.")

@@ -11,7 +11,7 @@ from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, PackageResult
 from framing.projects.models import Project
 from quotes.pricing import MissingPrices, price_package
-from quotes.selectors import price_book_in_force, price_table
+from quotes.selectors import price_book_in_force, price_table, site_zone
 
 
 def price_drawn(result: FloorResult, practice: Practice, project: Project) -> dict[str, str]:
@@ -20,12 +20,13 @@ def price_drawn(result: FloorResult, practice: Practice, project: Project) -> di
     `total` is "" where there is no price; `words` then say why, else what the total is. Nothing is raised.
     """
     try:
-        table = price_table(price_book_in_force())
+        book = price_book_in_force()
+        table = price_table(book)
         priced = price_package(
             _package_of(result, practice),
             table,
             tier=project.builder.tier,
-            freight_zone=project.site.freight_zone,
+            freight_zone=site_zone(project.site, book),
             tax_place=project.site.tax_place,
             discount_share=Decimal(0),
             practice=practice,

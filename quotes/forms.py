@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -11,6 +12,7 @@ from framing.projects.models import Project
 from quotes.services.approvals import REASON_MOST
 
 HUNDRED = Decimal(100)
+BASE_PICK = "base"
 
 
 class _PageForm(forms.Form):
@@ -38,23 +40,61 @@ class QuoteNewForm(_PageForm):
 
 
 class DraftForm(_PageForm):
+    """Discounts and terms of a draft; `lines` are (code, description, share) of what can be discounted alone."""
+
     discount_percent = forms.DecimalField(
-        label="Discount, %",
+        label="Discount on the total, %",
         min_value=0,
         max_value=Decimal("99.99"),
         decimal_places=2,
         max_digits=4,
-        help_text="On material and shop work, after the builder's tier.",
+        help_text="On material and shop work, after the builder's tier and the lines below.",
     )
     lead_time_days = forms.IntegerField(label="Lead time, days", min_value=1, max_value=730)
     terms = forms.CharField(
         label="Terms", required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3})
     )
 
+    def __init__(self, *args: Any, lines: Sequence[tuple[str, str, Decimal]] = (), **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.lines = tuple(lines)
+        for code, description, share in self.lines:
+            self.fields[f"line:{code}"] = forms.DecimalField(
+                label=description,
+                min_value=0,
+                max_value=Decimal("99.99"),
+                decimal_places=2,
+                max_digits=4,
+                required=False,
+                initial=f"{share * HUNDRED:.2f}" if share else None,
+                widget=forms.NumberInput(attrs={"step": "0.01"}),
+            )
+
+    @property
+    def main_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in ("discount_percent", "lead_time_days", "terms")]
+
+    @property
+    def line_fields(self) -> list[forms.BoundField]:
+        return [self[f"line:{code}"] for code, *_ in self.lines]
+
+    @property
+    def has_line_discounts(self) -> bool:
+        """Whether the part with single lines is shown open."""
+        return any(share for *_, share in self.lines) or any(field.errors for field in self.line_fields)
+
     @property
     def discount_share(self) -> Decimal:
         share: Decimal = self.cleaned_data["discount_percent"] / HUNDRED
         return share
+
+    @property
+    def line_discounts(self) -> dict[str, Decimal] | None:
+        """Shares by code; None, which leaves them as they are, where the form was sent without these fields."""
+        if not any(f"line:{code}" in self.data for code, *_ in self.lines):
+            return None
+        typed = {code: self.cleaned_data.get(f"line:{code}") for code, *_ in self.lines}
+        return {code: percent / HUNDRED for code, percent in typed.items() if percent}
 
 
 class AskForm(_PageForm):
@@ -64,6 +104,15 @@ class AskForm(_PageForm):
 class DecideForm(_PageForm):
     answer = forms.CharField(label="Word to the seller", max_length=REASON_MOST, required=False)
     total_seen = forms.DecimalField(widget=forms.HiddenInput, max_digits=12, decimal_places=2)
+    alternates_seen = forms.CharField(widget=forms.HiddenInput, max_length=120, required=False)
+
+
+class QuestionForm(_PageForm):
+    text = forms.CharField(label="Question to the seller", max_length=REASON_MOST)
+
+
+class AnswerForm(_PageForm):
+    text = forms.CharField(label="Answer to the manager", max_length=REASON_MOST)
 
 
 class IssueForm(_Keyed):
@@ -79,7 +128,27 @@ class ReviseForm(_PageForm):
     why = forms.CharField(label="Why", max_length=REASON_MOST, required=False)
 
 
-class PhoneForm(_Keyed):
+class _Picking(_Keyed):
+    """An acceptance; where the offer has alternates, one of its `picks` (letter or BASE, words) must be chosen."""
+
+    def __init__(self, *args: Any, picks: Sequence[tuple[str, str]] = (), **more: Any) -> None:
+        super().__init__(*args, **more)
+        field = forms.ChoiceField(
+            label="Which offer",
+            choices=picks,
+            required=bool(picks),
+            widget=forms.RadioSelect if picks else forms.HiddenInput,
+            error_messages={"required": "Choose the offer that is accepted."},
+        )
+        self.fields = {"alternate": field, **self.fields}
+
+    def clean_alternate(self) -> str:
+        """The letter; "" is the base offer."""
+        letter: str = self.cleaned_data["alternate"]
+        return "" if letter == BASE_PICK else letter
+
+
+class PhoneForm(_Picking):
     name = forms.CharField(label="Who accepted", max_length=120)
     title = forms.CharField(label="Title", max_length=120, required=False)
     why = forms.CharField(label="How the builder told you", max_length=REASON_MOST)
@@ -93,7 +162,7 @@ class LinkForm(_PageForm):
     for_name = forms.CharField(label="For whom", max_length=160)
 
 
-class BuilderAcceptForm(_Keyed):
+class BuilderAcceptForm(_Picking):
     name = forms.CharField(
         label="Your name", max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
     )

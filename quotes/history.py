@@ -11,6 +11,7 @@ from typing import Any
 from framing.common.audit import audit_list
 from framing.common.models import AuditEntry
 from framing.common.templatetags.figures import money, percent
+from quotes.mail_kinds import REMINDER
 from quotes.models import Quote, QuoteRevision
 
 Change = Mapping[str, Any]
@@ -60,7 +61,13 @@ def _from_to(name: str, pair: Any, show: Callable[[Any], str]) -> str:
 
 def _repriced(entry: AuditEntry, currency: str) -> str:
     moved = _from_to("total", entry.change["total"], lambda value: money(Decimal(value), currency))
-    return f"designed and priced the draft anew: {moved}"
+    return f"designed and priced the draft anew: {moved}{_left_out(entry)}"
+
+
+def _left_out(entry: AuditEntry) -> str:
+    """Alternates that could not be framed on the new floors."""
+    left: list[str] = entry.change.get("alternates_left_out", [])
+    return "; left out " + "; ".join(left) if left else ""
 
 
 def _changed(entry: AuditEntry, currency: str) -> str:
@@ -74,6 +81,7 @@ def _draft_parts(change: Change, currency: str) -> list[str]:
         "total": ("total", lambda value: money(Decimal(value), currency)),
     }
     parts = ["other terms"] if "terms" in change else []
+    parts += ["discounts of single lines"] if "line_discounts" in change else []
     return parts + [_from_to(name, change[key], show) for key, (name, show) in shown.items() if key in change]
 
 
@@ -86,7 +94,7 @@ def _issued(entry: AuditEntry, currency: str) -> str:
 
 def _revised(entry: AuditEntry, currency: str) -> str:
     moved = _from_to("total", entry.change["total"], lambda value: money(Decimal(value), currency))
-    return f"opened revision {entry.change['revision'][-1]}: {moved}"
+    return f"opened revision {entry.change['revision'][-1]}: {moved}{_left_out(entry)}"
 
 
 def _answered(entry: AuditEntry, who: str, deed: str) -> str:
@@ -96,7 +104,9 @@ def _answered(entry: AuditEntry, who: str, deed: str) -> str:
 
 def _accepted(entry: AuditEntry, currency: str) -> str:
     total = _amount(entry.change["total"], currency)
-    return _answered(entry, entry.change["name"], f"accepted revision {entry.change['revision']} at {total}")
+    which = f"alternate {entry.change['alternate']} of " if "alternate" in entry.change else ""
+    deed = f"accepted {which}revision {entry.change['revision']} at {total}"
+    return _answered(entry, entry.change["name"], deed)
 
 
 def _declined(entry: AuditEntry, currency: str) -> str:
@@ -109,15 +119,44 @@ def _lapsed(entry: AuditEntry, currency: str) -> str:
     return f"ended the offer: nobody answered revision {entry.change['revision']} in time"
 
 
+def _alternate(entry: AuditEntry, label: str) -> str:
+    return f"alternate {entry.change['letter']} “{label}”"
+
+
+def _alternate_added(entry: AuditEntry, currency: str) -> str:
+    total = _amount(entry.change["total"], currency)
+    return f"added {_alternate(entry, entry.change['label'])} at {total}"
+
+
+def _alternate_renamed(entry: AuditEntry, currency: str) -> str:
+    del currency
+    before, after = entry.change["label"]
+    return f"renamed {_alternate(entry, before)} to “{after}”"
+
+
+def _sent(entry: AuditEntry, _: str) -> str:
+    deed = "reminded" if entry.change.get("kind") == REMINDER else "mailed the offer to"
+    return f"{deed} {', '.join(entry.change['to'])}"
+
+
 _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
     "quote_create": _at_total("drew up the quote"),
     "draft_reprice": _repriced,
     "revision_change": _changed,
+    "alternate_add": _alternate_added,
+    "alternate_rename": _alternate_renamed,
+    "alternate_remove": lambda entry, _: f"took away {_alternate(entry, entry.change['label'])}",
     "approval_ask": _at_total("asked for approval"),
     "approval_grant": _at_total("approved the draft"),
     "approval_refuse": _at_total("refused to approve the draft"),
+    "approval_question": lambda *_: "asked the seller back before deciding",
+    "approval_answer": lambda *_: "answered the manager's question",
     "revision_issue": _issued,
     "revision_revise": _revised,
+    "quote_send": _sent,
+    "thread_ask": lambda *_: "wrote to the seller",
+    "thread_answer": lambda *_: "wrote to the builder",
+    "thread_seen": lambda *_: "marked the builder's messages as read",
     "quote_accept": _accepted,
     "quote_decline": _declined,
     "quote_lapse": _lapsed,

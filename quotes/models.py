@@ -1,9 +1,9 @@
-"""Price books, quotes and their revisions. An issued revision never changes; the database sees to it."""
+"""Quotes and their revisions. An issued revision never changes; the database sees to it."""
 
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any, ClassVar
+from typing import ClassVar
 
 import pgtrigger
 from django.db import models
@@ -11,122 +11,46 @@ from django.db.models import F, Q
 
 from framing.common.models import AccessLink, Addressed, StageMove, TimeStamped, User
 from framing.projects.models import PracticeSet, Project
+from quotes.alternate_models import Alternate, AlternateLine
+from quotes.line_models import LineFields
+from quotes.price_models import (
+    MONEY,
+    RATE,
+    BookState,
+    FreightRate,
+    ItemClass,
+    PriceBook,
+    PriceItem,
+    TaxRate,
+    TierDiscount,
+)
 from quotes.states import QuoteStage
+from quotes.thread_models import Side, ThreadMessage, Way
 
-MONEY: dict[str, Any] = {"max_digits": 12, "decimal_places": 2}
-RATE: dict[str, Any] = {"max_digits": 12, "decimal_places": 4}
-
-
-class ItemClass(models.TextChoices):
-    """Tax and discount class of a price line."""
-
-    MATERIAL = "material", "Material"
-    LABOUR = "labour", "Shop work"
-    FREIGHT = "freight", "Freight"
-
-
-class PriceBook(TimeStamped):
-    """One dated, versioned set of prices in one currency (R38). Shares are fractions: 0.18 is 18 %."""
-
-    name = models.CharField(max_length=80)
-    version = models.PositiveIntegerField()
-    currency = models.CharField(max_length=3)
-    valid_from = models.DateField()
-    in_force = models.BooleanField(default=False)
-    surcharge_per_lb = models.DecimalField(**RATE, default=Decimal(0))
-    margin_floor = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal("0.18"))
-    discount_limit = models.DecimalField(max_digits=5, decimal_places=4, default=Decimal("0.05"))
-    valid_days = models.PositiveSmallIntegerField(default=30)
-
-    class Meta:
-        constraints: ClassVar = [
-            models.UniqueConstraint(fields=["name", "version"], name="price_book_version_once"),
-            models.UniqueConstraint(
-                fields=["in_force"], condition=Q(in_force=True), name="price_book_one_in_force"
-            ),
-            models.CheckConstraint(condition=Q(surcharge_per_lb__gte=0), name="surcharge_not_negative"),
-            models.CheckConstraint(
-                condition=Q(margin_floor__gte=0, margin_floor__lt=1), name="margin_floor_is_share"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.name} {self.version}"
-
-
-class PriceItem(models.Model):
-    """Price and cost of one thing, by the code of the bill of materials (or `cutting`, `punching`)."""
-
-    book = models.ForeignKey(PriceBook, on_delete=models.CASCADE, related_name="items")
-    code = models.CharField(max_length=60)
-    description = models.CharField(max_length=160)
-    sold_by = models.CharField(max_length=12)
-    item_class = models.CharField(max_length=12, choices=ItemClass.choices, default=ItemClass.MATERIAL)
-    price = models.DecimalField(**RATE)
-    cost = models.DecimalField(**RATE)
-
-    class Meta:
-        ordering: ClassVar = ["code"]
-        constraints: ClassVar = [
-            models.UniqueConstraint(fields=["book", "code"], name="price_item_once"),
-            models.CheckConstraint(condition=Q(price__gt=0, cost__gte=0), name="price_positive"),
-        ]
-
-    def __str__(self) -> str:
-        return self.code
-
-
-class TierDiscount(models.Model):
-    book = models.ForeignKey(PriceBook, on_delete=models.CASCADE, related_name="tiers")
-    tier = models.CharField(max_length=20)
-    share = models.DecimalField(max_digits=5, decimal_places=4)
-
-    class Meta:
-        constraints: ClassVar = [
-            models.UniqueConstraint(fields=["book", "tier"], name="tier_once"),
-            models.CheckConstraint(condition=Q(share__gte=0, share__lt=1), name="tier_is_share"),
-        ]
-
-    def __str__(self) -> str:
-        return self.tier
-
-
-class FreightRate(models.Model):
-    """What one truck to a zone costs and is charged."""
-
-    book = models.ForeignKey(PriceBook, on_delete=models.CASCADE, related_name="freight")
-    zone = models.CharField(max_length=20)
-    price_per_truck = models.DecimalField(**MONEY)
-    cost_per_truck = models.DecimalField(**MONEY)
-
-    class Meta:
-        constraints: ClassVar = [
-            models.UniqueConstraint(fields=["book", "zone"], name="freight_zone_once"),
-            models.CheckConstraint(
-                condition=Q(price_per_truck__gte=0, cost_per_truck__gte=0), name="freight_not_negative"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return self.zone
-
-
-class TaxRate(models.Model):
-    """Tax of a ship-to place on an item class; a missing pair stops a quote, it is never zero by silence."""
-
-    book = models.ForeignKey(PriceBook, on_delete=models.CASCADE, related_name="taxes")
-    place = models.CharField(max_length=40)
-    item_class = models.CharField(max_length=12, choices=ItemClass.choices)
-    share = models.DecimalField(max_digits=6, decimal_places=5)
-
-    class Meta:
-        constraints: ClassVar = [
-            models.UniqueConstraint(fields=["book", "place", "item_class"], name="tax_once"),
-            models.CheckConstraint(condition=Q(share__gte=0, share__lt=1), name="tax_is_share"),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.place} {self.item_class}"
+__all__ = [
+    "MONEY",
+    "RATE",
+    "Acceptance",
+    "Alternate",
+    "AlternateLine",
+    "Approval",
+    "ApprovalWord",
+    "BookState",
+    "FreightRate",
+    "ItemClass",
+    "LineDiscount",
+    "PriceBook",
+    "PriceItem",
+    "Quote",
+    "QuoteLine",
+    "QuoteMove",
+    "QuoteRevision",
+    "Side",
+    "TaxRate",
+    "ThreadMessage",
+    "TierDiscount",
+    "Way",
+]
 
 
 class Quote(Addressed, TimeStamped):
@@ -213,7 +137,18 @@ class QuoteRevision(Addressed, TimeStamped):
                 name="issued_fixed",
                 operation=pgtrigger.Update | pgtrigger.Delete,
                 condition=pgtrigger.Q(old__issued_at__isnull=False),
-            )
+            ),
+            pgtrigger.Trigger(
+                name="issued_alternates_fit",
+                when=pgtrigger.Before,
+                operation=pgtrigger.Update,
+                condition=pgtrigger.Q(new__issued_at__isnull=False, new__release_reason=""),
+                func=(
+                    "IF EXISTS (SELECT 1 FROM quotes_alternate WHERE revision_id = NEW.id AND NOT fits)"
+                    " THEN RAISE EXCEPTION 'an alternate fails its checks and is not released'; END IF;"
+                    " RETURN NEW;"
+                ),
+            ),
         ]
 
     def __str__(self) -> str:
@@ -226,22 +161,46 @@ class QuoteRevision(Addressed, TimeStamped):
         return (price - self.cost) / price if price else None
 
 
-class QuoteLine(models.Model):
-    """One priced line. `extension` is rounded half up to the cent; `explain` derives the quantity."""
+def _issued_trigger(name: str, what: str) -> pgtrigger.Trigger:
+    """What belongs to a revision never changes once it is issued."""
+    return pgtrigger.Trigger(
+        name=name,
+        when=pgtrigger.Before,
+        operation=pgtrigger.Update | pgtrigger.Delete | pgtrigger.Insert,
+        declare=[("issued", "timestamptz")],
+        func=(
+            "SELECT issued_at INTO issued FROM quotes_quoterevision"  # noqa: S608  # `what` is a word of ours
+            " WHERE id = COALESCE(NEW.revision_id, OLD.revision_id);"
+            " IF issued IS NOT NULL"
+            f" THEN RAISE EXCEPTION '{what} of an issued revision are fixed'; END IF;"
+            " RETURN COALESCE(NEW, OLD);"
+        ),
+    )
+
+
+class LineDiscount(models.Model):
+    """A manual discount on one line of a draft, by the line's code; over the limit it needs approval (R39)."""
+
+    revision = models.ForeignKey(QuoteRevision, on_delete=models.CASCADE, related_name="line_discounts")
+    code = models.CharField(max_length=60)
+    share = models.DecimalField(max_digits=5, decimal_places=4)
+
+    class Meta:
+        ordering: ClassVar = ["code"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["revision", "code"], name="line_discount_once"),
+            models.CheckConstraint(condition=Q(share__gt=0, share__lt=1), name="line_discount_is_share"),
+        ]
+        triggers: ClassVar = [_issued_trigger("issued_line_discount_fixed", "discounts")]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.share}"
+
+
+class QuoteLine(LineFields):
+    """One priced line of a revision."""
 
     revision = models.ForeignKey(QuoteRevision, on_delete=models.CASCADE, related_name="lines")
-    position = models.PositiveSmallIntegerField()
-    group = models.CharField(max_length=20)
-    code = models.CharField(max_length=60)
-    description = models.CharField(max_length=200)
-    item_class = models.CharField(max_length=12, choices=ItemClass.choices)
-    quantity = models.DecimalField(**RATE)
-    sold_by = models.CharField(max_length=12)
-    unit_price = models.DecimalField(**RATE)
-    unit_cost = models.DecimalField(**RATE)
-    extension = models.DecimalField(**MONEY)
-    tax = models.DecimalField(**MONEY)
-    explain = models.JSONField(default=list)
 
     class Meta:
         ordering: ClassVar = ["position"]
@@ -249,28 +208,16 @@ class QuoteLine(models.Model):
             models.UniqueConstraint(fields=["revision", "position"], name="quote_line_once"),
             models.CheckConstraint(condition=Q(quantity__gt=0), name="quote_line_counts"),
         ]
-        triggers: ClassVar = [
-            pgtrigger.Trigger(
-                name="issued_line_fixed",
-                when=pgtrigger.Before,
-                operation=pgtrigger.Update | pgtrigger.Delete | pgtrigger.Insert,
-                declare=[("issued", "timestamptz")],
-                func=(
-                    "SELECT issued_at INTO issued FROM quotes_quoterevision"
-                    " WHERE id = COALESCE(NEW.revision_id, OLD.revision_id);"
-                    " IF issued IS NOT NULL"
-                    " THEN RAISE EXCEPTION 'lines of an issued revision are fixed'; END IF;"
-                    " RETURN COALESCE(NEW, OLD);"
-                ),
-            )
-        ]
-
-    def __str__(self) -> str:
-        return self.description
+        triggers: ClassVar = [_issued_trigger("issued_line_fixed", "lines")]
 
 
 class Approval(TimeStamped):
-    """A manager's word on a revision whose margin or discount is outside the limits (R39)."""
+    """A manager's word on a revision whose margin or discount is outside the limits (R39).
+
+    The figures are those of the draft when it was asked for: `given` is the manual discount before tax, the margins
+    are without it and with it. `asked_back` is true while a manager's question waits for the seller.
+    `alternates_seen` names the totals of the alternates that the word holds for (`approval_reads.alternates_seen`).
+    """
 
     revision = models.ForeignKey(QuoteRevision, on_delete=models.CASCADE, related_name="approvals")
     reason = models.CharField(max_length=400)
@@ -280,6 +227,11 @@ class Approval(TimeStamped):
     granted = models.BooleanField(null=True)
     answer = models.CharField(max_length=400, blank=True)
     total_seen = models.DecimalField(**MONEY)
+    given = models.DecimalField(**MONEY, default=Decimal(0))
+    margin_before = models.DecimalField(max_digits=9, decimal_places=4, null=True)
+    margin_after = models.DecimalField(max_digits=9, decimal_places=4, null=True)
+    asked_back = models.BooleanField(default=False)
+    alternates_seen = models.CharField(max_length=120, blank=True)
 
     class Meta:
         constraints: ClassVar = [
@@ -288,20 +240,57 @@ class Approval(TimeStamped):
             ),
             models.CheckConstraint(
                 condition=Q(decided_at=None, granted=None, decided_by=None)
-                | Q(decided_at__isnull=False, granted__isnull=False, decided_by__isnull=False),
+                | Q(
+                    decided_at__isnull=False,
+                    granted__isnull=False,
+                    decided_by__isnull=False,
+                    asked_back=False,
+                ),
                 name="approval_whole",
             ),
+            models.CheckConstraint(condition=~Q(reason=""), name="approval_has_reason"),
+        ]
+        triggers: ClassVar = [
+            pgtrigger.Protect(
+                name="approval_decided_fixed",
+                operation=pgtrigger.Update | pgtrigger.Delete,
+                condition=pgtrigger.Q(old__decided_at__isnull=False),
+            )
         ]
 
     def __str__(self) -> str:
         return f"approval of {self.revision}"
 
 
+class ApprovalWord(models.Model):
+    """A manager's question on an approval, or the seller's answer; never altered."""
+
+    approval = models.ForeignKey(Approval, on_delete=models.CASCADE, related_name="words")
+    is_question = models.BooleanField()
+    text = models.CharField(max_length=400)
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["id"]
+        constraints: ClassVar = [models.CheckConstraint(condition=~Q(text=""), name="approval_word_said")]
+        triggers: ClassVar = [
+            pgtrigger.Protect(name="approval_word_fixed", operation=pgtrigger.Update | pgtrigger.Delete)
+        ]
+
+    def __str__(self) -> str:
+        return self.text
+
+
 class Acceptance(models.Model):
-    """The builder's yes; once for a quote, whichever way and however often it comes (R41)."""
+    """The builder's yes; once for a quote, whichever way and however often it comes (R41).
+
+    `alternate` is his pick (R42); None is the base offer.
+    """
 
     quote = models.OneToOneField(Quote, on_delete=models.PROTECT, related_name="acceptance")
     revision = models.OneToOneField(QuoteRevision, on_delete=models.PROTECT, related_name="acceptance")
+    alternate = models.ForeignKey(Alternate, null=True, on_delete=models.PROTECT, related_name="+")
     name = models.CharField(max_length=120)
     title = models.CharField(max_length=120, blank=True)
     at = models.DateTimeField()
@@ -317,7 +306,19 @@ class Acceptance(models.Model):
             ),
         ]
         triggers: ClassVar = [
-            pgtrigger.Protect(name="acceptance_fixed", operation=pgtrigger.Update | pgtrigger.Delete)
+            pgtrigger.Protect(name="acceptance_fixed", operation=pgtrigger.Update | pgtrigger.Delete),
+            pgtrigger.Trigger(
+                name="acceptance_picks_its_own",
+                when=pgtrigger.Before,
+                operation=pgtrigger.Insert,
+                condition=pgtrigger.Q(new__alternate__isnull=False),
+                func=(
+                    "IF NOT EXISTS (SELECT 1 FROM quotes_alternate"
+                    " WHERE id = NEW.alternate_id AND revision_id = NEW.revision_id)"
+                    " THEN RAISE EXCEPTION 'the alternate belongs to another revision'; END IF;"
+                    " RETURN NEW;"
+                ),
+            ),
         ]
 
     def __str__(self) -> str:

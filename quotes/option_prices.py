@@ -38,7 +38,7 @@ from framing.projects.preview import Preview, preview_document
 from framing.projects.selectors import practice_in_force
 from quotes.models import PriceBook
 from quotes.pricing import MissingPrices, PriceTable, price_package
-from quotes.selectors import price_book_in_force, price_table
+from quotes.selectors import price_book_in_force, price_table, site_zone
 
 OPTIONS_MOST: Final = 24
 SECONDS_MOST: Final = 1.5
@@ -155,7 +155,7 @@ def _price(option: Option, document: FloorDocument, terms: _Terms) -> _Outcome:
             _alone(floor, terms.practice),
             terms.table,
             tier=terms.project.builder.tier,
-            freight_zone=site.freight_zone,
+            freight_zone=site_zone(site, terms.book),
             tax_place=site.tax_place,
             discount_share=Decimal(0),
             practice=terms.practice,
@@ -207,7 +207,7 @@ def _key(document: FloorDocument, bay: str, terms: _Terms) -> str:
         load_catalogue().version,
         f"{terms.book.pk} {terms.table.name} {terms.table.version}",
         terms.project.builder.tier,
-        site.freight_zone,
+        site_zone(site, terms.book),
         site.tax_place,
     )
     return f"options:1:{hashlib.sha256(json.dumps(words).encode()).hexdigest()}"

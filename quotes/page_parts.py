@@ -17,8 +17,9 @@ from framing.drawing import sketch_svg
 from framing.engine.result import FloorResult, PackageResult
 from quotes import selectors
 from quotes.documents import PAPER_KIND, framing_words, shown_quantity
-from quotes.models import Approval, Quote, QuoteLine, QuoteRevision
-from quotes.pricing import GROUP_NAMES, GROUPS
+from quotes.line_models import LineFields
+from quotes.models import Alternate, Approval, Quote, QuoteRevision
+from quotes.pricing import GROUP_NAMES, GROUPS, margin_of, round_cent
 
 LINE = ("bid", "issued", "booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
 ENDED = ("declined", "lapsed")
@@ -41,8 +42,16 @@ class FloorCard:
 
 @dataclass(frozen=True, slots=True)
 class LineRow:
-    line: QuoteLine
+    """One line: what is bought, and what was counted where that says more."""
+
+    line: LineFields
     quantity: str
+    exact: str
+
+    @property
+    def cost(self) -> Decimal:
+        """What the line costs us; staff only (R39)."""
+        return round_cent(self.line.quantity * self.line.unit_cost)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +59,15 @@ class LineGroup:
     title: str
     rows: tuple[LineRow, ...]
     amount: Decimal
+
+    @property
+    def cost(self) -> Decimal:
+        return sum((row.cost for row in self.rows), Decimal(0))
+
+    @property
+    def margin(self) -> Decimal | None:
+        """(price - cost) / price of the group; None for discounts, which have no cost of their own."""
+        return margin_of(self.amount, self.cost) if self.cost else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,19 +107,28 @@ def _governing(floor: FloorResult) -> str:
     return f"{worst.title}: {check.name.lower()} at {ratio(check.ratio)} of what is allowed ({check.clause})"
 
 
-def line_groups(revision: QuoteRevision) -> tuple[LineGroup, ...]:
+def line_groups(revision: QuoteRevision | Alternate) -> tuple[LineGroup, ...]:
     """Price lines by group, in the groups' order."""
-    lines = list(revision.lines.all())
+    lines: list[LineFields] = list(revision.lines.all())
     return tuple(_group(group, lines) for group in GROUPS if any(line.group == group for line in lines))
 
 
-def _group(group: str, lines: list[QuoteLine]) -> LineGroup:
+def _group(group: str, lines: list[LineFields]) -> LineGroup:
     found = [line for line in lines if line.group == group]
-    rows = tuple(LineRow(line, _quantity_words(line)) for line in found)
+    rows = tuple(LineRow(line, _quantity_words(line), _exact_words(line)) for line in found)
     return LineGroup(GROUP_NAMES[group], rows, sum((line.extension for line in found), Decimal(0)))
 
 
-def _quantity_words(line: QuoteLine) -> str:
+def _exact_words(line: LineFields) -> str:
+    """“300 pieces”; nothing where what was counted is what is bought."""
+    same = line.exact == line.quantity and line.sold_by != "box"
+    if not line.exact_unit or same:
+        return ""
+    unit = "pieces" if line.exact_unit == "piece" and line.exact != 1 else line.exact_unit
+    return f"{shown_quantity(line.exact)} {unit}"
+
+
+def _quantity_words(line: LineFields) -> str:
     """“2 boxes”; a discount has no quantity of its own."""
     quantity, unit = shown_quantity(line.quantity), line.sold_by
     if unit == "offer":
@@ -148,6 +175,7 @@ class Rights:
     revise: bool
     answer: bool
     link: bool
+    send: bool
     withdraw: bool
     cost: bool
 
@@ -169,6 +197,7 @@ def rights(actor: Actor, revision: QuoteRevision, offered: QuoteRevision | None)
         revise=not draft and quote.stage in ("issued", *ENDED) and can("quote", "revise"),
         answer=open_offer and can("quote", "accept"),
         link=latest and quote.stage in ("issued", "booked") and can("quote_link", "make"),
+        send=(draft or open_offer) and can("quote", "send"),
         withdraw=can("quote_link", "withdraw"),
         cost=selectors.may_see_cost(actor, quote),
     )
@@ -210,9 +239,10 @@ class ApprovalPart:
 
 def approval_part(revision: QuoteRevision) -> ApprovalPart:
     approvals = list(selectors.approval_list(revision))
+    here = (revision.total, selectors.alternates_seen(revision))
     return ApprovalPart(
         reasons=selectors.approval_reasons(revision) if revision.issued_at is None else (),
-        holds=any(entry.granted and entry.total_seen == revision.total for entry in approvals),
+        holds=any(e.granted and (e.total_seen, e.alternates_seen) == here for e in approvals),
         waiting=next((entry for entry in approvals if entry.decided_at is None), None),
         past=tuple(entry for entry in approvals if entry.decided_at is not None),
     )

@@ -2,19 +2,55 @@
 
 from __future__ import annotations
 
+import unicodedata
+from collections import Counter
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
-from typing import Annotated, Any, Literal
+from itertools import pairwise
+from typing import Annotated, Any, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    ValidationError,
+    field_validator,
+    model_validator,
+)
 
-from quotes.pricing import FreightRow, ItemClass, PriceRow, PriceTable
+from framing.projects.freight import BY_PLACE, FreightZone, distance_mi, plain_postal
+from quotes.pricing import FreightRow, ItemClass, PriceRow, PriceTable, TruckRow
 
-Share = Annotated[Decimal, Field(ge=0, lt=1, max_digits=6, decimal_places=5)]
+ITEMS_MOST: Final = 5000
+FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+
+
+def harmless(text: str) -> str:
+    """The text as it stands. Raises ValueError where a spreadsheet would run it, or a sign can't be shown."""
+    if text.lstrip(" ").startswith(FORMULA_SIGNS):
+        raise ValueError(f"“{text[:20]}” begins like a formula; begin it with a letter or a number")
+    if any(unicodedata.category(sign) == "Cc" for sign in text):
+        raise ValueError("it holds a sign that can't be shown; type it anew")
+    if text != text.strip() or not text:
+        raise ValueError("it begins or ends with a space, or is empty")
+    return text
+
+
+Share = Annotated[Decimal, Field(ge=0, lt=1, max_digits=5, decimal_places=4)]
+TaxShare = Annotated[Decimal, Field(ge=0, lt=1, max_digits=6, decimal_places=5)]
 Rate = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=4)]
 Positive = Annotated[Decimal, Field(gt=0, max_digits=12, decimal_places=4)]
 Money = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=2)]
+Miles = Annotated[Decimal, Field(ge=0, max_digits=7, decimal_places=1)]
+Word12 = Annotated[str, Field(min_length=1, max_length=12), AfterValidator(harmless)]
+Word16 = Annotated[str, Field(min_length=1, max_length=16), AfterValidator(harmless)]
+Word20 = Annotated[str, Field(min_length=1, max_length=20), AfterValidator(harmless)]
+Word40 = Annotated[str, Field(min_length=1, max_length=40), AfterValidator(harmless)]
+Word60 = Annotated[str, Field(min_length=1, max_length=60), AfterValidator(harmless)]
+Word80 = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(harmless)]
+Word160 = Annotated[str, Field(min_length=1, max_length=160), AfterValidator(harmless)]
 
 
 class PriceDocumentRefused(ValueError):
@@ -32,17 +68,48 @@ class _Part(BaseModel):
 class ItemEntry(_Part):
     """One priced thing; `code` is the bill's code, `cutting` or `punching`."""
 
-    code: Annotated[str, Field(min_length=1, max_length=60)]
-    description: Annotated[str, Field(min_length=1, max_length=160)]
-    sold_by: Annotated[str, Field(min_length=1, max_length=12)]
+    code: Word60
+    description: Word160
+    sold_by: Word12
     item_class: Literal["material", "labour"]
     price: Positive
     cost: Rate
 
 
-class FreightEntry(_Part):
+class TruckEntry(_Part):
+    """A smaller truck, for loads up to `most_lb`."""
+
+    truck: Word20
+    most_lb: Annotated[int, Field(ge=1, le=1_000_000)]
     price: Money
     cost: Money
+
+
+class FreightEntry(_Part):
+    """A zone: a full truck's price, smaller trucks, and where it is: regions, postal codes or a band of miles."""
+
+    price: Money
+    cost: Money
+    trucks: Annotated[tuple[TruckEntry, ...], Field(max_length=20)] = ()
+    regions: Annotated[tuple[Word40, ...], Field(max_length=200)] = ()
+    postal: Annotated[tuple[Word16, ...], Field(max_length=500)] = ()
+    from_mi: Miles | None = None
+    to_mi: Miles | None = None
+
+    @model_validator(mode="after")
+    def _whole(self) -> FreightEntry:
+        if (self.from_mi is None) != (self.to_mi is None):
+            raise ValueError("a band of miles needs both where it begins and where it ends")
+        if self.from_mi is not None and self.to_mi is not None and self.to_mi <= self.from_mi:
+            raise ValueError(f"the band ends at {self.to_mi} mi, not after its begin at {self.from_mi} mi")
+        for what, values in (
+            ("the truck", [entry.truck for entry in self.trucks]),
+            ("a truck up to (lb)", [entry.most_lb for entry in self.trucks]),
+        ):
+            twice = _twice(values)
+            if twice:
+                raise ValueError(f"{what} {twice[0]} stands twice in the zone")
+        return self
 
 
 class PriceBookDocument(_Part):
@@ -50,27 +117,69 @@ class PriceBookDocument(_Part):
 
     format: Literal["spanyard.price_book"]
     version: Literal[1]
-    name: Annotated[str, Field(min_length=1, max_length=80)]
-    number: Annotated[int, Field(ge=1)]
+    name: Word80
+    number: Annotated[int, Field(ge=1, le=1_000_000)]
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
     valid_from: date
     surcharge_per_lb: Rate = Decimal(0)
     margin_floor: Share = Decimal("0.18")
     discount_limit: Share = Decimal("0.05")
+    line_discount_limit: Share = Decimal("0.10")
     valid_days: Annotated[int, Field(ge=1, le=365)] = 30
-    tiers: dict[str, Share]
-    freight: dict[str, FreightEntry]
-    taxes: dict[str, dict[ItemClass, Share]]
-    items: tuple[ItemEntry, ...]
+    tiers: Annotated[dict[Word20, Share], Field(max_length=100)]
+    freight: Annotated[dict[Word20, FreightEntry], Field(max_length=200)]
+    taxes: Annotated[dict[Word40, dict[ItemClass, TaxShare]], Field(max_length=2000)]
+    items: Annotated[tuple[ItemEntry, ...], Field(max_length=ITEMS_MOST)]
 
     @field_validator("items")
     @classmethod
     def _once(cls, items: tuple[ItemEntry, ...]) -> tuple[ItemEntry, ...]:
-        codes = [item.code for item in items]
-        twice = sorted({code for code in codes if codes.count(code) > 1})
+        twice = _twice([item.code for item in items])
         if twice:
-            raise ValueError(f"priced twice: {', '.join(twice)}")
+            raise ValueError(f"priced twice: {', '.join(map(str, twice))}")
         return items
+
+    @field_validator("freight")
+    @classmethod
+    def _one_zone_a_place(cls, freight: dict[str, FreightEntry]) -> dict[str, FreightEntry]:
+        problem = zones_problem(zones_of(freight))
+        if problem:
+            raise ValueError(problem)
+        return freight
+
+
+def _twice(values: list[Any]) -> list[Any]:
+    return sorted(value for value, count in Counter(values).items() if count > 1)
+
+
+def zones_of(freight: Mapping[str, FreightEntry]) -> tuple[FreightZone, ...]:
+    """Where the zones of a document are."""
+    return tuple(
+        FreightZone(name, entry.regions, entry.postal, entry.from_mi, entry.to_mi)
+        for name, entry in freight.items()
+    )
+
+
+def zones_problem(zones: tuple[FreightZone, ...]) -> str:
+    """Why a site could fall into two zones, or a zone's name be taken for something else; "" where neither."""
+    for zone in zones:
+        if zone.name.lower() == BY_PLACE or distance_mi(zone.name) is not None:
+            return f"“{zone.name}” can't name a zone: a site says so to have its zone found"
+    for what, pairs in (
+        ("the region", [(name.casefold(), z.name) for z in zones for name in z.regions]),
+        ("postal codes from", [(plain_postal(code), z.name) for z in zones for code in z.postal]),
+    ):
+        twice = _twice([place for place, _ in pairs])
+        if twice:
+            names = " and ".join(dict.fromkeys(zone for place, zone in pairs if place == twice[0]))
+            return f"{what} {twice[0]} stands twice ({names})"
+    bands = sorted(
+        (z.from_mi, z.to_mi, z.name) for z in zones if z.from_mi is not None and z.to_mi is not None
+    )
+    for (_, end, one), (begin, _, other) in pairwise(bands):
+        if begin < end:
+            return f"the zones {one} and {other} overlap between {begin} and {end} mi"
+    return ""
 
 
 def read_price_document(data: Mapping[str, Any]) -> PriceBookDocument:
@@ -78,8 +187,35 @@ def read_price_document(data: Mapping[str, Any]) -> PriceBookDocument:
     try:
         return PriceBookDocument.model_validate(dict(data))
     except ValidationError as error:
-        problems = [(".".join(map(str, entry["loc"])), entry["msg"]) for entry in error.errors()]
+        problems = [(".".join(map(str, entry["loc"])), _words(entry)) for entry in error.errors()]
         raise PriceDocumentRefused(problems) from error
+
+
+def _words(entry: Mapping[str, Any]) -> str:
+    """What is wrong with a value, with the value and its limit."""
+    limits, kind = entry.get("ctx", {}), entry["type"]
+    say = _SAYINGS.get(kind)
+    if say is None:
+        said: str = entry["msg"]
+        return said.removeprefix("Value error, ")
+    value = entry["input"] if isinstance(entry["input"], (str, int, float, Decimal)) else ""
+    return say.format(value=str(value)[:40], **limits)
+
+
+_SAYINGS: Final[Mapping[str, str]] = {
+    "greater_than": "must be over {gt}; it is {value}",
+    "greater_than_equal": "must be {ge} or more; it is {value}",
+    "less_than": "must be under {lt}; it is {value}",
+    "less_than_equal": "must be {le} or less; it is {value}",
+    "decimal_max_places": "has more than {decimal_places} decimals; it is {value}",
+    "decimal_max_digits": "has more than {max_digits} digits; it is {value}",
+    "decimal_whole_digits": "has more than {whole_digits} digits before the point; it is {value}",
+    "string_too_long": "has more than {max_length} signs",
+    "string_too_short": "is empty",
+    "string_pattern_mismatch": "must be three capital letters, such as USD; it is {value}",
+    "missing": "is missing",
+    "extra_forbidden": "is nothing that a price book holds",
+}
 
 
 def table_of(document: PriceBookDocument) -> PriceTable:
@@ -94,11 +230,17 @@ def table_of(document: PriceBookDocument) -> PriceTable:
         },
         surcharge_per_lb=document.surcharge_per_lb,
         tiers=document.tiers,
-        freight={zone: FreightRow(entry.price, entry.cost) for zone, entry in document.freight.items()},
+        freight={zone: _freight_row(entry) for zone, entry in document.freight.items()},
         taxes={
             (place, kind): share for place, rates in document.taxes.items() for kind, share in rates.items()
         },
         margin_floor=document.margin_floor,
         discount_limit=document.discount_limit,
+        line_discount_limit=document.line_discount_limit,
         valid_days=document.valid_days,
     )
+
+
+def _freight_row(entry: FreightEntry) -> FreightRow:
+    trucks = tuple(TruckRow(t.truck, t.most_lb, t.price, t.cost) for t in entry.trucks)
+    return FreightRow(entry.price, entry.cost, trucks)

@@ -5,86 +5,114 @@ Big JSON columns (`floors`, `result`) are left out of lists and fetched only whe
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
 from datetime import datetime, timedelta
-from functools import cache
-from pathlib import Path
-from typing import Any, cast
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from framing.common.access import may, owns
 from framing.common.actors import Actor
-from framing.common.errors import NotThere, Refused
+from framing.common.errors import NotThere
 from framing.common.models import User
 from framing.engine.result import PackageResult
 from framing.projects.models import Floor, Project
-from quotes.models import Approval, PriceBook, Quote, QuoteMove, QuoteRevision
-from quotes.price_documents import read_price_document, table_of
-from quotes.pricing import FreightRow, ItemClass, PriceRow, PriceTable
+from quotes.alternate_reads import (
+    ALTERNATE_BIG,
+    alternate_get,
+    alternate_list,
+    alternate_picked,
+    alternates_fit,
+    alternates_left_out,
+    alternates_seen,
+    package_accepted,
+)
+from quotes.approval_reads import (
+    BIG,
+    approval_holds,
+    approval_list,
+    approval_open,
+    approval_reasons,
+    approvals_asked_back,
+    approvals_decided,
+    approvals_waiting,
+    discount_given,
+    discountable_lines,
+    line_discounts,
+)
+from quotes.models import Acceptance, Alternate, Quote, QuoteMove, QuoteRevision
+from quotes.price_reads import (
+    DEMO_PLACE,
+    DEMO_ZONE,
+    demo_price_document,
+    demo_price_table,
+    price_book_in_force,
+    price_table,
+    site_zone,
+)
 from quotes.snapshots import package_from_json
 from quotes.states import QuoteStage
 
-BIG = ("floors", "result")
-DEMO_BOOK = Path(__file__).parent / "data" / "demo_price_book.json"
-DEMO_ZONE, DEMO_PLACE = "near", "Larkmeadow County"
-
-
-# --- price books ---
-
-
-@cache
-def demo_price_document() -> Mapping[str, Any]:
-    """The invented demo price book as its document."""
-    data: Mapping[str, Any] = json.loads(DEMO_BOOK.read_text(encoding="utf-8"))
-    return data
-
-
-def demo_price_table() -> PriceTable:
-    """The demo price book without a database."""
-    return table_of(read_price_document(demo_price_document()))
-
-
-def price_book_in_force() -> PriceBook:
-    """Raises Refused where the company has put no price book in force yet."""
-    book = PriceBook.objects.filter(in_force=True).first()
-    if book is None:
-        raise Refused("No price book is in force. Import one before quoting.")
-    return book
-
-
-def price_table(book: PriceBook) -> PriceTable:
-    """The price table of a stored book."""
-    return PriceTable(
-        name=book.name,
-        version=book.version,
-        currency=book.currency,
-        rows={
-            i.code: PriceRow(
-                i.code, i.description, i.sold_by, cast("ItemClass", i.item_class), i.price, i.cost
-            )
-            for i in book.items.all()
-        },
-        surcharge_per_lb=book.surcharge_per_lb,
-        tiers={row.tier: row.share for row in book.tiers.all()},
-        freight={row.zone: FreightRow(row.price_per_truck, row.cost_per_truck) for row in book.freight.all()},
-        taxes={(row.place, row.item_class): row.share for row in book.taxes.all()},
-        margin_floor=book.margin_floor,
-        discount_limit=book.discount_limit,
-        valid_days=book.valid_days,
-    )
+__all__ = [
+    "ALTERNATE_BIG",
+    "BIG",
+    "DEMO_PLACE",
+    "DEMO_ZONE",
+    "alternate_get",
+    "alternate_list",
+    "alternate_picked",
+    "alternates_fit",
+    "alternates_left_out",
+    "alternates_seen",
+    "approval_holds",
+    "approval_list",
+    "approval_open",
+    "approval_reasons",
+    "approvals_asked_back",
+    "approvals_decided",
+    "approvals_waiting",
+    "demo_price_document",
+    "demo_price_table",
+    "discount_given",
+    "discountable_lines",
+    "drafts_of",
+    "floors_moved",
+    "line_discounts",
+    "may_see_cost",
+    "package_accepted",
+    "package_of",
+    "price_book_in_force",
+    "price_table",
+    "quotable_projects",
+    "quote_get",
+    "quote_list",
+    "quote_moves",
+    "quotes_due_to_lapse",
+    "quotes_lapsing",
+    "revision_accepted",
+    "revision_by_pk",
+    "revision_get",
+    "revision_latest",
+    "revision_list",
+    "revision_offered",
+    "site_zone",
+]
 
 
 # --- quotes ---
 
 
 def quote_list(*, stage: str = "", search: str = "") -> QuerySet[Quote]:
-    """Quotes, newest first, with the newest revision's number, total and validity as `latest_*`."""
+    """Quotes, newest first, with the newest revision's number, total and validity as `latest_*`.
+
+    Once an alternate is accepted, its total is the quote's.
+    """
     newest = QuoteRevision.objects.filter(quote=OuterRef("pk")).order_by("-number")
+    picked = Acceptance.objects.filter(quote=OuterRef("pk"), alternate__isnull=False)
     rows = Quote.objects.select_related("project__builder", "owner").annotate(
         latest_number=Subquery(newest.values("number")[:1]),
-        latest_total=Subquery(newest.values("total")[:1]),
+        latest_total=Coalesce(
+            Subquery(picked.values("alternate__total")[:1]), Subquery(newest.values("total")[:1])
+        ),
         latest_currency=Subquery(newest.values("currency")[:1]),
         latest_valid_until=Subquery(newest.values("valid_until")[:1]),
     )
@@ -150,55 +178,14 @@ def revision_accepted(quote: Quote) -> QuoteRevision:
     return revision
 
 
-def package_of(revision: QuoteRevision) -> PackageResult:
-    """The engine's result that a revision stands on."""
+def package_of(revision: QuoteRevision | Alternate) -> PackageResult:
+    """The engine's result that a revision or an alternate stands on."""
     return package_from_json(revision.result)
 
 
 def quote_moves(quote: Quote) -> QuerySet[QuoteMove]:
     """Recorded moves, oldest first."""
     return quote.moves.order_by("id")
-
-
-# --- approval (R39) ---
-
-
-def approval_reasons(revision: QuoteRevision) -> tuple[str, ...]:
-    """Why a revision needs a manager's word, in words; empty where it needs none."""
-    book = revision.price_book
-    found = []
-    margin = revision.margin
-    if margin is None or margin < book.margin_floor:
-        shown = "none" if margin is None else f"{margin * 100:.1f} %"
-        found.append(f"Margin {shown} is under the floor of {book.margin_floor * 100:.1f} %.")
-    if revision.discount_share > book.discount_limit:
-        found.append(
-            f"Discount {revision.discount_share * 100:.2f} % is over the seller's limit"
-            f" of {book.discount_limit * 100:.2f} %."
-        )
-    return tuple(found)
-
-
-def approval_holds(revision: QuoteRevision) -> bool:
-    """Whether a manager granted exactly this total."""
-    return revision.approvals.filter(granted=True, total_seen=revision.total).exists()
-
-
-def approval_open(revision: QuoteRevision) -> Approval | None:
-    return revision.approvals.filter(decided_at=None).select_related("asked_by").first()
-
-
-def approval_list(revision: QuoteRevision) -> QuerySet[Approval]:
-    """All approvals of a revision, newest first."""
-    return revision.approvals.select_related("asked_by", "decided_by").order_by("-id")
-
-
-def approvals_waiting() -> QuerySet[Approval]:
-    """Approvals that wait for a manager, oldest first."""
-    rows = Approval.objects.filter(decided_at=None).select_related(
-        "asked_by", "revision__quote__project__builder"
-    )
-    return rows.defer(*(f"revision__{name}" for name in BIG)).order_by("id")
 
 
 # --- what waits for people ---
@@ -250,9 +237,3 @@ def floors_moved(revision: QuoteRevision) -> tuple[str, ...]:
     then = {entry["floor"]: (entry["name"], entry["version"]) for entry in revision.floors}
     moved = [key for key in now.keys() | then.keys() if now.get(key) != then.get(key)]
     return tuple(sorted((now.get(key) or then[key])[0] for key in moved))
-
-
-def price_book_page() -> PriceBook | None:
-    """The book in force with all its rows, for the read-only page."""
-    rows = PriceBook.objects.filter(in_force=True)
-    return rows.prefetch_related("items", "tiers", "freight", "taxes").first()

@@ -18,9 +18,11 @@ from framing.common.errors import ApplicationError, NotThere
 from framing.common.papers import paper_get, paper_response
 from framing.projects.entry import FloorEntry
 from framing.projects.selectors import floor_get, floor_version, project_get
-from quotes import page_parts, selectors, services
+from quotes import page_parts, price_parts, selectors, services
+from quotes.alternate_parts import offer_columns, pick_choices
 from quotes.documents import PAPER_KIND
 from quotes.forms import (
+    AnswerForm,
     AskForm,
     DecideForm,
     DeclineForm,
@@ -28,6 +30,7 @@ from quotes.forms import (
     IssueForm,
     LinkForm,
     PhoneForm,
+    QuestionForm,
     QuoteNewForm,
     ReviseForm,
 )
@@ -35,6 +38,7 @@ from quotes.history import history
 from quotes.models import QuoteRevision
 from quotes.option_prices import priced_options
 from quotes.states import QuoteStage
+from quotes.thread_reads import mails_not_arrived, unread_of
 
 PAGE = 50
 
@@ -55,7 +59,14 @@ def quote_list(request: HttpRequest) -> HttpResponse:
     stage = stage if stage in QuoteStage.values else ""
     page = Paginator(selectors.quote_list(stage=stage, search=search), PAGE).get_page(request.GET.get("page"))
     query = urlencode({name: value for name, value in (("stage", stage), ("search", search)) if value})
-    context = {"page": page, "query": query, "stage": stage, "search": search, "stages": QuoteStage.choices}
+    context = {
+        "page": page,
+        "query": query,
+        "stage": stage,
+        "search": search,
+        "stages": QuoteStage.choices,
+        "may_approve": may(actor_of(request).audience, "quote", "approve"),
+    }
     return render(request, "quotes/list.html", context)
 
 
@@ -106,29 +117,37 @@ def show_revision(
 
 
 def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str, Any]:
-    actor, quote = actor_of(request), revision.quote
+    actor, quote, now = actor_of(request), revision.quote, database_now()
     package = selectors.package_of(revision)
     revisions = list(selectors.revision_list(quote))
     offered = next((row for row in revisions if row.issued_at is not None), None)
     order = page_parts.order_part(revision)
     accepted = getattr(revision, "acceptance", None)
+    columns = offer_columns(revision, package)
     return {
         "quote": quote,
         "revision": revision,
         "project": quote.project,
         "currency": revision.currency,
+        "columns": columns,
+        "fits": revision.fits and all(column.fits for column in columns),
+        "left_out": selectors.alternates_left_out(revision) if revision.issued_at is None else (),
+        "picked": next((column for column in columns if column.picked), None),
         "rights": page_parts.rights(actor, revision, offered),
         "stages": page_parts.stage_line(quote, order),
         "floors": page_parts.floor_cards(package),
         "groups": page_parts.line_groups(revision),
+        "shares": price_parts.floor_rows(revision, package),
         "revisions": revisions,
         "replaced_by": revisions[0] if revisions[0].pk != revision.pk else None,
         "moved": selectors.floors_moved(revision) if revision.issued_at is None else (),
-        "book_old": revision.issued_at is None and not revision.price_book.in_force,
+        "book_old": revision.issued_at is None and not revision.price_book.holds_on(now.date()),
         "approval": page_parts.approval_part(revision),
         "paper": page_parts.paper_part(revision),
-        "links": page_parts.live_links(revision, database_now()),
+        "links": page_parts.live_links(revision, now),
         "history": history(quote, revisions),
+        "unread": unread_of(quote),
+        "not_arrived": mails_not_arrived(quote),
         "acceptance": accepted,
         "order": order,
         "booking": page_parts.booking_job(quote) if accepted and not order else None,
@@ -141,17 +160,24 @@ def revision_forms(revision: QuoteRevision) -> dict[str, Any]:
     key = {"idempotency_key": new_key()}
     return {
         "draft_form": DraftForm(
+            lines=selectors.discountable_lines(revision) if revision.issued_at is None else (),
             initial={
                 "discount_percent": f"{revision.discount_share * 100:.2f}",
                 "terms": revision.terms,
                 "lead_time_days": revision.lead_time_days,
-            }
+            },
         ),
         "issue_form": IssueForm(initial=key),
         "ask_form": AskForm(),
-        "decide_form": DecideForm(initial={"total_seen": revision.total}),
+        "decide_form": DecideForm(
+            initial={"total_seen": revision.total, "alternates_seen": selectors.alternates_seen(revision)}
+        ),
+        "question_form": QuestionForm(),
+        "answer_form": AnswerForm(),
         "revise_form": ReviseForm(),
-        "phone_form": PhoneForm(initial={"name": revision.quote.project.builder.contact_name, **key}),
+        "phone_form": PhoneForm(
+            picks=pick_choices(revision), initial={"name": revision.quote.project.builder.contact_name, **key}
+        ),
         "decline_form": DeclineForm(),
         "link_form": LinkForm(initial={"for_name": revision.quote.project.builder.contact_name}),
     }
@@ -166,15 +192,6 @@ def quote_paper(request: HttpRequest, public_id: str) -> HttpResponse:
     if paper is None:
         raise NotThere("This paper is not made yet.")
     return paper_response(paper)
-
-
-@grants("price_book", "read")
-@require_GET
-def price_book(request: HttpRequest) -> HttpResponse:
-    """The price book in force; costs only for those who may see all of them."""
-    actor = actor_of(request)
-    context = {"book": selectors.price_book_page(), "cost": may(actor.audience, "cost", "read", own=False)}
-    return render(request, "quotes/price_book.html", context)
 
 
 @grants("price_book", "read")

@@ -6,19 +6,26 @@ network, no file outside the static folders, no redirect.
 
 from __future__ import annotations
 
+import gc
 import mimetypes
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from email.message import EmailMessage
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import weasyprint
 from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
+from weasyprint.pdf import pydyf
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+from framing.common.sections import LaidOut, Section
+from framing.common.tag_tree import Taken, take_apart
 
 STATIC = "static:"
 
@@ -76,11 +83,73 @@ def render_paper(template: str, context: Mapping[str, Any], *, issued_at: dateti
     html = render_to_string(template, dict(context))
     stamp = issued_at.strftime("%Y-%m-%dT%H:%M:%SZ")
     dates = "".join(f'<meta name="dcterms.{name}" content="{stamp}">' for name in ("created", "modified"))
-    page_text = html.replace("</head>", f"{dates}</head>", 1)
+    wide, data = _written(html.replace("</head>", f"{dates}</head>", 1), pdf_tags=True)
+    return RenderedPaper(data, len(wide))
+
+
+def render_section(section: Section) -> LaidOut:
+    """Lay out one section of a bound paper; equal sections give equal bytes.
+
+    The context may hold `overlays`: an SVG a page, to be drawn over it at the binding.
+    Raises AddressRefused as `render_paper` does.
+    """
+    context = dict(section.context())
+    taken: list[Taken] = []
+    wide, data = _written(
+        render_to_string(section.template, context),
+        finisher=lambda document, pdf: taken.append(take_apart(document, pdf, pydyf.String)),
+        pdf_tags=True,
+        pdf_version="1.4",  # plain tables of objects: the tags' objects, taken out, leave no gap in a packed one
+    )
+    overlays = tuple(context.get("overlays", ()))
+    return LaidOut(
+        data=data,
+        wide=wide,
+        overlays=overlays + ("",) * (len(wide) - len(overlays)),
+        tags=taken[0].tags,
+        bookmarks=taken[0].bookmarks,
+        places=taken[0].places,
+    )
+
+
+def render_overlay(template: str, context: Mapping[str, Any]) -> bytes:
+    """A PDF whose pages are drawn over those of a bound paper: heads, feet and numbers, without tags."""
+    _, data = _written(render_to_string(template, dict(context)), pdf_version="1.4")
+    return data
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Python looks for garbage once, afterwards, and only among what the paper made: its boxes all stay until then."""
+    enabled = gc.isenabled()
+    gc.disable()
+    gc.freeze()
+    try:
+        yield
+    finally:
+        if enabled:
+            gc.collect()
+            gc.enable()
+        gc.unfreeze()
+
+
+@lru_cache(maxsize=1)
+def _fonts() -> FontConfiguration:
+    """The fonts of all papers of this process; unpacking them takes longer than a short paper."""
+    return FontConfiguration()
+
+
+def _written(html: str, **options: Any) -> tuple[tuple[bool, ...], bytes]:
+    """For each page whether it lies on its side, and the PDF."""
+    with _uncollected():
+        return _drawn(html, options)
+
+
+def _drawn(html: str, options: Mapping[str, Any]) -> tuple[tuple[bool, ...], bytes]:
     fetcher = OwnFilesFetcher()
-    page = weasyprint.HTML(string=page_text, base_url=STATIC + "framing/", url_fetcher=fetcher)
-    document = page.render(font_config=FontConfiguration(), optimize_images=True)
-    data = document.write_pdf(pdf_tags=True, pdf_identifier=b"spanyard")
+    page = weasyprint.HTML(string=html, base_url=STATIC + "framing/", url_fetcher=fetcher)
+    document = page.render(font_config=_fonts(), optimize_images=True)
+    data = document.write_pdf(pdf_identifier=b"spanyard", **options)
     if fetcher.refused:  # the library swallows refusals inside pictures; a paper with a hole is no paper
         raise AddressRefused(f"A paper may not load {fetcher.refused[0]}")
-    return RenderedPaper(data, len(document.pages))
+    return tuple(page.width > page.height for page in document.pages), data

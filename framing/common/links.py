@@ -33,16 +33,18 @@ def link_make(
     for_name: str,
     expires_at: datetime,
     at: datetime,
+    secret: str = "",
 ) -> tuple[AccessLink, str]:
     """Make a link in the caller's transaction; the secret is returned once and never stored.
 
-    Earlier links of the same purpose to the same object and person are withdrawn.
+    Earlier links of the same purpose to the same object and person are withdrawn. A mail, which must be able to
+    say the same link at a second try, brings a `secret` of its own (`framing.common.mail.new_link_seed`).
     """
     label = subject._meta.label_lower
     AccessLink.objects.filter(
         purpose=purpose, subject_type=label, subject_id=subject.pk, for_name=for_name, withdrawn_at=None
     ).update(withdrawn_at=at)
-    secret = secrets.token_urlsafe(SECRET_BYTES)
+    secret = secret or secrets.token_urlsafe(SECRET_BYTES)
     link = AccessLink.objects.create(
         purpose=purpose,
         subject_type=label,

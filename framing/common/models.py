@@ -256,3 +256,80 @@ class StageMove(models.Model):
     class Meta:
         abstract = True
         ordering: ClassVar = ["id"]
+
+
+class MailState(models.TextChoices):
+    QUEUED = "queued", "On its way"
+    SENT = "sent", "Sent"
+    UNSURE = "unsure", "Maybe sent twice"
+    BOUNCED = "bounced", "Came back"
+    FAILED = "failed", "Not sent"
+
+
+class MailMessage(Addressed, TimeStamped):
+    """One mail to one person: written in the transaction that asks for it, sent by the worker afterwards.
+
+    `message_id` is fixed with the row, so that a second try is the same mail. `link_seed` leads, with the key of
+    the settings, to the secret of the link in the text; it is wiped once the mail is out. The text holds a mark
+    where the link's address goes, never the address.
+    """
+
+    kind = models.CharField(max_length=40)
+    subject_type = models.CharField(
+        max_length=40, blank=True, help_text="What the mail is about, as in links."
+    )
+    subject_id = models.BigIntegerField(default=0)
+    to_name = models.CharField(max_length=160, blank=True)
+    to_address = models.CharField(max_length=254)
+    subject = models.CharField(max_length=200)
+    text = models.TextField()
+    html = models.TextField()
+    message_id = models.CharField(max_length=200, unique=True)
+    state = models.CharField(max_length=10, choices=MailState.choices, default=MailState.QUEUED)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    answer = models.CharField(max_length=400, blank=True, help_text="What the mail server said.")
+    in_doubt = models.BooleanField(default=False, help_text="A try ended without the server's word.")
+    sent_at = models.DateTimeField(null=True)
+    link = models.ForeignKey(AccessLink, null=True, on_delete=models.PROTECT, related_name="+")
+    link_seed = models.CharField(max_length=64, blank=True)
+    takes_replies = models.BooleanField(default=False)
+    to_user = models.ForeignKey(User, null=True, on_delete=models.PROTECT, related_name="+")
+    asked_by = models.ForeignKey(User, null=True, on_delete=models.PROTECT, related_name="+")
+    asked_name = models.CharField(max_length=160)
+
+    class Meta:
+        ordering: ClassVar = ["-id"]
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=Q(state__in=MailState.values), name="mail_state_listed"),
+            models.CheckConstraint(
+                condition=Q(state__in=["queued", "failed"]) | Q(sent_at__isnull=False, link_seed=""),
+                name="mail_out_has_time_and_no_seed",
+            ),
+        ]
+        indexes: ClassVar = [models.Index(fields=["subject_type", "subject_id"], name="mail_subject")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} to {self.to_address}"
+
+
+class MailTemplate(models.Model):
+    """The company's words for a kind of mail; the newest version holds, older ones are kept."""
+
+    kind = models.CharField(max_length=40)
+    version = models.PositiveSmallIntegerField()
+    subject = models.CharField(max_length=200)
+    text = models.TextField()
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering: ClassVar = ["kind", "-version"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["kind", "version"], name="mail_template_once"),
+        ]
+        triggers: ClassVar = [
+            pgtrigger.Protect(name="mail_template_fixed", operation=pgtrigger.Update | pgtrigger.Delete)
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.version}"

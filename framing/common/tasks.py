@@ -6,7 +6,11 @@ from celery import shared_task
 
 from framing.common.bytestore import stores_sweep
 from framing.common.clock import database_now
-from framing.common.outbox import RUN_TASK, outbox_run, outbox_waiting
+from framing.common.mail import SEND
+from framing.common.mail_sending import mail_send
+from framing.common.outbox import RUN_TASK, outbox_handler, outbox_run, outbox_waiting
+
+outbox_handler(SEND)(mail_send)
 
 
 @shared_task(name=RUN_TASK, ignore_result=True)

@@ -2,6 +2,7 @@
 
 from framing.drawing.beam_loads import significant
 from framing.drawing.bundle import bundle_svg
+from framing.drawing.compare_layer import MemberChanges, compare_svg
 from framing.drawing.diagrams import Extreme, extremes, member_svg, place_words, reactions_of
 from framing.drawing.places import PlaceMap, place_map
 from framing.drawing.plan import paper_for, plan_svg
@@ -16,10 +17,12 @@ __all__ = [
     "MEDIUM",
     "SMALL",
     "Extreme",
+    "MemberChanges",
     "Paper",
     "PlaceMap",
     "SheetInfo",
     "bundle_svg",
+    "compare_svg",
     "extremes",
     "member_svg",
     "paper_for",

@@ -181,7 +181,7 @@ def _lacks(site: Site, tier: str) -> list[str]:
     """Words of site and builder that the price book has no row for."""
     known = site_words()
     lacks = []
-    if site.freight_zone and site.freight_zone not in known.zones:
+    if site.freight_zone and known.zone_of(site) is None:
         lacks.append(f"freight zone “{site.freight_zone}”")
     if site.tax_place and site.tax_place not in known.places:
         lacks.append(f"place for sales tax “{site.tax_place}”")

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from framing.projects.freight import BY_PLACE, distance_mi
 from framing.projects.models import Builder, UnitSystem
 from framing.projects.selectors import builder_list, site_words
 from framing.projects.services import SiteAddress
@@ -49,12 +50,40 @@ class ProjectForm(forms.Form):
             builder_list(), to_field_name="public_id", empty_label="Choose a builder"
         )
         words = site_words()
-        _offer(self, "freight_zone", words.zones)
+        _offer(self, "freight_zone", (*words.zones, BY_PLACE) if words.finds_by_place else words.zones)
+        if words.finds_by_distance:
+            self._ask_distance()
         _offer(self, "tax_place", words.places)
+
+    def _ask_distance(self) -> None:
+        """Where zones are bands of miles, the distance may stand in for the zone's name."""
+        zone = self.fields["freight_zone"]
+        zone.required = False
+        if isinstance(zone, forms.ChoiceField):
+            zone.choices = [("", ""), *list(zone.choices)]  # type: ignore[arg-type]  # a list, as _offer made it
+        self.fields["distance"] = forms.CharField(
+            label="Or distance from the yard",
+            max_length=16,
+            required=False,
+            help_text="Such as 85 mi or 137 km; the price book finds the zone.",
+        )
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        typed, zone = data.get("distance", "").strip(), data.get("freight_zone", "")
+        if typed and distance_mi(typed) is None:
+            self.add_error("distance", f"“{typed}” is no distance; type it like 85 mi or 137 km.")
+        elif typed and zone:
+            self.add_error("distance", "Give the zone or the distance, not both.")
+        elif "distance" in self.fields and not (typed or zone) and "freight_zone" not in self.errors:
+            self.add_error("freight_zone", "Choose the zone, or type the distance from the yard.")
+        return data
 
     @property
     def site(self) -> SiteAddress:
-        return SiteAddress(**{name: self.cleaned_data[name] for name in SITE_FIELDS})
+        values = {name: self.cleaned_data[name] for name in SITE_FIELDS}
+        values["freight_zone"] = values["freight_zone"] or self.cleaned_data.get("distance", "").strip()
+        return SiteAddress(**values)
 
 
 def _offer(form: forms.BaseForm, name: str, words: tuple[str, ...]) -> None:
@@ -64,7 +93,7 @@ def _offer(form: forms.BaseForm, name: str, words: tuple[str, ...]) -> None:
     field = form.fields[name]
     own = form.get_initial_for_field(field, name)
     shown = words if not own or own in words else (*words, str(own))
-    choices = [(word, word) for word in shown]
+    choices = [(word, "By postal code or state" if word == BY_PLACE else word) for word in shown]
     if not field.required:
         choices.insert(0, ("", "List price" if name == "tier" else ""))
     form.fields[name] = forms.ChoiceField(

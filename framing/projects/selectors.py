@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Any, Final, NoReturn, TypeVar
@@ -17,7 +17,8 @@ from framing.common.audit import audit_list
 from framing.common.errors import NotThere, Refused
 from framing.common.models import Addressed, AuditEntry
 from framing.engine.practice import Practice
-from framing.projects.models import Builder, Floor, FloorVersion, PracticeSet, Project
+from framing.projects.freight import FreightZone, zone_of
+from framing.projects.models import Builder, Floor, FloorVersion, PracticeSet, Project, Site
 
 HISTORY_MOST: Final = 100
 Row = TypeVar("Row", bound=Addressed)
@@ -104,6 +105,19 @@ class SiteWords:
     tiers: tuple[str, ...]
     zones: tuple[str, ...]
     places: tuple[str, ...]
+    areas: tuple[FreightZone, ...] = ()
+
+    @property
+    def finds_by_distance(self) -> bool:
+        return any(area.has_band for area in self.areas)
+
+    @property
+    def finds_by_place(self) -> bool:
+        return any(area.has_places for area in self.areas)
+
+    def zone_of(self, site: Site) -> str | None:
+        """The freight zone that a site lies in, named or found; None where the price book knows none."""
+        return zone_of(site.freight_zone, site.region, site.postal_code, self.areas)
 
 
 def site_words() -> SiteWords:
@@ -112,12 +126,25 @@ def site_words() -> SiteWords:
         tiers=_price_words("TierDiscount", "tier"),
         zones=_price_words("FreightRate", "zone"),
         places=_price_words("TaxRate", "place"),
+        areas=tuple(_areas()),
     )
 
 
-def _price_words(model: str, field: str) -> tuple[str, ...]:
+def _areas() -> Iterator[FreightZone]:
+    rows = _price_rows("FreightRate").filter(truck="")
+    for name, regions, postal, low, high in rows.values_list("zone", "regions", "postal", "from_mi", "to_mi"):
+        yield FreightZone(name, tuple(regions), tuple(postal), low, high)
+
+
+def _price_rows(model: str) -> QuerySet[Any]:
     # By name: the price book belongs to an app that stands above this one.
-    rows = apps.get_model("quotes", model)._default_manager.filter(book__in_force=True)
+    books: Any = apps.get_model("quotes", "PriceBook")._default_manager
+    rows: QuerySet[Any] = apps.get_model("quotes", model)._default_manager.filter(book__in=books.in_force())
+    return rows
+
+
+def _price_words(model: str, field: str) -> tuple[str, ...]:
+    rows = _price_rows(model)
     return tuple(rows.order_by(field).values_list(field, flat=True).distinct())
 
 

@@ -21,6 +21,11 @@ class OrderOutput(serializers.ModelSerializer[Order]):
     id = serializers.CharField(source="public_id")
     quote = serializers.CharField(source="revision.quote.public_id")
     revision = serializers.CharField(source="revision.public_id")
+    alternate = serializers.CharField(
+        source="revision.acceptance.alternate.letter",
+        default="",
+        help_text="The builder's pick; blank is the base offer.",
+    )
     project = serializers.CharField(source="revision.quote.project.name")
     builder = serializers.CharField(source="revision.quote.project.builder.name")
     owner = serializers.CharField(source="owner.name")
@@ -28,8 +33,8 @@ class OrderOutput(serializers.ModelSerializer[Order]):
     class Meta:
         model = Order
         fields = (
-            "id", "number", "stage", "held_from", "quote", "revision", "project", "builder", "owner",
-            "deliver_on", "drawings_approved_at", "drawings_approved_by",
+            "id", "number", "stage", "held_from", "quote", "revision", "alternate", "project", "builder",
+            "owner", "deliver_on", "drawings_approved_at", "drawings_approved_by",
         )  # fmt: skip
 
 

@@ -41,6 +41,12 @@ class Chapter:
     more: Mapping[str, Any] = field(default_factory=dict)
 
 
+ALTERNATES: Final = (
+    ("Joists at 12 in for a stiffer floor", "1000S162-54", "12"),
+    ("Deeper joists at 24 in", "1200S162-54", "24"),
+)
+"""Label, profile and spacing of each."""
+
 CHAPTERS: Final = (
     Chapter("Otter Creek cottage", "tern", "near", ("cottage",), "closed", 74),
     Chapter("Millrace annex", "copper", "middle", ("annex",), "delivered", 34),
@@ -56,12 +62,17 @@ CHAPTERS: Final = (
     Chapter("Copperleaf show cottage", "copper", "near", ("cottage",), "booked", 6),
     Chapter("Stony Reach annex", "quarry", "far", ("annex",), "declined", 18),
     Chapter("Fenwick Row town houses", "hollin", "middle", ("townhouse",), "issued", 26, {"revised": True}),
-    Chapter("Weaver's loft", "quarry", "near", ("loft",), "issued", 4),
+    Chapter("Weaver's loft", "quarry", "near", ("loft",), "issued", 4, {"alternates": ALTERNATES}),
     Chapter("Corridor house", "copper", "middle", ("corridor",), "bid", 2, {"discount": "0.08"}),
     Chapter("Sexton cottage", "tern", "near", ("cottage",), "bid", 1),
 )  # fmt: skip
 
 ROAD: Final = ("booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
+
+
+def raised(amount: str, by: str) -> str:
+    """An amount times a factor, to the cent."""
+    return str((Decimal(amount) * Decimal(by)).quantize(Decimal("0.01")))
 
 
 class Story:
@@ -78,7 +89,8 @@ class Story:
         start = self.now - timedelta(days=OPENED_DAYS_AGO)
         manager = self.actor("greta")
         projects.practice_set_put(actor=manager, at=start, name="Standard", values={})
-        quotes.price_book_import(actor=manager, data=demo_price_document(), at=start)
+        book = {**demo_price_document(), "valid_from": start.date()}
+        quotes.price_book_import(actor=manager, data=book, at=start)
         for made in BUILDERS:
             self.builders[made.key] = projects.builder_create(
                 actor=self.actor(made.seller),
@@ -91,6 +103,22 @@ class Story:
             )
         for chapter in sorted(CHAPTERS, key=lambda chapter: -chapter.days):
             self._tell(chapter)
+        self._next_price_book()
+
+    def _next_price_book(self) -> None:
+        """Steel gets dearer: the next version waits in review."""
+        items = [
+            item | {"price": raised(item["price"], "1.045"), "cost": raised(item["cost"], "1.06")}
+            if item["sold_by"] == "ft"
+            else item
+            for item in demo_price_document()["items"]
+        ]
+        begins = (self.now + timedelta(days=12)).date()
+        data = {**demo_price_document(), "items": items, "surcharge_per_lb": "0.04", "valid_from": begins}
+        at, manager = self.now - timedelta(hours=20), self.actor("greta")
+        draft = quotes.price_book_draft(actor=manager, data=data, at=at)
+        note = "Coil is dearer from next month: joists and strap up, surcharge with them."
+        quotes.price_book_send(actor=manager, book=draft, note=note, edit=draft.edit, at=at)
 
     def actor(self, key: str) -> Actor:
         return person(self.staff[key])
@@ -114,6 +142,7 @@ class Story:
                     actor=seller, revision=revision, reason=reason, at=at + timedelta(hours=1)
                 )
             return
+        self._alternates(chapter, seller, revision, at + timedelta(hours=1))
         revision = self._issue(seller, revision, at + timedelta(hours=2))
         if chapter.more.get("revised"):
             later = at + timedelta(days=2)
@@ -148,6 +177,15 @@ class Story:
         document["bays"][0]["spacing"] = "12"
         floor = project.floors.get(position=1)
         projects.floor_save(actor=seller, at=at, floor=floor, document=document, base_version=floor.version)
+
+    @staticmethod
+    def _alternates(chapter: Chapter, seller: Actor, revision: QuoteRevision, at: datetime) -> None:
+        """Other ways to frame the first floor's first bay, beside the base offer."""
+        entry = revision.floors[0]
+        bay = entry["document"]["bays"][0]["id"]
+        for label, profile, spacing in chapter.more.get("alternates", ()):
+            choice = quotes.Choice(entry["floor"], bay, profile, spacing)
+            quotes.alternate_add(actor=seller, revision=revision, label=label, choices=[choice], at=at)
 
     def _issue(self, seller: Actor, revision: QuoteRevision, at: datetime) -> QuoteRevision:
         return quotes.revision_issue(actor=seller, revision=revision, key=f"demo-{revision.pk}", at=at)

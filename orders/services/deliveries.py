@@ -21,7 +21,7 @@ from orders.services.moves import move_order, next_stage, order_locked
 from orders.services.shop import weight
 from orders.services.stops import LINK_DAYS_AFTER_CLOSE
 from orders.states import OrderStage
-from quotes.selectors import package_of
+from quotes.selectors import package_accepted
 from quotes.snapshots import PackageResult
 
 SERIES = "D"
@@ -58,7 +58,7 @@ def delivery_make(
             notes=notes.strip(),
             created_at=at,
         )
-        _fill_trucks(delivery, package_of(row.revision))
+        _fill_trucks(delivery, package_accepted(row.revision))
         audit_record(actor, "delivery_make", delivery, at=at, change={"planned_for": str(planned_for)})
         outbox_add(MANIFEST, str(delivery.pk), {"delivery": delivery.pk})
     return delivery

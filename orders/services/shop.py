@@ -15,7 +15,7 @@ from framing.common.outbox import outbox_add
 from orders.models import Bundle, Carton, Order, Piece
 from orders.services.moves import move_order, next_stage, order_locked
 from orders.states import OrderStage
-from quotes.selectors import package_of
+from quotes.selectors import package_accepted
 from quotes.snapshots import PackageResult
 
 TENTH = Decimal("0.1")
@@ -53,7 +53,7 @@ def order_release(*, actor: Actor, at: datetime, order: Order) -> Order:
         stage = next_stage(row, "release")
         if row.drawings_approved_at is None:
             raise Refused(f"The drawings of order {row.number} are not approved yet. Approve them first.")
-        _make_rows(row, package_of(row.revision))
+        _make_rows(row, package_accepted(row.revision))
         move_order(row, stage, actor=actor, at=at, verb="order_release")
         outbox_add(TAGS, str(row.pk), {"order": row.pk})
     return row

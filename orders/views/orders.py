@@ -55,6 +55,7 @@ def _page(
     context = {
         "order": order,
         "quote": order.revision.quote,
+        "offer": selectors.offer_words(order),
         "project": order.revision.quote.project,
         "units": order.revision.quote.project.units,
         "stages": selectors.order_stage_line(order),

@@ -7,7 +7,17 @@ from typing import Any
 
 from rest_framework import serializers
 
-from quotes.models import Acceptance, Approval, Quote, QuoteLine, QuoteRevision
+from framing.common.clock import database_now
+from quotes.models import (
+    Acceptance,
+    Approval,
+    ApprovalWord,
+    LineDiscount,
+    PriceBook,
+    Quote,
+    QuoteLine,
+    QuoteRevision,
+)
 from quotes.selectors import approval_reasons
 
 MONEY: dict[str, Any] = {"max_digits": 12, "decimal_places": 2}
@@ -45,9 +55,15 @@ class LineOutput(serializers.ModelSerializer[QuoteLine]):
     class Meta:
         model = QuoteLine
         fields = (
-            "position", "group", "code", "description", "item_class", "quantity", "sold_by",
-            "unit_price", "extension", "tax", "explain",
+            "position", "group", "code", "description", "item_class", "exact", "exact_unit", "quantity", "sold_by",
+            "unit_price", "tier_share", "extension", "tax", "shares", "explain",
         )  # fmt: skip
+
+
+class LineDiscountOutput(serializers.ModelSerializer[LineDiscount]):
+    class Meta:
+        model = LineDiscount
+        fields = ("code", "share")
 
 
 class RevisionOutput(serializers.ModelSerializer[QuoteRevision]):
@@ -59,14 +75,16 @@ class RevisionOutput(serializers.ModelSerializer[QuoteRevision]):
     stage = serializers.CharField(source="quote.stage")
     price_book = serializers.CharField(source="price_book.__str__")
     practice_set = serializers.CharField(source="practice_set.__str__")
+    line_discounts = LineDiscountOutput(many=True)
     lines = LineOutput(many=True)
 
     class Meta:
         model = QuoteRevision
         fields: tuple[str, ...] = (
             "id", "quote", "quote_number", "number", "stage", "currency", "goods", "freight", "tax", "total",
-            "discount_share", "terms", "lead_time_days", "fits", "release_reason", "issued_at", "issued_by",
-            "valid_until", "price_book", "practice_set", "engine_version", "catalogue_version", "lines",
+            "discount_share", "line_discounts", "terms", "lead_time_days", "fits", "release_reason",
+            "issued_at", "issued_by", "valid_until", "price_book", "practice_set",
+            "engine_version", "catalogue_version", "lines",
         )  # fmt: skip
 
 
@@ -92,16 +110,47 @@ class ApprovalOutput(serializers.ModelSerializer[Approval]):
 
     class Meta:
         model = Approval
-        fields = ("reason", "asked_by", "decided_by", "decided_at", "granted", "answer", "total_seen")
+        fields: tuple[str, ...] = (
+            "reason", "asked_by", "decided_by", "decided_at", "granted", "answer", "total_seen",
+            "alternates_seen", "asked_back",
+        )  # fmt: skip
+
+
+class ApprovalWordOutput(serializers.ModelSerializer[ApprovalWord]):
+    by = serializers.CharField(source="by.name")
+
+    class Meta:
+        model = ApprovalWord
+        fields = ("is_question", "text", "by", "at")
+
+
+class ApprovalQueueOutput(ApprovalOutput):
+    """What a manager decides by: who asks and why, what is given away, the margin without and with it."""
+
+    revision = serializers.CharField(source="revision.public_id")
+    name = serializers.CharField(source="revision.__str__")
+    total = serializers.DecimalField(**MONEY, source="revision.total")
+    reasons = serializers.SerializerMethodField()
+    words = ApprovalWordOutput(many=True)
+
+    class Meta(ApprovalOutput.Meta):
+        fields = (
+            *ApprovalOutput.Meta.fields, "revision", "name", "total", "given", "margin_before", "margin_after",
+            "reasons", "words",
+        )  # fmt: skip
+
+    def get_reasons(self, approval: Approval) -> list[str]:
+        return list(approval_reasons(approval.revision))
 
 
 class AcceptanceOutput(serializers.ModelSerializer[Acceptance]):
     quote = serializers.CharField(source="quote.public_id")
     revision = serializers.CharField(source="revision.public_id")
+    alternate = serializers.CharField(source="alternate.letter", default="")
 
     class Meta:
         model = Acceptance
-        fields = ("quote", "revision", "name", "title", "at", "why")
+        fields = ("quote", "revision", "alternate", "name", "title", "at", "why")
 
 
 class QuoteLinkOutput(serializers.Serializer[Any]):
@@ -131,6 +180,13 @@ class RevisionChangeInput(serializers.Serializer[Any]):
     discount_share = serializers.DecimalField(
         max_digits=5, decimal_places=4, min_value=Decimal(0), max_value=Decimal("0.9999"), required=False
     )
+    line_discounts = serializers.DictField(
+        child=serializers.DecimalField(
+            max_digits=5, decimal_places=4, min_value=Decimal(0), max_value=Decimal("0.9999")
+        ),
+        required=False,
+        help_text="Share by line code; replaces all that stood before.",
+    )
     terms = serializers.CharField(max_length=4000, allow_blank=True, required=False)
     lead_time_days = serializers.IntegerField(min_value=1, max_value=730, required=False)
 
@@ -143,10 +199,21 @@ class AskInput(serializers.Serializer[Any]):
     reason = serializers.CharField(max_length=REASON_MOST)
 
 
+class WordInput(serializers.Serializer[Any]):
+    text = serializers.CharField(max_length=REASON_MOST)
+
+
 class DecideInput(serializers.Serializer[Any]):
     granted = serializers.BooleanField()
     answer = serializers.CharField(max_length=REASON_MOST, allow_blank=True, default="")
     total_seen = serializers.DecimalField(**MONEY)
+    alternates_seen = serializers.CharField(
+        max_length=120,
+        allow_blank=True,
+        allow_null=True,
+        default=None,
+        help_text="Totals of the alternates looked at, as in the approval; null for those it was asked for with.",
+    )
 
 
 class AcceptInput(serializers.Serializer[Any]):
@@ -155,6 +222,12 @@ class AcceptInput(serializers.Serializer[Any]):
     name = serializers.CharField(max_length=120)
     title = serializers.CharField(max_length=120, allow_blank=True, default="")
     why = serializers.CharField(max_length=REASON_MOST)
+    alternate = serializers.CharField(
+        max_length=1,
+        allow_blank=True,
+        default="",
+        help_text="Letter of the alternate; blank is the base offer.",
+    )
 
 
 class WhyInput(serializers.Serializer[Any]):
@@ -180,4 +253,7 @@ class PriceBookOutput(serializers.Serializer[Any]):
     version = serializers.IntegerField()
     currency = serializers.CharField()
     valid_from = serializers.DateField()
-    in_force = serializers.BooleanField()
+    in_force = serializers.SerializerMethodField()
+
+    def get_in_force(self, book: PriceBook) -> bool:
+        return book.holds_on(database_now().date())

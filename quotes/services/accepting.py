@@ -14,7 +14,7 @@ from framing.common.idempotency import claim_key
 from framing.common.models import AccessLink
 from framing.common.outbox import outbox_add
 from framing.common.transitions import check_transition
-from quotes.models import Acceptance, Quote, QuoteRevision
+from quotes.models import Acceptance, Alternate, Quote, QuoteRevision
 from quotes.selectors import quotes_due_to_lapse, revision_offered
 from quotes.services.approvals import read_reason
 from quotes.services.links import is_link_of
@@ -33,16 +33,18 @@ def quote_accept(
     at: datetime,
     title: str = "",
     why: str = "",
+    alternate: str = "",
 ) -> Acceptance:
     """Accept an issued revision, by the builder's link or by staff with a reason; asks for the order.
 
     Args:
+        alternate: the letter of the alternate that is picked (R42); "" is the base offer.
         name, title: the person who accepts, as typed.
         key: idempotency key; the same key again returns the same acceptance.
         why: how staff heard it (a call, a signed paper); needed unless a link accepts.
 
     Raises:
-        Refused: no name, or no reason from staff.
+        Refused: no name, no reason from staff, or an alternate that is not offered.
         Clash: accepted before, replaced by a newer revision, a draft, over its validity, or at another stage.
         NotThere: a link to another revision, or one withdrawn meanwhile.
     """
@@ -50,6 +52,7 @@ def quote_accept(
     reason = "" if actor.link else read_reason(why, "why", "Say how the builder told you.")
     with transaction.atomic():
         body = {"revision": revision.pk, "name": person, "title": title.strip(), "why": reason}
+        body |= {"alternate": alternate} if alternate else {}
         claim = claim_key(actor=actor, verb="quote_accept", key=key, body=body)
         if claim.done:
             return Acceptance.objects.get(quote_id=revision.quote_id)
@@ -57,9 +60,11 @@ def quote_accept(
         require(actor, "quote", "accept")
         check_link(actor, revision, at)
         stage = _check_offered(quote, revision, "accept", at)
+        picked = _read_pick(revision, alternate)
         acceptance = Acceptance.objects.create(
             quote=quote,
             revision=revision,
+            alternate=picked,
             name=person,
             title=title.strip()[:NAME_MOST],
             at=at,
@@ -68,7 +73,8 @@ def quote_accept(
             why=reason,
         )
         move_quote(quote, stage, actor=actor, at=at, why=f"accepted by {person}")
-        change = {"revision": revision.number, "name": person, "total": str(revision.total)}
+        change = {"revision": revision.number, "name": person, "total": str((picked or revision).total)}
+        change |= {"alternate": picked.letter} if picked else {}
         audit_record(actor, "quote_accept", quote, at=at, change=change, why=reason)
         outbox_add("order_book", str(quote.pk), {"quote": quote.pk})
         claim.finish({"acceptance": acceptance.pk})
@@ -135,6 +141,15 @@ def _check_offered(quote: Quote, revision: QuoteRevision, action: str, at: datet
 
 def _over(revision: QuoteRevision, at: datetime) -> bool:
     return revision.valid_until is not None and revision.valid_until <= at
+
+
+def _read_pick(revision: QuoteRevision, letter: str) -> Alternate | None:
+    if not letter:
+        return None
+    picked = revision.alternates.filter(letter=letter).first()
+    if picked is None:
+        raise Refused(f"{revision} offers no alternate “{letter[:4]}”.", field="alternate")
+    return picked
 
 
 def _read_name(name: str) -> str:

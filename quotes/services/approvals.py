@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from datetime import datetime
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from django.db import transaction
 
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, NotAllowed, Refused
-from quotes.models import Approval, QuoteRevision
-from quotes.selectors import approval_holds, approval_open, approval_reasons
+from quotes.alternate_reads import alternates_seen as alternates_of
+from quotes.approval_reads import approval_holds, approval_open, approval_reasons, discount_given
+from quotes.models import Approval, ApprovalWord, QuoteRevision
+from quotes.pricing import RATE, margin_of
 from quotes.services.rows import lock_draft
 
 REASON_MOST = 400
+MARGIN_LEAST = Decimal(-9999)  # below that a column of a share ends
 
 
 def approval_ask(*, actor: Actor, revision: QuoteRevision, reason: str, at: datetime) -> Approval:
@@ -34,18 +37,35 @@ def approval_ask(*, actor: Actor, revision: QuoteRevision, reason: str, at: date
         if approval_holds(draft):
             raise Clash(f"{draft} is approved already.")
         approval = Approval.objects.create(
-            revision=draft, reason=said, asked_by=actor.user, total_seen=draft.total, created_at=at
+            revision=draft,
+            reason=said,
+            asked_by=actor.user,
+            total_seen=draft.total,
+            alternates_seen=alternates_of(draft),
+            created_at=at,
+            **_figures(draft),
         )
         audit_record(actor, "approval_ask", draft, at=at, change={"total": str(draft.total)}, why=said)
     return approval
 
 
 def approval_decide(
-    *, actor: Actor, revision: QuoteRevision, granted: bool, answer: str, total_seen: Decimal, at: datetime
+    *,
+    actor: Actor,
+    revision: QuoteRevision,
+    granted: bool,
+    answer: str,
+    total_seen: Decimal,
+    at: datetime,
+    alternates_seen: str | None = None,
 ) -> Approval:
-    """Grant or refuse the open approval of a draft, for the total that the manager has seen and for no other.
+    """Grant or refuse the open approval of a draft, for what the manager has seen and for nothing else.
 
-    Raises Clash where nothing waits or the total moved; Refused where a refusal gives no reason.
+    Args:
+        alternates_seen: the alternates' totals that he saw (`alternate_reads.alternates_seen`); None stands for those
+            that were there when approval was asked for.
+
+    Raises Clash where nothing waits, or the total or an alternate moved; Refused where a refusal gives no reason.
     """
     said = (
         answer.strip()[:REASON_MOST] if granted else read_reason(answer, "answer", "Say why it is refused.")
@@ -59,13 +79,80 @@ def approval_decide(
             raise Clash(
                 f"The total of {draft} moved from {total_seen} to {draft.total} meanwhile. Look again."
             )
+        now = alternates_of(draft)
+        seen = approval.alternates_seen if alternates_seen is None else alternates_seen
+        if granted and seen != now:
+            raise Clash(
+                f"The alternates of {draft} moved from {seen or 'none'} to {now or 'none'} meanwhile. Look again."
+            )
         approval.granted, approval.answer = granted, said
+        approval.alternates_seen = now
         approval.decided_by, approval.decided_at = actor.user, at
         approval.total_seen = draft.total
+        approval.asked_back = False
+        for name, value in _figures(draft).items():
+            setattr(approval, name, value)
         approval.save()
         verb = "approval_grant" if granted else "approval_refuse"
         audit_record(actor, verb, draft, at=at, change={"total": str(draft.total)}, why=said)
     return approval
+
+
+def approval_question(*, actor: Actor, revision: QuoteRevision, text: str, at: datetime) -> ApprovalWord:
+    """Ask the seller back before deciding; the approval leaves the queue until he has answered.
+
+    Raises Refused without a question, Clash where nothing waits or a question is open already.
+    """
+    said = read_reason(text, "text", "Type the question.")
+    with transaction.atomic():
+        _, draft = lock_draft(revision, actor, "quote", "approve")
+        approval = _waiting(draft)
+        if approval.asked_back:
+            raise Clash(f"{draft} has a question already that waits for its answer.")
+        return _word(approval, draft, actor, said, at, is_question=True)
+
+
+def approval_answer(*, actor: Actor, revision: QuoteRevision, text: str, at: datetime) -> ApprovalWord:
+    """Answer a manager's question; the approval goes back into the queue. Raises as `approval_question`."""
+    said = read_reason(text, "text", "Type the answer.")
+    with transaction.atomic():
+        _, draft = lock_draft(revision, actor, "draft", "change")
+        approval = _waiting(draft)
+        if not approval.asked_back:
+            raise Clash(f"No question on {draft} waits for an answer.")
+        return _word(approval, draft, actor, said, at, is_question=False)
+
+
+def _waiting(draft: QuoteRevision) -> Approval:
+    approval = approval_open(draft)
+    if approval is None:
+        raise Clash(f"{draft} is not waiting for approval.")
+    return approval
+
+
+def _word(
+    approval: Approval, draft: QuoteRevision, actor: Actor, text: str, at: datetime, *, is_question: bool
+) -> ApprovalWord:
+    if actor.user is None:
+        raise NotAllowed("Only a member of staff says a word on an approval.")
+    approval.asked_back = is_question
+    approval.save(update_fields=["asked_back"])
+    word = ApprovalWord.objects.create(
+        approval=approval, is_question=is_question, text=text, by=actor.user, at=at
+    )
+    audit_record(actor, "approval_question" if is_question else "approval_answer", draft, at=at, why=text)
+    return word
+
+
+def _figures(draft: QuoteRevision) -> dict[str, Decimal | None]:
+    """What a manager looks at: the manual discount, and the margin without it and with it."""
+    given = discount_given(draft)
+    before = margin_of(draft.goods + draft.freight + given, draft.cost)
+    return {"given": given, "margin_before": _four(before), "margin_after": _four(draft.margin)}
+
+
+def _four(share: Decimal | None) -> Decimal | None:
+    return None if share is None else max(share, MARGIN_LEAST).quantize(RATE, ROUND_HALF_UP)
 
 
 def read_reason(text: str, field: str, ask: str) -> str:

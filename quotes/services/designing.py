@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -16,9 +17,9 @@ from framing.projects.design import plan_of, refusal
 from framing.projects.models import PracticeSet, Project
 from framing.projects.selectors import floor_state_list, practice_of
 from framing.projects.services import practice_set_current
-from quotes.models import PriceBook, QuoteLine, QuoteRevision
+from quotes.models import LineDiscount, PriceBook, QuoteLine, QuoteRevision
 from quotes.pricing import MissingPrices, PricedLine, PricedPackage, price_package
-from quotes.selectors import price_table
+from quotes.selectors import price_table, site_zone
 from quotes.snapshots import package_to_json
 
 
@@ -53,8 +54,10 @@ def design_project(project: Project, *, at: datetime) -> Designed:
     return Designed(floors, result, practice_set)
 
 
-def price_draft(revision: QuoteRevision, result: PackageResult, book: PriceBook) -> PricedPackage:
-    """Price a result for the revision's builder, site and discount.
+def price_draft(
+    revision: QuoteRevision, result: PackageResult, book: PriceBook, discounts: Mapping[str, Decimal]
+) -> PricedPackage:
+    """Price a result for the revision's builder and site, its discount and those of single lines.
 
     Raises Refused naming every price that the book lacks (`detail` lists them).
     """
@@ -64,9 +67,10 @@ def price_draft(revision: QuoteRevision, result: PackageResult, book: PriceBook)
             result,
             price_table(book),
             tier=project.builder.tier,
-            freight_zone=project.site.freight_zone,
+            freight_zone=site_zone(project.site, book),
             tax_place=project.site.tax_place,
             discount_share=revision.discount_share,
+            line_discounts=discounts,
             practice=practice_of(revision.practice_set),
         )
     except MissingPrices as error:
@@ -86,8 +90,13 @@ def set_design(revision: QuoteRevision, designed: Designed) -> None:
     revision.fits = all(floor.passes for floor in designed.result.floors)
 
 
-def set_prices(revision: QuoteRevision, book: PriceBook, priced: PricedPackage) -> None:
-    """Save a draft with its prices; its lines are written anew."""
+def set_prices(
+    revision: QuoteRevision, book: PriceBook, priced: PricedPackage, discounts: Mapping[str, Decimal]
+) -> None:
+    """Save a draft with its prices; its lines and their discounts are written anew.
+
+    A discount of a line that the draft does not hold any more goes with it.
+    """
     revision.price_book = book
     revision.currency = book.currency
     revision.goods, revision.freight = priced.goods, priced.freight
@@ -96,26 +105,42 @@ def set_prices(revision: QuoteRevision, book: PriceBook, priced: PricedPackage) 
     revision.save()
     revision.lines.all().delete()
     QuoteLine.objects.bulk_create(
-        [_row(revision, position, line) for position, line in enumerate(priced.lines, start=1)]
+        [
+            QuoteLine(revision=revision, **line_values(position, line))
+            for position, line in enumerate(priced.lines, start=1)
+        ]
+    )
+    revision.line_discounts.all().delete()
+    codes = {line.code for line in priced.lines}
+    LineDiscount.objects.bulk_create(
+        [
+            LineDiscount(revision=revision, code=code, share=share)
+            for code, share in discounts.items()
+            if code in codes and share
+        ]
     )
 
 
-def _row(revision: QuoteRevision, position: int, line: PricedLine) -> QuoteLine:
-    return QuoteLine(
-        revision=revision,
-        position=position,
-        group=line.group,
-        code=line.code,
-        description=line.description,
-        item_class=line.item_class,
-        quantity=line.quantity,
-        sold_by=line.sold_by,
-        unit_price=line.unit_price,
-        unit_cost=line.unit_cost,
-        extension=line.extension,
-        tax=line.tax,
-        explain=[asdict(reason) for reason in line.explain],
-    )
+def line_values(position: int, line: PricedLine) -> dict[str, Any]:
+    """The stored fields of a priced line."""
+    return {
+        "position": position,
+        "group": line.group,
+        "code": line.code,
+        "description": line.description,
+        "item_class": line.item_class,
+        "exact": line.exact,
+        "exact_unit": line.exact_unit,
+        "quantity": line.quantity,
+        "sold_by": line.sold_by,
+        "unit_price": line.unit_price,
+        "unit_cost": line.unit_cost,
+        "tier_share": line.tier_share,
+        "extension": line.extension,
+        "tax": line.tax,
+        "shares": [[str(share.extension), str(share.tax)] for share in line.shares],
+        "explain": [asdict(reason) for reason in line.explain],
+    }
 
 
 def read_share(value: Decimal | int | str) -> Decimal:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 
@@ -15,7 +17,10 @@ from framing.common.numbering import next_number
 from framing.common.transitions import check_transition
 from framing.projects.models import Project
 from quotes.models import Quote, QuoteRevision
+from quotes.pricing import SURCHARGE
+from quotes.selectors import line_discounts as discounts_of
 from quotes.selectors import package_of, price_book_in_force
+from quotes.services.alternate_frames import reframe_alternates, reprice_alternates
 from quotes.services.designing import (
     Designed,
     design_project,
@@ -62,21 +67,28 @@ def quote_create(
         revision = QuoteRevision(quote=quote, number=1, created_at=at)
         revision.discount_share = read_share(discount_share)
         _set_terms(revision, terms, lead_time_days)
-        _fill(revision, designed)
+        _fill(revision, designed, {}, at)
         audit_record(actor, "quote_create", quote, at=at, change={"total": [None, str(revision.total)]})
     return revision
 
 
 def draft_reprice(*, actor: Actor, revision: QuoteRevision, at: datetime) -> QuoteRevision:
-    """Design the floors as saved now and price them from the book in force; discount and terms stay."""
+    """Design the floors as saved now and price them from the book in force; discounts and terms stay.
+
+    The discount of a line that is gone goes with it.
+    """
     owner = revision.quote.owner
     require(actor, "draft", "change", owner=owner, owned=True)
     designed = design_project(revision.quote.project, at=at)
     with transaction.atomic():
         _, draft = lock_draft(revision, actor, "draft", "change")
-        before = draft.total
-        _fill(draft, designed)
-        audit_record(actor, "draft_reprice", draft, at=at, change={"total": [str(before), str(draft.total)]})
+        before, discounts = draft.total, discounts_of(draft)
+        _fill(draft, designed, discounts, at)
+        left_out = reframe_alternates(draft, list(draft.alternates.all()), draft.price_book, discounts)
+        change: dict[str, Any] = {"total": [str(before), str(draft.total)]}
+        change |= {"alternates_left_out": left_out} if left_out else {}
+        change |= _discounts_moved(discounts, discounts_of(draft))
+        audit_record(actor, "draft_reprice", draft, at=at, change=change)
     return draft
 
 
@@ -88,11 +100,17 @@ def revision_change(
     discount_share: Decimal | None = None,
     terms: str | None = None,
     lead_time_days: int | None = None,
+    line_discounts: Mapping[str, Decimal] | None = None,
 ) -> QuoteRevision:
-    """Change a draft's discount, terms or lead time; priced anew from its own book. None leaves a value."""
+    """Change a draft's discounts, terms or lead time; priced anew from its own book. None leaves a value.
+
+    Args:
+        line_discounts: share by line code; replaces all there were, 0 takes one away.
+    """
     with transaction.atomic():
         _, draft = lock_draft(revision, actor, "draft", "change")
-        before = _shown(draft)
+        before, had = _shown(draft), discounts_of(draft)
+        discounts = had if line_discounts is None else _read_lines(draft, line_discounts)
         if discount_share is not None:
             draft.discount_share = read_share(discount_share)
         _set_terms(
@@ -100,16 +118,23 @@ def revision_change(
             draft.terms if terms is None else terms,
             draft.lead_time_days if lead_time_days is None else lead_time_days,
         )
-        set_prices(draft, draft.price_book, price_draft(draft, package_of(draft), draft.price_book))
+        priced = price_draft(draft, package_of(draft), draft.price_book, discounts)
+        set_prices(draft, draft.price_book, priced, discounts)
+        reprice_alternates(draft, draft.price_book, discounts)
         after = _shown(draft)
-        moved = {name: [before[name], after[name]] for name in after if before[name] != after[name]}
+        moved: dict[str, Any] = {
+            name: [before[name], after[name]] for name in after if before[name] != after[name]
+        }
+        moved |= _discounts_moved(had, discounts_of(draft))
         if moved:
             audit_record(actor, "revision_change", draft, at=at, change=moved)
     return draft
 
 
 def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") -> QuoteRevision:
-    """Open revision n + 1 from the floors as saved now; discount, terms and lead time are kept.
+    """Open revision n + 1 from the floors as saved now; discounts, terms, lead time and alternates are kept.
+
+    Alternates are framed again on these floors; what can't be is left out, and the audit entry says why.
 
     The issued revision stays as it is but cannot be accepted while the quote is being revised.
     """
@@ -131,7 +156,9 @@ def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") 
             terms=last.terms,
             lead_time_days=last.lead_time_days,
         )
-        _fill(revision, designed)
+        discounts = discounts_of(last)
+        _fill(revision, designed, discounts, at)
+        left_out = reframe_alternates(revision, list(last.alternates.all()), revision.price_book, discounts)
         move_quote(locked, stage, actor=actor, at=at, why=why)
         audit_record(
             actor,
@@ -141,7 +168,8 @@ def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") 
             change={
                 "revision": [last.number, revision.number],
                 "total": [str(last.total), str(revision.total)],
-            },
+            }
+            | ({"alternates_left_out": left_out} if left_out else {}),
             why=why,
         )
     return revision
@@ -152,10 +180,35 @@ def _first_move(quote: Quote, actor: Actor, at: datetime) -> None:
     move_quote(quote, QuoteStage.BID, actor=actor, at=at)
 
 
-def _fill(revision: QuoteRevision, designed: Designed) -> None:
-    book = price_book_in_force()
+def _fill(
+    revision: QuoteRevision, designed: Designed, discounts: Mapping[str, Decimal], at: datetime
+) -> None:
+    book = price_book_in_force(at.date())
     set_design(revision, designed)
-    set_prices(revision, book, price_draft(revision, designed.result, book))
+    set_prices(revision, book, price_draft(revision, designed.result, book, discounts), discounts)
+
+
+def _read_lines(draft: QuoteRevision, typed: Mapping[str, Decimal]) -> dict[str, Decimal]:
+    """Discounts of lines as shares; a code that is no line of the draft, or one never discounted, is refused."""
+    lines = {line.code for line in draft.lines.all() if line.group not in ("discount", "freight")}
+    found = {}
+    for code, share in typed.items():
+        if code not in lines - {SURCHARGE}:
+            raise Refused(
+                f"“{code[:60]}” is no line of {draft} that can be discounted.", field="line_discounts"
+            )
+        try:
+            found[code] = read_share(share)
+        except Refused as error:
+            raise Refused(f"{code}: {error.message}", field="line_discounts") from error
+    return {code: share for code, share in found.items() if share}
+
+
+def _discounts_moved(before: Mapping[str, Decimal], after: Mapping[str, Decimal]) -> dict[str, Any]:
+    if before == after:
+        return {}
+    pair = [{code: f"{share:.4f}" for code, share in shares.items()} for shares in (before, after)]
+    return {"line_discounts": pair}
 
 
 def _set_terms(revision: QuoteRevision, terms: str, lead_time_days: int) -> None:

@@ -13,7 +13,7 @@ from framing.common.idempotency import claim_key
 from framing.common.outbox import outbox_add
 from framing.common.transitions import check_transition
 from quotes.models import QuoteRevision
-from quotes.selectors import approval_holds, approval_reasons
+from quotes.selectors import alternates_fit, approval_holds, approval_reasons
 from quotes.services.approvals import REASON_MOST
 from quotes.services.rows import lock_draft, move_quote
 from quotes.states import QUOTE_MOVES
@@ -40,8 +40,9 @@ def revision_issue(
             return QuoteRevision.objects.select_related("quote").get(pk=revision.pk)
         quote, draft = lock_draft(revision, actor, "quote", "issue")
         stage = check_transition(QUOTE_MOVES, quote.stage, "issue", quote.number)
-        _refuse_unfit(draft, released)
-        draft.release_reason = released if not draft.fits else ""
+        fits = draft.fits and alternates_fit(draft)
+        _refuse_unfit(draft, released, fits=fits)
+        draft.release_reason = "" if fits else released
         draft.issued_at, draft.issued_by = at, actor.name[:160]
         draft.valid_until = at + timedelta(days=draft.price_book.valid_days)
         draft.save(update_fields=["release_reason", "issued_at", "issued_by", "valid_until"])
@@ -57,10 +58,12 @@ def revision_issue(
     return draft
 
 
-def _refuse_unfit(draft: QuoteRevision, released: str) -> None:
-    if not draft.fits and not released:
+def _refuse_unfit(draft: QuoteRevision, released: str, *, fits: bool) -> None:
+    if not fits and not released:
+        who = "an alternate with" if draft.fits else ""
         raise Refused(
-            f"{draft} has members that fail. Change the floor, or record the engineer's release.",
+            f"{draft} has {who} members that fail. ".replace("  ", " ")
+            + "Change the floor, or record the engineer's release.",
             field="release_reason",
         )
     if len(released) > REASON_MOST:

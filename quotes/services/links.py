@@ -32,11 +32,7 @@ def quote_link_make(
     with transaction.atomic():
         quote, revision = lock_revision(revision)
         require(actor, "quote_link", "make", owner=quote.owner, owned=True)
-        if revision.issued_at is None or revision.valid_until is None:
-            raise Clash(f"{revision} is a draft. Issue it, then send its link.")
-        expires_at = revision.valid_until + timedelta(days=DAYS_AFTER_VALIDITY)
-        if expires_at <= at:
-            raise Clash(f"{revision} was valid until {revision.valid_until:%b %d, %Y}. Revise it first.")
+        expires_at = link_end(revision, at)
         link, secret = link_make(
             actor=actor,
             purpose=LinkPurpose.QUOTE,
@@ -46,6 +42,16 @@ def quote_link_make(
             at=at,
         )
     return link, f"{settings.PUBLIC_URL.rstrip('/')}/l/{secret}/"
+
+
+def link_end(revision: QuoteRevision, at: datetime) -> datetime:
+    """When a link made now ends. Raises Clash for a draft or once it would be over already."""
+    if revision.issued_at is None or revision.valid_until is None:
+        raise Clash(f"{revision} is a draft. Issue it, then send its link.")
+    expires_at = revision.valid_until + timedelta(days=DAYS_AFTER_VALIDITY)
+    if expires_at <= at:
+        raise Clash(f"{revision} was valid until {revision.valid_until:%b %d, %Y}. Revise it first.")
+    return expires_at
 
 
 def quote_link_withdraw(*, actor: Actor, revision: QuoteRevision, link: AccessLink, at: datetime) -> None:

@@ -12,14 +12,14 @@ from pytest_django import DjangoDbBlocker
 
 from framing.projects.models import Builder, Floor, PracticeSet, Project
 from orders.models import Bundle, Delivery, Order
-from quotes.models import Quote, QuoteRevision
+from quotes.models import PriceBook, Quote, QuoteRevision
 from tests.common.routes import Route
 
 ID = re.compile(r"0{20}")
 MODELS: dict[str, Any] = {
     "builders": Builder, "projects": Project, "floors": Floor, "quotes": Quote, "revisions": QuoteRevision,
     "orders": Order, "bundles": Bundle, "deliveries": Delivery, "options": Floor,
-    "practice": PracticeSet,
+    "practice": PracticeSet, "price-book": PriceBook, "versions": PriceBook,
 }  # fmt: skip
 
 

@@ -22,7 +22,8 @@ NOT_DATA = {"django_session", "cache_entries", "common_user", "django_migrations
 # enough for every form and operation on a revision to get past its fields
 FIELDS = {
     "discount_percent": "1", "discount_share": "0.01", "lead_time_days": "21", "terms": "None.",
-    "reason": "A reason", "why": "A reason", "for_name": "Me", "idempotency_key": "k1", "granted": True,
+    "reason": "A reason", "why": "A reason", "text": "A word", "for_name": "Me",
+    "idempotency_key": "k1", "granted": True,
 }  # fmt: skip
 
 

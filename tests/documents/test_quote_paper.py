@@ -1,22 +1,29 @@
 """The quote as a paper (R43): what stands on it, what never does, and that equal input gives equal bytes."""
 
-import io
+import re
+import socket
+from collections import Counter
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
-import pypdf
 import pytest
 
+from framing.common import side_by_side
 from framing.common.actors import person
 from framing.common.cautions import QUOTE_CAUTIONS
 from framing.common.clock import database_now
+from framing.common.documents import RenderedPaper
 from framing.common.models import OutboxEntry, StoredPaper
 from framing.common.outbox import outbox_run
 from framing.common.papers import paper_bytes, paper_get
+from framing.common.section_store import SectionStore
 from quotes import services, tasks
 from quotes.documents import (
     EXCLUDED,
+    PaperFloor,
+    PaperGroup,
+    PaperLine,
     QuoteHeader,
     QuotePaper,
     quote_paper_of_package,
@@ -25,6 +32,7 @@ from quotes.documents import (
 )
 from quotes.pricing import PricedPackage, price_package
 from quotes.selectors import quote_get
+from tests.documents.reading import bookmarks, check_universal_access, reader, words
 from tests.factories import quotes
 from tests.factories.packages import floor, package
 from tests.quotes.tables import table
@@ -48,9 +56,13 @@ HEADER = QuoteHeader(
 
 
 def priced(result) -> PricedPackage:
+    return price(result, table())
+
+
+def price(result, prices) -> PricedPackage:
     return price_package(
         result,
-        table(),
+        prices,
         tier="regular",
         freight_zone="near",
         tax_place="Fallow",
@@ -63,77 +75,184 @@ def paper(header: QuoteHeader = HEADER, *floors) -> QuotePaper:
     return quote_paper_of_package(result, priced(result), header)
 
 
-def pages(data: bytes) -> list[str]:
-    """Text of each page, with runs of white space as one space."""
-    return [" ".join(page.extract_text().split()) for page in pypdf.PdfReader(io.BytesIO(data)).pages]
+@pytest.fixture(scope="module")
+def made() -> tuple[QuotePaper, RenderedPaper]:
+    """The paper of two floors, rendered once for all who only read it."""
+    built = paper()
+    return built, render_quote(built)
 
 
-def test_the_paper_says_what_r43_asks_for():
-    made = paper()
-    rendered = render_quote(made)
-    found = pages(rendered.data)
+def test_the_paper_says_what_r43_asks_for(made):
+    built, rendered = made
+    found = words(rendered.data)
     text = " ".join(found)
     assert len(found) == rendered.pages
-    for words in (
-        "Hollin Homes", "Marsh Lane 12", "Larkmeadow Joist Supply", "December 25, 2026", "21 days",
+    for expected in (
+        "Hollin Homes", "Rae Winter", "Marsh Lane 12", "Larkmeadow Joist Supply", "December 25, 2026", "21 days",
         "Half with the order.", "Dana Vole", "1000S162-54 at 16 in", "40 psf live, 10 psf dead",
-        f"${made.total:,.2f}", f"${made.freight:,.2f}", f"${made.tax:,.2f}", "1J01", "9'-9\"",
-        "146.25", "Signature",
+        f"${built.total:,.2f}", f"${built.freight:,.2f}", f"${built.tax:,.2f}", "1J01", "9'-9\"",
+        "146.25", "Signature", "This revision takes the place of all earlier ones.", "1/2\" = 1'-0\"",
     ):  # fmt: skip
-        assert words in text, words
+        assert expected in text, expected
     for sentence in (*QUOTE_CAUTIONS, *EXCLUDED):
         assert sentence in text, sentence
 
 
-def test_every_page_names_quote_revision_date_and_sheet():
-    found = pages(render_quote(paper()).data)
+def test_every_page_names_quote_revision_date_and_sheet(made):
+    found = words(made[1].data)
     for number, text in enumerate(found, start=1):
         assert "Q-2026-0042" in text
         assert "Nov 25, 2026" in text
+        assert re.search(r"[Rr]evision 3\b", text) or "Revision Q-2026-0042 3" in text, text
         assert f"{number} of {len(found)}" in text
 
 
-def test_each_floor_has_a_drawing_on_a_sheet_of_its_own():
-    data = render_quote(paper()).data
+def test_parts_come_in_the_order_of_the_trade(made):
+    marks = bookmarks(reader(made[1].data))
+    assert [title for level, title, _ in marks if level == 0] == [
+        "Letter", "Scope", "Drawing: Ground floor", "Drawing: Upper floor", "Joist schedule Ground floor",
+        "Joist schedule Upper floor", "Materials", "Price", "Terms", "Annex Calculation of Ground floor",
+        "Annex Calculation of Upper floor",
+    ]  # fmt: skip
+    numbers = [number for level, _, number in marks if level == 0]
+    assert numbers == sorted(set(numbers))
+
+
+def test_the_contents_name_the_sheets_and_lead_to_them(made):
+    document = reader(made[1].data)
+    letter = words(made[1].data)[0]
+    starts = {
+        title.split(":")[0].split(" Ground")[0]: number
+        for level, title, number in reversed(bookmarks(document))
+    }
+    for title, first in (("Scope", "Scope"), ("Materials", "Materials"), ("Price", "Price")):
+        assert f"{title} {starts[first]}" in letter
+    assert f"Drawings {starts['Drawing']} to {starts['Drawing'] + 1}" in letter
+    assert f"cautions on sheet {starts['Terms']}" in letter
+    places = document.named_destinations
+    assert document.get_destination_page_number(places["terms"]) + 1 == starts["Terms"]
+    aims = [note.get_object()["/Dest"] for note in document.pages[0]["/Annots"]]
+    assert {"scope", "floor-1-drawing", "floor-1-schedule", "terms", "floor-1-annex"} <= set(aims)
+
+
+def test_each_floor_has_a_drawing_on_a_sheet_of_its_own(made):
+    data = made[1].data
     wide = [
-        page for page in pypdf.PdfReader(io.BytesIO(data)).pages if page.mediabox.width > page.mediabox.height
+        number for number, page in enumerate(reader(data).pages) if page.mediabox.width > page.mediabox.height
     ]
-    assert len(wide) == 2
-    assert "Upper floor" in wide[1].extract_text()
+    assert wide == [2, 3]
+    sheet = words(data)[3]
+    for expected in ("Upper floor", "11/25/2026", "R3", "4 of 11", "Scale, full size"):
+        assert expected in sheet, expected
+    assert "00/00/0000" not in sheet
+    assert "8 of 9" not in sheet
 
 
-def test_cost_and_margin_never_stand_on_it():
-    result = package()
-    sums = priced(result)
-    text = " ".join(pages(render_quote(quote_paper_of_package(result, sums, HEADER)).data))
-    assert f"{sums.cost:,.2f}" not in text
+def test_tags_bookmarks_links_and_fonts_read_back(made):
+    tree = check_universal_access(made[1].data)
+    tags = Counter(element.tag for element in tree.walk())
+    assert tags["H1"] == 9  # a drawing's sheet is a figure with words of its own
+    assert tags["Figure"] == 2
+    assert tags["Table"] >= 7
+    alternatives = [element.raw["/Alt"] for element in tree.walk() if element.tag == "Figure"]
+    assert alternatives[0].startswith("Framing plan of Ground floor: 1000S162-54 at 16 in.")
+
+
+def test_page_labels_are_the_sheets_numbers(made):
+    document = reader(made[1].data)
+    assert document.page_labels == [str(number) for number in range(1, len(document.pages) + 1)]
+
+
+def test_heads_and_feet_are_artifacts_and_the_numbers_are_text(made):
+    """The overlay's words are on the page but under no structure element."""
+    document = reader(made[1].data)
+    for number, page in enumerate(document.pages, start=1):
+        content = page.get_contents().get_data()
+        overlay = content[content.index(b"/Pagination") :]
+        assert b"/Frame Do" in overlay
+        assert b"/Number Do" in overlay
+        assert b"MCID" not in overlay
+        for drawn in ("/Number", "/Frame"):
+            assert b"BDC" not in page["/Resources"]["/XObject"][drawn].get_data()
+        assert (b"/Strip Do" in overlay) == (page.mediabox.width > page.mediabox.height)
+        assert f"{number} of 11" in words(made[1].data)[number - 1]
+
+
+def test_cost_and_margin_never_stand_on_it(made):
+    result = package(floor(), floor("Upper floor", repeat=2))
+    text = " ".join(words(made[1].data))
+    assert f"{priced(result).cost:,.2f}" not in text
     assert "argin" not in text
-    assert not [name for name in QuotePaper.__dataclass_fields__ if "cost" in name or "margin" in name]
+    assert " cost" not in text.lower()
+    for shown in (QuotePaper, QuoteHeader, PaperFloor, PaperGroup, PaperLine):
+        assert not [name for name in shown.__dataclass_fields__ if "cost" in name or "margin" in name]
+
+
+def test_a_cost_of_another_size_gives_the_same_paper():
+    """The paper does not depend on what things cost us, in no digit."""
+    result = package(floor())
+    dearer = replace(
+        table(), rows={code: replace(row, cost=row.cost * 3) for code, row in table().rows.items()}
+    )
+    papers = [quote_paper_of_package(result, price(result, prices), HEADER) for prices in (table(), dearer)]
+    assert price(result, table()).cost != price(result, dearer).cost
+    assert papers[0] == papers[1]
 
 
 def test_a_draft_says_that_it_is_no_offer():
-    text = " ".join(pages(render_quote(paper(replace(HEADER, issued_at=None, valid_until=None))).data))
+    text = " ".join(words(render_quote(paper(replace(HEADER, issued_at=None, valid_until=None))).data))
     assert "Draft: no offer" in text
+    assert "Draft of a quote" in text
     assert "Signature" not in text
+    assert "Acceptance" not in text
 
 
 def test_failing_members_and_their_release_stand_on_it():
     header = replace(HEADER, release_reason="Sealed calculation 114.")
-    text = " ".join(pages(render_quote(paper(header, floor(passes=False))).data))
+    text = " ".join(words(render_quote(paper(header, floor(passes=False))).data))
     # 40.0 / 31.11 kip-in = 1.2858
     assert "moment at 1.286 of what is allowed" in text
     assert "Sealed calculation 114." in text
+    assert "1 of 1 cases fails" in text or "cases fail" in text
 
 
 def test_words_that_people_typed_are_words():
     header = replace(HEADER, builder="<b>Hollin</b> & Sons", terms="<img src='https://example.test/x.png'>")
-    text = " ".join(pages(render_quote(paper(header)).data))
+    data = render_quote(paper(header)).data
+    text = " ".join(words(data))
     assert "<b>Hollin</b> & Sons" in text
     assert "example.test/x.png" in text
+    assert "&lt;" not in reader(data).metadata.subject
+    check_universal_access(data)
 
 
-def test_equal_papers_have_equal_bytes():
-    assert render_quote(paper()).data == render_quote(paper()).data
+def test_no_address_outside_is_asked(monkeypatch):
+    def refuse(*_args, **_kwargs):
+        raise AssertionError("a paper opened a socket")
+
+    monkeypatch.setattr(socket.socket, "connect", refuse)
+    monkeypatch.setattr(side_by_side, "cores", lambda: 1)
+    built = paper(replace(HEADER, project="No address 1"))
+    assert render_quote(built).pages == 11
+
+
+def test_equal_papers_have_equal_bytes(tmp_path):
+    """Also from another store, by another number of processes, and from sections that are there already."""
+    first = render_quote(paper(), SectionStore(tmp_path / "a"))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(side_by_side, "cores", lambda: 1)
+        second = render_quote(paper(), SectionStore(tmp_path / "b"))
+    assert first.data == second.data == render_quote(paper(), SectionStore(tmp_path / "a")).data
+    other = render_quote(paper(replace(HEADER, revision=4)), SectionStore(tmp_path / "a"))
+    assert other.data != first.data
+
+
+@pytest.mark.parametrize(("size", "points"), [("letter", (612, 792)), ("a4", (595, 842))])
+def test_sheets_have_the_companys_size(settings, size, points):
+    settings.SPANYARD_COMPANY = settings.SPANYARD_COMPANY | {"paper_size": size}
+    document = reader(render_quote(paper(HEADER, floor())).data)
+    sizes = {(round(page.mediabox.width), round(page.mediabox.height)) for page in document.pages}
+    assert sizes == {points, points[::-1]}
 
 
 @pytest.mark.django_db
@@ -143,7 +262,7 @@ def test_the_worker_stores_the_paper_once():
     assert outbox_run(entry.pk)
     stored = paper_get("quote", revision)
     assert stored.file_name == f"{revision.quote.number}-R1.pdf"
-    text = " ".join(pages(paper_bytes(stored)))
+    text = " ".join(words(paper_bytes(stored)))
     assert f"${revision.total:,.2f}" in text
     assert f"{revision.cost:,.2f}" not in text
     tasks.quote_paper(entry.payload)

@@ -8,17 +8,19 @@ from typing import Any
 
 from django.test import Client
 
+from framing.common.actors import by_link as by_link_actor
 from framing.common.actors import person
 from framing.common.clock import database_now
-from framing.common.models import Role, User
+from framing.common.models import MailMessage, Role, User
 from framing.projects.models import Floor
 from framing.projects.plan_reading import plan_file_settle
 from framing.projects.plan_services import floor_underlay_set, plan_file_add
 from framing.projects.practice_services import practice_set_draft
 from orders.models import Delivery, Order
 from orders.services import delivery_link_make
-from quotes.models import QuoteRevision
-from quotes.services import quote_link_make
+from quotes.models import Alternate, PriceBook, QuoteRevision
+from quotes.price_reads import document_of, price_book_in_force
+from quotes.services import price_book_draft, quote_link_make, quote_send, thread_answer, thread_ask
 from tests.common.demo import addresses
 from tests.common.routes import Route, all_routes
 from tests.projects import plan_seeds, reading_dxf_files
@@ -31,7 +33,8 @@ ROUTES = [route for route in all_routes() if not route.is_api and not route.is_a
 OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
     "projects:sheet_page", "orders:delivery_new", "projects:plan_page",
-    "projects:import_file", "projects:import_draw",
+    "projects:import_file", "projects:import_draw", "quotes:alternate_page", "quotes:alternate_new",
+    "quotes:your_quote_changes", "quotes:mail_template",
 }  # fmt: skip
 
 
@@ -109,6 +112,20 @@ def draft_a_practice_set() -> None:
     practice_set_draft(actor=manager, at=database_now(), name="Shop practice", values={}, reason=why)
 
 
+def draft_a_price_book() -> None:
+    """A copy of the price book in force: the demo company has one in force and one in review, but none in draft."""
+    manager = person(User.objects.get(role=Role.MANAGER))
+    data = document_of(price_book_in_force()).model_dump()
+    price_book_draft(actor=manager, data=data, at=database_now())
+
+
+def price_book_in_review() -> Visit:
+    """The form that puts a price book in force: of the one that was reviewed, neither the first nor the last."""
+    book = PriceBook.objects.get(state="review")
+    address = f"/quotes/price-book/{book.public_id}/force/"
+    return Visit("quotes:price_book_put_in_force", address, signed_in(Role.MANAGER))
+
+
 def visits_of_others() -> list[Visit]:
     """Pages of strangers and of builders who came by a link, and what is said when something is not there."""
     stranger, at = browser_client(), database_now()
@@ -124,11 +141,33 @@ def visits_of_others() -> list[Visit]:
         Visit("not found", "/no-such-page/", signed_in(Role.SELLER)),
         Visit("refused", "/quotes/price-book/", signed_in(Role.SHOP)),
         by_link("quotes:your_quote", quote),
+        *mails_and_words(revision, quote),
+        changes_since_the_last_offer(),
+        *alternates(),
         by_link("orders:your_delivery", load),
         calculation_sheet(),
         planned_delivery(),
         *plans(),
         *imports(),
+        price_book_in_review(),
+    ]
+
+
+def mails_and_words(revision: QuoteRevision, address: str) -> list[Visit]:
+    """An offer with mails and a thread, as staff see it, and the form for the words of a mail."""
+    manager, at = person(User.objects.get(role=Role.MANAGER)), database_now()
+    people = [("Sam", "sam@builder.example")]
+    (mail,) = quote_send(actor=manager, revision=revision, people=people, key="axe", at=at)
+    assert mail.link
+    thread_ask(actor=by_link_actor(mail.link), revision=revision, text="Can the stair move?", at=at)
+    thread_answer(actor=manager, quote=revision.quote, text="By 6 in, yes.", at=at)
+    thread_ask(actor=by_link_actor(mail.link), revision=revision, text="Thank you.", at=at)
+    MailMessage.objects.filter(pk=mail.pk).update(state="failed", answer="550 no such box")
+    staff = signed_in(Role.MANAGER)
+    return [
+        by_link("quotes:your_quote with a thread", address),
+        Visit("quotes:quote_thread with words", f"/quotes/{revision.quote.public_id}/thread/", staff),
+        Visit("quotes:mail_template", "/quotes/mail/quote_sent/", staff),
     ]
 
 
@@ -139,6 +178,30 @@ def calculation_sheet() -> Visit:
     reference = re.search(rf'href="({address}[A-Z]\d+/)', client.get(address).content.decode())
     assert reference
     return Visit("projects:sheet_page", reference[1], client)
+
+
+def alternates() -> list[Visit]:
+    """An alternate of an issued offer, and the form for one more on a draft."""
+    alternate = Alternate.objects.latest("id")
+    draft = QuoteRevision.objects.filter(issued_at=None).latest("id")
+    base = f"/quotes/revisions/{alternate.revision.public_id}/alternates/{alternate.letter}/"
+    return [
+        Visit("quotes:alternate_page", base, signed_in(Role.SELLER)),
+        Visit(
+            "quotes:alternate_new",
+            f"/quotes/revisions/{draft.public_id}/alternates/new/",
+            signed_in(Role.MANAGER),
+        ),
+    ]
+
+
+def changes_since_the_last_offer() -> Visit:
+    """The builder's comparison of a second revision with the first."""
+    revision = QuoteRevision.objects.filter(number=2, issued_at__isnull=False).latest("id")
+    manager = person(User.objects.get(role=Role.MANAGER))
+    _, link = quote_link_make(actor=manager, revision=revision, for_name="Rae", at=database_now())
+    opened = by_link("quotes:your_quote_changes", link)
+    return Visit(opened.name, opened.address + "changes/", opened.client)
 
 
 def planned_delivery() -> Visit:

@@ -20,6 +20,7 @@ from tests.e2e.axe_pages import (
     STAFF,
     Visit,
     draft_a_practice_set,
+    draft_a_price_book,
     each_kind,
     is_no_page,
     signed_in,
@@ -58,6 +59,7 @@ def demo(browser: Browser, django_db_setup: None, django_db_blocker: DjangoDbBlo
 def visits(demo: None) -> dict[str, list[Visit]]:
     """What each member of staff is the first to read, and all that the manager reads."""
     draft_a_practice_set()
+    draft_a_price_book()
     return {role: visits_of(role) for role in STAFF}
 
 
@@ -141,9 +143,10 @@ def test_the_second_look_before_accepting(browser: Browser, others: list[Visit])
     visit = next(visit for visit in others if visit.name == "quotes:your_quote")
     page = open_browser(browser, visit.client, width=WIDE)
     page.goto(visit.address)
+    page.get_by_label("Base offer").check()
     page.get_by_label("Your name").fill("Rae Winter")
     page.get_by_role("button", name="Go on to accept").click()
-    page.get_by_role("button", name="Accept").wait_for()
+    page.get_by_role("heading", name="Accept this quote?").wait_for()
     assert findings(page) == []
     page.context.close()
 

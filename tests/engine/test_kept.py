@@ -133,12 +133,15 @@ def test_a_changed_price_asks_nothing_of_the_engine(no_work: Callable[..., None]
 
 
 def priced(package: PackageResult, price: Decimal) -> Any:
-    codes = {line.code for floor in package.floors for line in floor.bill} | {"cutting", "punching"}
+    units = {line.code: line.sold_by for floor in package.floors for line in floor.bill}
+    units |= {"cutting": "piece", "punching": "hole"}
     table = PriceTable(
         name="Test",
         version=1,
         currency="USD",
-        rows={code: PriceRow(code, code, "piece", "material", price, Decimal(1)) for code in codes},
+        rows={
+            code: PriceRow(code, code, unit, "material", price, Decimal(1)) for code, unit in units.items()
+        },
         surcharge_per_lb=Decimal(0),
         tiers={},
         freight={"A": FreightRow(Decimal(500), Decimal(400))},

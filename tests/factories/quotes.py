@@ -38,6 +38,12 @@ def price_book(**changes: Any) -> PriceBook:
     return services.price_book_import(actor=people.actor(Role.MANAGER), data=data, at=projects.AT)
 
 
+def price_draft(**changes: Any) -> PriceBook:
+    """A price book in draft, the next version of its name."""
+    actor = people.actor(Role.MANAGER)
+    return services.price_book_draft(actor=actor, data=price_document(**changes), at=projects.AT)
+
+
 def project(owner: User | None = None) -> Project:
     """A project with one floor of 24 ft by 14 ft."""
     home = projects.project(owner)
@@ -48,7 +54,7 @@ def project(owner: User | None = None) -> Project:
 def draft(owner: User | None = None, *, of: Project | None = None, **fields: Any) -> QuoteRevision:
     """Revision 1 as a draft; makes a price book where none is in force."""
     home = of or project(owner)
-    if not PriceBook.objects.filter(in_force=True).exists():
+    if not PriceBook.objects.in_force().exists():
         price_book()
     return services.quote_create(actor=person(home.owner), project=home, at=AT, **fields)
 

@@ -31,7 +31,7 @@ def made_up(rng: random.Random):
         unit = "length_16" if sold_by in ("ft", "rolled") else "piece"
         lines_of.append((code, group, "ft" if sold_by == "rolled" else sold_by, pack, unit))
         kind = rng.choice(["material", "labour"])
-        rows[code] = PriceRow(code, code, sold_by, kind, money(rng), money(rng))
+        rows[code] = PriceRow(code, code, lines_of[-1][2], kind, money(rng), money(rng))
     for code in ("cutting", "punching"):
         rows[code] = PriceRow(code, code, "piece", "labour", money(rng), money(rng))
     floors = [

@@ -52,6 +52,28 @@ def percent(value: Any) -> str:
 
 
 @register.filter
+def share(value: Any) -> str:
+    """A share as per cent with all the decimals it has: 0.0725 is “7.25 %”."""
+    text = f"{Decimal(value) * 100:f}"
+    return f"{text.rstrip('0').rstrip('.') if '.' in text else text} %"
+
+
+@register.filter
+def signed_percent(value: Decimal | None) -> str:
+    """A difference in per cent with its sign, two decimals at most: “+4.5 %”."""
+    if value is None:
+        return NOTHING
+    text = f"{abs(value):.2f}".rstrip("0").rstrip(".")
+    return f"{'+' if value > 0 else MINUS if value < 0 else ''}{text} %"
+
+
+@register.filter
+def signed_money(value: Decimal | None, currency: str = "USD") -> str:
+    """A difference in money with its sign."""
+    return NOTHING if value is None else f"{'+' if value > 0 else ''}{money(value, currency)}"
+
+
+@register.filter
 def ratio(value: float) -> str:
     """Demand over capacity with three decimals, never rounded across 1: 0.9996 is 0.999, 1.0001 is 1.001.
 

@@ -44,6 +44,7 @@ INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",
+    "django.contrib.postgres",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "allauth",
@@ -191,6 +192,10 @@ vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
 DEFAULT_FROM_EMAIL = env.str("SPANYARD_MAIL_FROM", default="Spanyard <spanyard@localhost>")
 SERVER_EMAIL = DEFAULT_FROM_EMAIL
 EMAIL_TIMEOUT = 10
+# Replies to our mails come to this address with a token (“reply+…@”); empty: they go to the company's own address.
+SPANYARD_MAIL_REPLY = env.str("SPANYARD_MAIL_REPLY", default="reply@larkmeadow.example")
+# The word with which a mail service may tell us what came back; empty: nobody can.
+SPANYARD_MAIL_HOOK_TOKEN = env.str("SPANYARD_MAIL_HOOK_TOKEN", default="")
 
 # --- background work ---
 REDIS_URL = env.str("REDIS_URL", default=embedded.redis_url(BASE_DIR))
@@ -243,6 +248,9 @@ SPECTACULAR_SETTINGS = {
         "DeliveryStateEnum": ["planned", "loaded", "delivered"],
         "PaperStateEnum": ["none", "waiting", "started", "done", "parked"],
         "JobStateEnum": ["waiting", "started", "done", "parked"],
+        "MailStateEnum": "framing.common.models.MailState",
+        "ThreadSideEnum": "quotes.thread_models.Side",
+        "ThreadWayEnum": "quotes.thread_models.Way",
         "PracticeStateEnum": ["draft", "in_force", "earlier"],
         "PlanKindEnum": ["pdf", "image", "dxf", "csv", "floor"],
         "PlanStateEnum": ["waiting", "read", "refused"],

@@ -1,4 +1,4 @@
-"""The quote as a paper (R43): all that it shows is gathered first, then rendered. Cost never enters.
+"""What a quote's paper shows (R43), gathered before anything is laid out. Cost and margin never enter.
 
 A paper is built from a stored revision, or from an engine result and its prices without any database.
 """
@@ -6,28 +6,26 @@ A paper is built from a stored revision, or from an engine result and its prices
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any, Final, Protocol
+from typing import Final, Protocol
 
-from framing.common.cautions import QUOTE_CAUTIONS
 from framing.common.company import Company, company
 from framing.common.templatetags.figures import ratio
-from framing.drawing import Paper, SheetInfo, plan_svg, svg_address
+from framing.engine import ENGINE_VERSION
+from framing.engine.catalogue import load_catalogue
 from framing.engine.members import MemberKind
+from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, PackageResult, ScheduleLine
 from framing.engine.units import format_length
+from framing.projects.selectors import practice_of
+from quotes.documents.alternates import PaperAlternate, paper_alternates
 from quotes.models import QuoteRevision
 from quotes.pricing import GROUP_NAMES, GROUPS, PricedPackage
 from quotes.selectors import package_of
 
-if TYPE_CHECKING:
-    from framing.common.documents import RenderedPaper
-
 PAPER_KIND: Final = "quote"
-TEMPLATE: Final = "pdf/quote.html"
-SHEET: Final = Paper(254.0, 185.0)  # mm: the free part of a Letter or A4 sheet on its side
 KINDS: Final = {
     MemberKind.JOIST: "joist",
     MemberKind.TRIMMER: "trimmer",
@@ -103,15 +101,11 @@ class PaperFloor:
     repeat: int
     framing: str
     loads: str
+    members: int
     pieces: int
-    drawing: str
+    weight: str
     schedule: tuple[ScheduleRow, ...]
     cares: tuple[str, ...]
-
-    @property
-    def drawing_address(self) -> str:
-        """The drawing as an address that the paper may load."""
-        return svg_address(self.drawing)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +119,7 @@ class PaperLine:
 class PaperGroup:
     """One group of materials with the sum of its lines."""
 
+    key: str
     title: str
     lines: tuple[PaperLine, ...]
     amount: Decimal
@@ -132,11 +127,17 @@ class PaperGroup:
 
 @dataclass(frozen=True, slots=True)
 class QuotePaper:
-    """Everything the quote's PDF shows."""
+    """Everything the quote's PDF shows.
+
+    `results` are the floors as designed, for drawings and calculation; `practice` is None where the calculation
+    sheets cannot be drawn up again as they were (another engine or catalogue since).
+    """
 
     header: QuoteHeader
     company: Company
     floors: tuple[PaperFloor, ...]
+    results: tuple[FloorResult, ...] = field(repr=False)
+    practice: Practice | None = field(repr=False)
     groups: tuple[PaperGroup, ...]
     adjustments: tuple[tuple[str, Decimal], ...]
     goods: Decimal
@@ -148,6 +149,7 @@ class QuotePaper:
     bundles: int
     engine_note: str
     excluded: tuple[str, ...] = field(default=EXCLUDED)
+    alternates: tuple[PaperAlternate, ...] = ()
 
     @property
     def reference(self) -> str:
@@ -178,35 +180,17 @@ def quote_paper_of_revision(revision: QuoteRevision, printed_at: datetime) -> Qu
         release_reason=revision.release_reason,
     )
     sums = (revision.goods, revision.freight, revision.tax, revision.total)
-    return _build(header, package_of(revision), list(revision.lines.all()), sums)
+    practice = practice_of(revision.practice_set)
+    paper = _build(header, package_of(revision), list(revision.lines.all()), sums, practice)
+    return replace(paper, alternates=paper_alternates(revision))
 
 
-def quote_paper_of_package(result: PackageResult, priced: PricedPackage, header: QuoteHeader) -> QuotePaper:
-    """The paper of a priced result, without a database."""
-    return _build(header, result, priced.lines, (priced.goods, priced.freight, priced.tax, priced.total))
-
-
-def render_quote(paper: QuotePaper) -> RenderedPaper:
-    """The PDF; equal papers give equal bytes."""
-    from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
-
-    return render_paper(TEMPLATE, _context(paper), issued_at=paper.header.printed_at)
-
-
-def _context(paper: QuotePaper) -> dict[str, Any]:
-    return {
-        "paper": paper,
-        "header": paper.header,
-        "paper_size": paper.company.paper_size,
-        "paper_name": "Quote" if paper.header.issued_at else "Draft of a quote",
-        "paper_number": paper.header.number,
-        "paper_revision": paper.header.revision,
-        "paper_date": paper.header.printed_at,
-        "company_name": paper.company.name,
-        "company_lines": paper.company.lines,
-        "cautions": QUOTE_CAUTIONS,
-        "engine_note": paper.engine_note,
-    }
+def quote_paper_of_package(
+    result: PackageResult, priced: PricedPackage, header: QuoteHeader, practice: Practice | None = None
+) -> QuotePaper:
+    """The paper of a priced result, without a database; without a practice set the annex lists the checks only."""
+    sums = (priced.goods, priced.freight, priced.tax, priced.total)
+    return _build(header, result, priced.lines, sums, practice)
 
 
 def _build(
@@ -214,16 +198,16 @@ def _build(
     result: PackageResult,
     lines: Sequence[Line],
     sums: tuple[Decimal, Decimal, Decimal, Decimal],
+    practice: Practice | None,
 ) -> QuotePaper:
     goods, freight, tax, total = sums
     weight = sum(load.weight_lb for load in result.loads)
     return QuotePaper(
         header=header,
         company=company(),
-        floors=tuple(
-            _floor(floor, number, len(result.floors), header)
-            for number, floor in enumerate(result.floors, start=1)
-        ),
+        floors=tuple(_floor(floor) for floor in result.floors),
+        results=result.floors,
+        practice=practice if _made_by_this_release(result) else None,
         groups=tuple(_groups(lines)),
         adjustments=tuple((line.description, line.extension) for line in lines if line.group == "discount"),
         goods=goods,
@@ -247,7 +231,9 @@ def _groups(lines: Sequence[Line]) -> Iterable[PaperGroup]:
             rows = tuple(
                 PaperLine(line.description, shown_quantity(line.quantity), line.sold_by) for line in found
             )
-            yield PaperGroup(GROUP_NAMES[group], rows, sum((line.extension for line in found), Decimal(0)))
+            yield PaperGroup(
+                group, GROUP_NAMES[group], rows, sum((line.extension for line in found), Decimal(0))
+            )
 
 
 def shown_quantity(quantity: Decimal) -> str:
@@ -256,25 +242,23 @@ def shown_quantity(quantity: Decimal) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def _floor(floor: FloorResult, number: int, count: int, header: QuoteHeader) -> PaperFloor:
+def _made_by_this_release(result: PackageResult) -> bool:
+    """Whether calculation sheets drawn up now show what the result was made by."""
+    made = (result.engine_version, result.catalogue_version)
+    return made == (ENGINE_VERSION, load_catalogue().version)
+
+
+def _floor(floor: FloorResult) -> PaperFloor:
     plan = floor.plan
-    sheet = SheetInfo(
-        project=header.project,
-        floor=plan.name,
-        date=f"{header.printed_at:%m/%d/%Y}",
-        revision=f"R{header.revision}",
-        number=number,
-        count=count,
-        paper=SHEET,
-    )
     return PaperFloor(
         name=plan.name,
         level=plan.level,
         repeat=plan.repeat,
         framing=framing_words(floor),
         loads=f"{plan.load_case.live_psf:g} psf live, {plan.load_case.dead_psf:g} psf dead",
+        members=sum(line.members for line in floor.schedule),
         pieces=len(floor.pieces),
-        drawing=plan_svg(floor, sheet, spots=False),
+        weight=f"{sum(line.weight_lb for line in floor.schedule):,.0f}",
         schedule=tuple(_row(line, floor) for line in floor.schedule),
         cares=(*(warning.message for warning in floor.warnings), *_failing(floor)),
     )

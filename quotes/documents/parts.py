@@ -1,0 +1,220 @@
+"""The sections of a quote's paper, each with all that it shows: what is equal is not laid out again.
+
+Nothing here knows the revision's number or the day except the letter and the terms, whose words name them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from framing.common.cautions import QUOTE_CAUTIONS
+from framing.common.sections import Section, Told
+from framing.drawing import svg_address
+from framing.engine.result import FloorResult
+from quotes.documents.annex import annex_context
+from quotes.documents.content import PaperFloor, QuotePaper
+from quotes.documents.strips import sheet_parts
+
+FOLDER: Final = "pdf/quote/"
+LETTER: Final = "letter"
+INCLUDED: Final = {
+    "members": "Joists, trimmers, headers and beams, cut to length, punched as drawn, each with its mark.",
+    "hardware": "Clips, plates, strap and blocks of the connections that the drawings show.",
+    "fasteners": "Screws and nails in whole boxes, with the allowance that the materials list.",
+    "boards": "Rim board and backing, in the lengths of the cut list.",
+    "sheathing": "Sheathing in whole sheets, with its adhesive.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A line of the letter's contents: the first section of its kind, and its sheets' numbers from 1."""
+
+    name: str
+    title: str
+    first: int
+    last: int
+
+
+def body_sections(paper: QuotePaper) -> tuple[Section, ...]:
+    """All sections but the letter, in the order of the paper."""
+    results = [Told(result) for result in paper.results]  # each is drawn and calculated
+    floors = tuple(enumerate(zip(paper.floors, results, strict=True), start=1))
+    return (
+        _scope(paper),
+        *(_drawing(paper, number, shown, result) for number, (shown, result) in floors),
+        *(_schedule(paper, number, shown) for number, (shown, _) in floors),
+        _materials(paper),
+        _price(paper),
+        _terms(paper),
+        *(_annex(paper, number, result) for number, (_, result) in floors),
+    )
+
+
+def letter_section(paper: QuotePaper, contents: tuple[Entry, ...]) -> Section:
+    """The cover letter; it names the sheets of the others, so it is laid out last."""
+    return Section(LETTER, f"{FOLDER}letter.html", letter_context, (_letter_facts(paper), contents))
+
+
+def _letter_facts(paper: QuotePaper) -> dict[str, Any]:
+    return {
+        "paper_size": paper.company.paper_size,
+        "company": paper.company,
+        "header": paper.header,
+        "total": paper.total,
+        "tax": paper.tax,
+        "trucks": paper.trucks,
+        "weight": paper.weight,
+        "floors": tuple((floor.name, floor.repeat) for floor in paper.floors),
+    }
+
+
+def letter_context(facts: Mapping[str, Any], contents: tuple[Entry, ...]) -> Mapping[str, Any]:
+    floors = sum(repeat for _, repeat in facts["floors"])
+    sheets = {entry.name: entry.first for entry in contents}
+    return {**facts, "contents": contents, "floor_count": floors, "sheets": sheets}
+
+
+def _scope(paper: QuotePaper) -> Section:
+    header = paper.header
+    facts = {
+        "paper_size": paper.company.paper_size,
+        "builder": header.builder,
+        "contact": header.contact,
+        "project": header.project,
+        "site": header.site,
+        "floors": tuple(_without_rows(floor) for floor in paper.floors),
+        "groups": tuple(group.key for group in paper.groups),
+        "trucks": paper.trucks,
+        "bundles": paper.bundles,
+        "weight": paper.weight,
+        "excluded": paper.excluded,
+        "release_reason": header.release_reason,
+        "engine_note": paper.engine_note,
+    }
+    return Section("scope", f"{FOLDER}scope.html", scope_context, (facts,))
+
+
+def _without_rows(floor: PaperFloor) -> dict[str, Any]:
+    names = ("name", "level", "repeat", "framing", "loads", "members", "pieces", "weight", "cares")
+    return {name: getattr(floor, name) for name in names}
+
+
+def scope_context(facts: Mapping[str, Any]) -> Mapping[str, Any]:
+    included = [words for key, words in INCLUDED.items() if key in facts["groups"]]
+    return {**facts, "included": included, "cares": any(floor["cares"] for floor in facts["floors"])}
+
+
+def _drawing(paper: QuotePaper, number: int, floor: PaperFloor, result: Told) -> Section:
+    company, project = paper.company, paper.header.project
+    inputs = (company.paper_size, company.name, project, number, floor.framing, result)
+    return Section(f"floor-{number}-drawing", f"{FOLDER}drawing.html", drawing_context, inputs, weight=30)
+
+
+def drawing_context(
+    paper_size: str, company: str, project: str, number: int, framing: str, floor: FloorResult
+) -> Mapping[str, Any]:
+    sheet, overlay = sheet_parts(floor, project, company)
+    return {
+        "paper_size": paper_size,
+        "number": number,
+        "floor": floor.plan.name,
+        "framing": framing,
+        "address": svg_address(sheet),
+        "overlays": (overlay,),
+    }
+
+
+def _schedule(paper: QuotePaper, number: int, floor: PaperFloor) -> Section:
+    inputs = (paper.company.paper_size, number, floor)
+    name = f"floor-{number}-schedule"
+    return Section(name, f"{FOLDER}schedule.html", schedule_context, inputs, weight=len(floor.schedule))
+
+
+def schedule_context(paper_size: str, number: int, floor: PaperFloor) -> Mapping[str, Any]:
+    return {"paper_size": paper_size, "number": number, "floor": floor}
+
+
+def _materials(paper: QuotePaper) -> Section:
+    rows = sum(len(group.lines) for group in paper.groups)
+    lists = tuple((group.title, group.lines) for group in paper.groups)
+    inputs = (paper.company.paper_size, lists, sum(floor.repeat for floor in paper.floors))
+    return Section("materials", f"{FOLDER}materials.html", materials_context, inputs, weight=rows)
+
+
+def materials_context(paper_size: str, groups: tuple[tuple[str, Any], ...], floors: int) -> Mapping[str, Any]:
+    return {"paper_size": paper_size, "groups": groups, "floors": floors}
+
+
+def _price(paper: QuotePaper) -> Section:
+    sums = tuple((group.title, group.amount) for group in paper.groups)
+    facts = {
+        "paper_size": paper.company.paper_size,
+        "currency": paper.header.currency,
+        "groups": sums,
+        "adjustments": paper.adjustments,
+        "goods": paper.goods,
+        "freight": paper.freight,
+        "trucks": paper.trucks,
+        "tax": paper.tax,
+        "total": paper.total,
+        "valid_until": paper.header.valid_until,
+        "issued": paper.header.issued_at is not None,
+        "alternates": paper.alternates,
+    }
+    return Section("price", f"{FOLDER}price.html", same_context, (facts,))
+
+
+def _terms(paper: QuotePaper) -> Section:
+    header = paper.header
+    facts = {
+        "paper_size": paper.company.paper_size,
+        "company": paper.company.name,
+        "number": header.number,
+        "revision": header.revision,
+        "builder": header.builder,
+        "issued": header.issued_at is not None,
+        "terms": header.terms,
+        "valid_until": header.valid_until,
+        "lead_time_days": header.lead_time_days,
+        "currency": header.currency,
+        "total": paper.total,
+        "alternates": tuple((one.letter, one.label, one.total) for one in paper.alternates),
+        "cautions": QUOTE_CAUTIONS,
+    }
+    return Section("terms", f"{FOLDER}terms.html", same_context, (facts,))
+
+
+def same_context(facts: Mapping[str, Any]) -> Mapping[str, Any]:
+    return facts
+
+
+def _annex(paper: QuotePaper, number: int, result: Told) -> Section:
+    inputs = (paper.company.paper_size, number, result, paper.practice)
+    return Section(f"floor-{number}-annex", f"{FOLDER}annex.html", annex_context, inputs, weight=60)
+
+
+def contents_of(
+    paper: QuotePaper, names_and_pages: tuple[tuple[str, int], ...], before: int
+) -> tuple[Entry, ...]:
+    """The contents: sections of one kind are one line. `before` is the number of sheets of the letter."""
+    titles = {
+        "scope": "Scope",
+        "drawing": "Drawings" if len(paper.floors) > 1 else "Drawing",
+        "schedule": "Joist schedule",
+        "materials": "Materials",
+        "price": "Price",
+        "terms": "Terms, cautions and acceptance",
+        "annex": "Annex: calculation of the members that govern",
+    }
+    found: dict[str, Entry] = {}
+    sheet = before
+    for name, pages in names_and_pages:
+        kind = name.rsplit("-", 1)[-1]
+        first = found[kind].first if kind in found else sheet + 1
+        start = found[kind].name if kind in found else name
+        sheet += pages
+        found[kind] = Entry(start, titles[kind], first, sheet)
+    return tuple(found.values())

@@ -1,0 +1,84 @@
+"""The kinds of mail about a quote, with their first words; the company may change these words, not the list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from framing.common.mail_words import MailKind
+
+SENT: Final = "quote_sent"
+REMINDER: Final = "quote_reminder"
+QUESTION: Final = "question"
+ANSWER: Final = "answer"
+
+_QUOTE: Final = {
+    "builder": "the builder's company",
+    "project": "the project's name",
+    "quote": "the quote's number with its revision",
+    "total": "the total with tax; of the base offer where there are alternates",
+    "valid_until": "the last day of the offer",
+    "seller": "who owns the quote here",
+    "company": "our company's name",
+    "phone": "our telephone number",
+}
+_PERSON: Final = {"name": "the person who gets the mail"}
+
+KINDS: Final[Mapping[str, MailKind]] = {
+    kind.name: kind
+    for kind in (
+        MailKind(
+            SENT,
+            "Quote sent",
+            {
+                **_PERSON,
+                **_QUOTE,
+                "word": "what the seller adds by hand; nothing if he adds nothing",
+                "link": "the way to the quote, made for this person",
+            },
+            "Quote {quote}: steel floor joists for {project}",
+            "Dear {name},\n\nhere is our quote {quote} for the floors of {project}: {total} with freight and tax."
+            " It holds until {valid_until}.\n\n{word}\n\n{link}\n\nThe link is yours alone. It shows drawings and"
+            " prices, and lets you ask, accept or decline.\n\n{seller}\n{company}, {phone}",
+            needs=("link",),
+        ),
+        MailKind(
+            REMINDER,
+            "Reminder",
+            {
+                **_PERSON,
+                **_QUOTE,
+                "word": "what the seller adds by hand",
+                "link": "a new link for this person",
+            },
+            "Quote {quote} holds until {valid_until}",
+            "Dear {name},\n\nour quote {quote} for {project} at {total} holds until {valid_until}.\n\n{word}\n\n"
+            "{link}\n\nThis link replaces the one we sent before.\n\n{seller}\n{company}, {phone}",
+            needs=("link",),
+        ),
+        MailKind(
+            QUESTION,
+            "Question from a builder, to us",
+            {
+                **_PERSON,
+                **_QUOTE,
+                "writer": "who asks",
+                "question": "what he asks",
+                "page": "the address of the quote's page here",
+            },
+            "{writer} asks about {quote}, {project}",
+            "{writer} of {builder} asks:\n\n{question}\n\nAnswer on the quote's page, or by a reply to this mail:\n"
+            "{page}",
+            needs=("question",),
+        ),
+        MailKind(
+            ANSWER,
+            "Answer to the builder",
+            {**_PERSON, **_QUOTE, "writer": "who answers", "answer": "what he answers"},
+            "About quote {quote}, {project}",
+            "Dear {name},\n\n{answer}\n\n{writer}\n{company}, {phone}\n\nThe quote stands at the link that we sent"
+            " you. You may also reply to this mail.",
+            needs=("answer",),
+        ),
+    )
+}
