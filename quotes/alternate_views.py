@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -15,6 +17,8 @@ from quotes.act_views import act_on
 from quotes.alternate_figures import offer_figures
 from quotes.alternate_forms import AlternateForm, LabelForm
 from quotes.alternate_parts import offer_columns
+from quotes.models import QuoteRevision
+from quotes.snapshots import PackageResult
 from quotes.views import actor_of
 
 
@@ -69,8 +73,13 @@ def alternate_new(request: HttpRequest, public_id: str) -> HttpResponse:
             return redirect("quotes:revision_page", revision.public_id)
     elif request.method == "POST":
         status = 422
-    context = {
-        "form": form,
+    context = _form_context(request, revision, package)
+    return render(request, "quotes/alternate_new.html", {"form": form} | context, status=status)
+
+
+def _form_context(request: HttpRequest, revision: QuoteRevision, package: PackageResult) -> dict[str, Any]:
+    """What stands around the form: the draft and the offers it has so far."""
+    return {
         "revision": revision,
         "quote": revision.quote,
         "project": revision.quote.project,
@@ -78,7 +87,6 @@ def alternate_new(request: HttpRequest, public_id: str) -> HttpResponse:
         "columns": offer_columns(revision, package),
         "rights": page_parts.rights(actor_of(request), revision, None),
     }
-    return render(request, "quotes/alternate_new.html", context, status=status)
 
 
 @grants("draft", "change")
