@@ -15,7 +15,6 @@ from django.db import connection, transaction
 
 PART = ".part-"
 LEFT_BEHIND_S = 3600
-_FOLDER = re.compile(r"[0-9a-f]{2}")
 _HASH = re.compile(r"[0-9a-f]{64}")
 
 
@@ -66,8 +65,7 @@ class ByteStore:
         Waits until nobody is between a file and its row, so that no row loses its file. Returns the names removed.
         """
         removed: list[str] = []
-        folders = (path for path in self.folder().glob("*") if path.is_dir() and _FOLDER.fullmatch(path.name))
-        for folder in sorted(folders):
+        for folder in sorted(path for path in self.folder().glob("*") if path.is_dir()):
             with transaction.atomic():
                 self._take("pg_advisory_xact_lock")
                 removed += self._sweep_folder(folder, at.timestamp() - LEFT_BEHIND_S)

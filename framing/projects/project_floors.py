@@ -126,7 +126,8 @@ def outline_svg(state: FloorState, practice: Practice) -> str:
 def price_book() -> Book | None:
     """The price book in force; None where there is none."""
     # By name: the price book belongs to an app that stands above this one.
-    row = apps.get_model("quotes", "PriceBook")._default_manager.filter(in_force=True).first()
+    books: Any = apps.get_model("quotes", "PriceBook")._default_manager
+    row = books.in_force().first()
     return None if row is None else Book(f"{row.pk} {row}", row.currency)
 
 

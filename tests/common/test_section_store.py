@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from framing.common.papers import LEFT_BEHIND_S
+from framing.common.bytestore import LEFT_BEHIND_S, stores_sweep
 from framing.common.section_store import PART, SectionStore
 
 ONE, TWO, THREE = ("1" * 64, "2" * 64, "3" * 64)
@@ -77,7 +77,6 @@ def test_a_disk_that_takes_nothing_keeps_nothing_and_stops_nobody(
 @pytest.mark.django_db
 def test_the_sweep_of_papers_leaves_sections_and_takes_old_halves(tmp_path: Path, settings: object) -> None:
     from framing.common.clock import database_now
-    from framing.common.papers import papers_sweep
 
     settings.PAPERS_DIR = tmp_path  # type: ignore[attr-defined]
     store = SectionStore(tmp_path / "sections")
@@ -87,5 +86,5 @@ def test_the_sweep_of_papers_leaves_sections_and_takes_old_halves(tmp_path: Path
     now = database_now()
     for path in (half, store.folder / f"{ONE}.section"):
         os.utime(path, (now.timestamp() - 2 * LEFT_BEHIND_S,) * 2)
-    assert papers_sweep(now) == [half.name]
+    assert stores_sweep(now) == [half.name]
     assert store.get(ONE) == b"pages"
