@@ -28,6 +28,7 @@ PHONE = {"width": 390, "height": 844}
 
 def shoot(page: Page, name: str) -> None:
     """Keep a picture for the README when asked to."""
+    page.wait_for_load_state()  # a page that has just been asked for has no element yet
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), (
         f"{name} scrolls sideways"
     )

@@ -30,10 +30,11 @@ CHECKOUT = Path(__file__).resolve().parents[2]
 
 @dataclass(frozen=True, slots=True)
 class Ran:
-    """What became of one file, the seconds it took and the most memory it held."""
+    """What became of one file, the seconds that it took by the clock and of a processor, the most memory it held."""
 
     outcome: Outcome
     seconds: float
+    processor_s: float
     peak_kb: int
 
 
@@ -188,7 +189,7 @@ def _fork(job: str, data: bytes, options: dict[str, Any]) -> Ran:
     with suppress(ProcessLookupError):
         os.killpg(child, signal.SIGKILL)
     _, _, used = os.wait4(child, 0)
-    return Ran(outcome, time.monotonic() - began, used.ru_maxrss)
+    return Ran(outcome, time.monotonic() - began, used.ru_utime + used.ru_stime, used.ru_maxrss)
 
 
 if __name__ == "__main__":

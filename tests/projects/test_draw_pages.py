@@ -117,7 +117,7 @@ def test_the_page_begins_with_the_saved_floor(ida: User, floor: Floor) -> None:
     assert (start["base_version"], start["from_draft"], start["name"]) == (1, False, "Upper floor")
     assert (start["units"], start["may_change"], start["may_price"]) == ("imperial", True, True)
     assert set(start["urls"]) == {
-        "answer", "places", "options", "draft", "draft_drop", "save", "versions", "presence",
+        "answer", "places", "change", "options", "draft", "draft_drop", "save", "versions", "presence",
     }  # fmt: skip
     assert "Sleeping rooms" in start["occupancies"]
     assert len(start["profiles"]) > 20

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import resource
+from collections.abc import Iterator
 from itertools import pairwise
 from math import hypot
 from pathlib import Path
@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from framing.common.bounded import JobRefused, run_bounded
+from framing.common.bounded import JobRefused
 from framing.projects.reading import READERS
 from framing.projects.reading import dxf as dxf_reader
 from framing.projects.reading.dxf import read_dxf
@@ -33,6 +33,7 @@ from tests.projects.reading_dxf_files import (
     text_of,
     townhouse,
 )
+from tests.projects.reading_runner import Runner, reading_runner
 
 VERSIONS = ("R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018")
 
@@ -417,18 +418,21 @@ BOMBS: dict[str, bytes] = {
 }
 
 
+@pytest.fixture(scope="module")
+def runner() -> Iterator[Runner]:
+    with reading_runner(READERS["dxf"]) as found:
+        yield found
+
+
 @pytest.mark.parametrize("name", BOMBS)
-def test_bombs_do_not_go_off(name: str) -> None:
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    outcome = run_bounded(READERS["dxf"], BOMBS[name], {})
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    took_s = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-    child_mb = after.ru_maxrss / 1024
-    assert outcome.state == "refused", (outcome.state, outcome.fault)
-    assert len(outcome.words) > 30
-    print(f"{name}: {took_s:.1f} s of a processor, largest child so far {child_mb:.0f} MB")  # noqa: T201
-    assert child_mb <= 300
-    assert took_s <= 5  # of a processor, whatever else runs (B17)
+def test_bombs_do_not_go_off(name: str, runner: Runner) -> None:
+    """Refused in at most 5 s of a processor, whatever else runs, and 300 MB (B17)."""
+    ran = runner.run(READERS["dxf"], BOMBS[name])
+    assert ran.outcome.state == "refused", (ran.outcome.state, ran.outcome.fault)
+    assert len(ran.outcome.words) > 30
+    print(f"{name}: {ran.processor_s:.1f} s of a processor, {ran.peak_kb / 1024:.0f} MB")  # noqa: T201
+    assert ran.peak_kb <= 300 * 1024
+    assert ran.processor_s <= 5
 
 
 def test_limits_name_themselves() -> None:

@@ -11,7 +11,7 @@ from framing.engine.floor import FloorPlan
 from framing.engine.geometry import Axis, Point
 from framing.engine.layout.ground import Ground, survey
 from framing.engine.layout.opening_notes import opening_notes
-from framing.engine.members import BayLayout, Member, MemberKind
+from framing.engine.members import BayLayout, EndKind, Member, MemberKind
 from framing.engine.practice import Practice
 from framing.engine.standing import stood_on
 from framing.engine.units import format_length
@@ -28,6 +28,7 @@ def layout_warnings(plan: FloorPlan, layouts: Sequence[BayLayout], practice: Pra
         found += _bearings_off_line(plan, ground)
         found += _overlaps(layout)
         found += _in_rim(ground, layout)
+        found += _laps_out(ground, layout)
         found += opening_notes(plan, ground, layout)
         found += layout.left_out
         grounds.append(ground)
@@ -153,6 +154,23 @@ def _in_rim(ground: Ground, layout: BayLayout) -> list[Problem]:
                 trimmer = member.kind is MemberKind.TRIMMER
                 what = "move the opening away from that edge" if trimmer else "change the offset"
                 found.append(_at(layout, member, f"{member.id} stands in the rim board; {what}."))
+    return found
+
+
+def _laps_out(ground: Ground, layout: BayLayout) -> list[Problem]:
+    """Laps (R5) that run past their bearing into the rim of an outside wall close behind it."""
+    thick = ground.practice.rim_thickness_16
+    found = []
+    for member in (one for one in layout.members if EndKind.LAP in (one.low.kind, one.high.kind)):
+        for reach in ground.reaches(member.centre_16):
+            low = member.low.kind is EndKind.LAP and reach.low_wall.edge is not None
+            high = member.high.kind is EndKind.LAP and reach.high_wall.edge is not None
+            over = (low and member.low_16 < reach.low_16 + thick < member.high_16) or (
+                high and member.low_16 < reach.high_16 - thick < member.high_16
+            )
+            if over:
+                words = f"{member.id} stands in the rim board; butt the joists over that bearing, or move it."
+                found.append(_at(layout, member, words))
     return found
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from framing.engine.layout import assign_marks, layout_floor, layout_warnings
+from framing.engine.members import EndKind
 from tests.engine.layout.builders import JOIST, PRACTICE, document, lay, plan_of, rectangle
 
 OUTLINE = [[0, 0], [240, 0], [240, 288], [0, 288]]
@@ -42,6 +43,22 @@ def test_a_bearing_further_off_is_a_warning() -> None:
 
 def test_bearings_far_apart_are_two_lines() -> None:
     assert _warnings(supports=_walls(170)) == []
+
+
+def test_a_lap_that_reaches_the_rim_behind_a_short_stretch_is_a_warning() -> None:
+    # The right side has a bite from 12 to 24 in. The wall rises from 24 in at the left to 31 at the right: over the
+    # bite's end 7 in and less are left, a joist of 10 7/8 in is not set there, and the one above laps to 24 1/2 in,
+    # within the rim's 24 to 25 1/8 in.
+    step = [(0, 0), (144, 0), (144, 12), (132, 12), (132, 24), (144, 24), (144, 144), (0, 144)]
+    bay = {"id": "A", "direction": "y", "spacing": "12", "profile": "1000S162-54"}
+    plan = plan_of(document(step, supports=[{"id": "W1", "from": [0, 24], "to": [144, 31]}], bays=[bay]))
+    layout = lay(plan)
+    found = [p for p in layout_warnings(plan, [layout], PRACTICE) if "rim board" in p.message]
+    assert [p.message for p in found] == [
+        "A.J22 stands in the rim board; butt the joists over that bearing, or move it."
+    ]
+    (lapped,) = [m for m in layout.members if m.id == "A.J22"]
+    assert (lapped.low_16 / 16, lapped.low.kind) == (24.5, EndKind.LAP)
 
 
 def test_a_trimmer_in_the_rim_is_a_warning() -> None:
