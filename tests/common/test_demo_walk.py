@@ -23,7 +23,8 @@ NOT_DATA = {"django_session", "cache_entries", "common_user", "django_migrations
 FIELDS = {
     "discount_percent": "1", "discount_share": "0.01", "lead_time_days": "21", "terms": "None.",
     "reason": "A reason", "why": "A reason", "text": "A word", "for_name": "Me",
-    "idempotency_key": "k1", "granted": True,
+    "idempotency_key": "k1", "granted": True, "label": "Deeper",
+    "people": [{"name": "Me", "email": "me@builder.example"}],
 }  # fmt: skip
 
 

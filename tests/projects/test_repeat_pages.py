@@ -293,11 +293,14 @@ def test_an_empty_project_says_what_to_do(client: Client, home: Project) -> None
 
 
 def test_without_a_price_book_there_is_no_price(client: Client, home: Project, floor: Floor) -> None:
-    book = quotes.price_book()
+    shown = designed(client, home)
+    assert "No price book is in force." in shown
+    assert "Goods, floor by floor" not in shown
+
+
+def test_with_a_price_book_goods_are_told(client: Client, home: Project, floor: Floor) -> None:
+    quotes.price_book()
     assert "Goods, floor by floor" in designed(client, home)
-    book.in_force = False
-    book.save()
-    assert "No price book is in force." in designed(client, home)
 
 
 def test_a_site_without_a_street_is_told(client: Client, home: Project, floor: Floor) -> None:
