@@ -98,8 +98,10 @@ def redis_url(checkout: Path) -> str:
 
 
 def broker_url(url: str) -> str:
-    """Return `url` as the task queue spells it: unix sockets have a scheme of their own there."""
-    return url.replace("unix://", "redis+socket://", 1) if url.startswith("unix://") else url
+    """Return `url` as the task queue spells it: unix sockets and their database have words of their own there."""
+    if not url.startswith("unix://"):
+        return url
+    return url.replace("unix://", "redis+socket://", 1).replace("?db=", "?virtual_host=", 1)
 
 
 @contextmanager

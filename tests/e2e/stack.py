@@ -47,6 +47,13 @@ def test_database_url() -> str:
     return f"postgres://{login}@{host}:{values['PORT'] or 5432}/{values['NAME']}"
 
 
+def own_broker() -> str:
+    """The broker's address with a database for each process that runs tests: workers take no other's work."""
+    number = os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw")
+    url = str(settings.REDIS_URL)
+    return f"{url}?db={number}" if url.startswith("unix://") else f"{url.rstrip('/')}/{number}"
+
+
 @dataclass
 class Stack:
     """Processes of one test; `folder` takes their logs, papers and beat's schedule."""
@@ -67,7 +74,7 @@ class Stack:
         return os.environ | {
             "DJANGO_SETTINGS_MODULE": "framing.config.settings.dev",
             "DATABASE_URL": test_database_url(),
-            "REDIS_URL": settings.REDIS_URL,
+            "REDIS_URL": own_broker(),
             "SPANYARD_STORAGE": str(self.papers),
             "SPANYARD_PUBLIC_URL": self.url,
         }
@@ -122,6 +129,6 @@ class Stack:
             self.stop(name)
 
     def flush_broker(self) -> None:
-        client = redis.Redis.from_url(settings.REDIS_URL)
-        client.flushall()
+        client = redis.Redis.from_url(own_broker())
+        client.flushdb()
         client.close()

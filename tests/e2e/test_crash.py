@@ -3,14 +3,13 @@
 from pathlib import Path
 
 import pytest
-from django.conf import settings
 from kombu import Connection
 
 from framing.common.models import OutboxEntry, StoredPaper
 from framing.config.celery import app
 from framing.config.embedded import broker_url
 from quotes.models import QuoteRevision
-from tests.e2e.stack import Stack, wait_for
+from tests.e2e.stack import Stack, own_broker, wait_for
 from tests.factories import quotes
 
 pytestmark = [pytest.mark.e2e, pytest.mark.django_db(transaction=True)]
@@ -18,7 +17,7 @@ pytestmark = [pytest.mark.e2e, pytest.mark.django_db(transaction=True)]
 
 def hint(entry: OutboxEntry) -> None:
     """What a web process tells the broker after commit."""
-    with Connection(broker_url(settings.REDIS_URL)) as connection:
+    with Connection(broker_url(own_broker())) as connection:
         app.send_task("framing.common.tasks.outbox_run", (entry.pk,), connection=connection)
 
 

@@ -108,6 +108,9 @@ def files_read(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         return plain(url, path)
 
     monkeypatch.setattr(documents, "_file_response", noted)
+    monkeypatch.setattr(
+        documents, "_fonts", documents._fonts.__wrapped__
+    )  # unpacked anew, so that they are read
     return found
 
 

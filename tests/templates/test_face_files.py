@@ -11,7 +11,10 @@ import pytest
 TOP = Path(__file__).resolve().parents[2]
 STATIC = TOP / "framing" / "common" / "static" / "framing"
 TEMPLATES = TOP / "templates"
-PAGES = sorted(p for p in TEMPLATES.rglob("*.html") if "pdf" not in p.relative_to(TEMPLATES).parts)
+# Papers and mails are read by no browser under our policy.
+PAGES = sorted(
+    p for p in TEMPLATES.rglob("*.html") if not {"pdf", "emails"} & set(p.relative_to(TEMPLATES).parts)
+)
 CSS = (STATIC / "css" / "app.css").read_text(encoding="utf-8")
 
 
