@@ -15,8 +15,8 @@ READ_WORK = "plan_file_read"
 
 
 def plan_file_list(project: Project) -> QuerySet[PlanFile]:
-    """The plan files of a project, newest first, with who brought them and `page_count`."""
-    rows = PlanFile.objects.filter(project=project).select_related("uploaded_by")
+    """The plan files of a project, newest first, with who brought them and `page_count`; without their facts."""
+    rows = PlanFile.objects.filter(project=project).select_related("uploaded_by").defer("facts")
     return rows.annotate(page_count=Count("pages")).order_by("-id")
 
 
