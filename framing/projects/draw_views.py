@@ -7,7 +7,7 @@ saves that to change them.
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Any, Final
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -38,6 +38,9 @@ from framing.projects.models import Floor, PlanPage, Project
 from framing.projects.plan_selectors import floor_under, plan_page_find, plan_page_get
 from framing.projects.plan_services import floor_create_over
 from framing.projects.views import actor_of, role_may
+
+IN_THE_PANEL: Final = frozenset({"counts", "weight_lb", "checks", "passes", "failing", "bill", "options"})
+"""Figures of an answer that come ready in the panel; the API has them as such."""
 
 
 @grants("floor", "read")
@@ -72,7 +75,8 @@ def draw_answers(request: HttpRequest, public_id: str) -> HttpResponse:
     priced = role_may(request, "price_book", "read")
     document = body.get("document")
     answer = answer_json(posted_whole(body, "sequence"), document, project, priced=priced)
-    return json_answer({**answer, "panel": panel_html(answer, document)})
+    drawn = {key: value for key, value in answer.items() if key not in IN_THE_PANEL}
+    return json_answer({**drawn, "panel": panel_html(answer, document)})
 
 
 @grants("floor", "read")
