@@ -32,3 +32,57 @@ ORDER_MOVES: dict[str, dict[str, str]] = {
     "hold": dict.fromkeys(_BEFORE_LOADING, "held"),
     "cancel": dict.fromkeys((*_BEFORE_LOADING, "held"), "cancelled"),
 }
+
+
+class BundleEdit(models.TextChoices):
+    """A step of the planner on bundles."""
+
+    SPLIT = "split", "Split"
+    MERGE = "merge", "Merged"
+    MOVE = "move", "Moved"
+    FIX = "fix", "Fixed"
+    FREE = "free", "Freed"
+    AGAIN = "again", "Bundled anew"
+
+
+class ShopVerb(models.TextChoices):
+    """A tap on the shop's tablet."""
+
+    START = "start", "Started"
+    FINISH = "finish", "Finished"
+    REOPEN = "reopen", "Opened again"
+    SCRAP = "scrap", "Scrapped"
+    REMAKE = "remake", "Made again"
+    WEIGH = "weigh", "Weighed"
+
+
+class RemakeReason(models.TextChoices):
+    """Why a piece is made again."""
+
+    BENT = "bent", "Bent or twisted"
+    LENGTH = "length", "Wrong length"
+    HOLES = "holes", "Holes wrong"
+    COIL = "coil", "Fault of the coil"
+    LOST = "lost", "Not found"
+    OTHER = "other", "Other"
+
+
+class LinePlanState(models.TextChoices):
+    """Where a line plan stands; the one in force stays until another is taken."""
+
+    ASKED = "asked", "Waiting for the worker"
+    MAKING = "making", "Being made"
+    PROPOSED = "proposed", "To look at"
+    IN_FORCE = "in_force", "In force"
+    PAST = "past", "Replaced"
+    REFUSED = "refused", "Not taken"
+    STOPPED = "stopped", "Stopped"
+    FAILED = "failed", "Failed"
+
+
+class LabelUse(models.TextChoices):
+    """What a sheet or roll is for."""
+
+    PIECE = "piece", "Piece labels"
+    BUNDLE = "bundle", "Bundle tags"
+    CARTON = "carton", "Carton labels"

@@ -39,7 +39,7 @@ S, M, P, F, D, A = (
     Role.DISPATCHER.value,
     Role.ADMINISTRATOR.value,
 )
-QUOTE_LINK, DELIVERY_LINK = "quote_link", "delivery_link"
+QUOTE_LINK, DELIVERY_LINK, ORDER_LINK = "quote_link", "delivery_link", "order_link"
 
 TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     "project": {
@@ -78,8 +78,8 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     "practice": {S: _verbs("read"), M: _verbs("read change"), P: _verbs("read"), A: _verbs("read")},
     "catalogue": {S: _verbs("read"), M: _verbs("read"), P: _verbs("read"), A: _verbs("read")},
     "order": {
-        S: _verbs("read book:own"),
-        M: _verbs("read book approve cancel hold"),
+        S: _verbs("read book:own approve:own change:own"),
+        M: _verbs("read book approve cancel hold change"),
         P: _verbs("read approve release hold"),
         F: _verbs("read"),
         D: _verbs("read close"),

@@ -184,6 +184,7 @@ class StoredPaper(Addressed):
 class LinkPurpose(models.TextChoices):
     QUOTE = "quote", "Quote"
     DELIVERY = "delivery", "Delivery"
+    ORDER = "order", "Order"
 
 
 class AccessLink(Addressed, TimeStamped):

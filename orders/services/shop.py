@@ -12,6 +12,8 @@ from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from framing.common.outbox import outbox_add
+from framing.engine.members import Member
+from framing.engine.members import Piece as Cut
 from orders.models import Bundle, Carton, Order, Piece
 from orders.services.moves import move_order, next_stage, order_locked
 from orders.states import OrderStage
@@ -19,6 +21,7 @@ from quotes.selectors import package_accepted
 from quotes.snapshots import PackageResult
 
 TENTH = Decimal("0.1")
+HUNDREDTH = Decimal("0.01")
 TAGS = "bundle_tags"
 
 
@@ -80,8 +83,9 @@ def bundle_finish(*, actor: Actor, at: datetime, bundle: Bundle) -> Bundle:
         if row.finished_at is not None:
             return row
         stage = next_stage(order, "bundle")
-        row.finished_at = at
-        row.save(update_fields=["finished_at"])
+        row.started_at, row.finished_at = row.started_at or at, at
+        row.started_by, row.finished_by = row.started_by or actor.name[:160], actor.name[:160]
+        row.save(update_fields=["started_at", "started_by", "finished_at", "finished_by"])
         audit_record(actor, "bundle_finish", row, at=at)
         if not order.bundles.filter(finished_at=None).exists():
             move_order(order, stage, actor=actor, at=at, verb="order_bundle")
@@ -94,9 +98,16 @@ def order_bundle(*, actor: Actor, at: datetime, order: Order) -> Order:
         row = order_locked(order.pk)
         require(actor, "bundle", "finish")
         stage = next_stage(row, "bundle")
-        row.bundles.filter(finished_at=None).update(finished_at=at)
+        left = row.bundles.filter(finished_at=None)
+        left.filter(started_at=None).update(started_at=at, started_by=actor.name[:160])
+        left.update(finished_at=at, finished_by=actor.name[:160])
         move_order(row, stage, actor=actor, at=at, verb="order_bundle")
     return row
+
+
+def _weight_of_one(pounds: float) -> Decimal:
+    """Pounds of one piece to a hundredth, half up."""
+    return Decimal(repr(pounds)).quantize(HUNDREDTH, ROUND_HALF_UP)
 
 
 def weight(pounds: float) -> Decimal:
@@ -140,21 +151,29 @@ def _make_pieces(
     """Every piece to roll, of every copy of every floor; `places` has bundle and position of bundled ones."""
     rows = []
     for index, floor in enumerate(package.floors):
+        members = {member.id: member for member in floor.members}
+        weights = {line.mark: line.weight_lb / line.pieces for line in floor.schedule}
         for copy in range(1, floor.plan.repeat + 1):
             for cut in floor.pieces:
                 bundle, position = places.get((index, copy, cut.id), (None, 0))
-                rows.append(
-                    Piece(
-                        order=order,
-                        bundle=bundle,
-                        floor=floor.plan.name[:80],
-                        copy=copy,
-                        piece_id=cut.id,
-                        mark=cut.mark,
-                        profile=cut.profile,
-                        length_16=cut.length_16,
-                        sequence=cut.sequence,
-                        position=position,
-                    )
-                )
+                row = _piece(order, floor.plan.name, copy, cut, members[cut.member])
+                row.bundle, row.position = bundle, position
+                row.weight_lb = _weight_of_one(weights[cut.mark])
+                rows.append(row)
     Piece.objects.bulk_create(rows)
+
+
+def _piece(order: Order, floor: str, copy: int, cut: Cut, member: Member) -> Piece:
+    return Piece(
+        order=order,
+        floor=floor[:80],
+        copy=copy,
+        piece_id=cut.id,
+        mark=cut.mark,
+        kind=member.kind,
+        zone=cut.zone[:80],
+        profile=cut.profile,
+        length_16=cut.length_16,
+        holes_16=list(member.holes_16),
+        sequence=cut.sequence,
+    )

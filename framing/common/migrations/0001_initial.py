@@ -42,7 +42,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
                 ('public_id', models.CharField(default=framing.common.models.new_public_id, editable=False, max_length=20, unique=True)),
-                ('purpose', models.CharField(choices=[('quote', 'Quote'), ('delivery', 'Delivery')], max_length=20)),
+                ('purpose', models.CharField(choices=[('quote', 'Quote'), ('delivery', 'Delivery'), ('order', 'Order')], max_length=20)),
                 ('subject_type', models.CharField(max_length=40)),
                 ('subject_id', models.BigIntegerField()),
                 ('for_name', models.CharField(max_length=160)),
@@ -153,7 +153,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='accesslink',
-            constraint=models.CheckConstraint(condition=models.Q(('purpose__in', ['quote', 'delivery'])), name='link_purpose_listed'),
+            constraint=models.CheckConstraint(condition=models.Q(('purpose__in', ['quote', 'delivery', 'order'])), name='link_purpose_listed'),
         ),
         migrations.AddIndex(
             model_name='auditentry',
