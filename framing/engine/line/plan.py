@@ -1,0 +1,67 @@
+"""The line plan (R46): least lateness first, then fewest change-overs, pins kept.
+
+    check --> model --> due dates, due-day families, previous plan --> the cheapest of them, annealed --> report
+
+Deciding the best order of many jobs is out of reach, so the search promises no optimum; it is never worse than what
+it starts from, and on cases small enough to be proved it is held to the proved optimum by tests.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from framing.engine.line.anneal import Search, moves_for
+from framing.engine.line.bound import lower_bound
+from framing.engine.line.check import check
+from framing.engine.line.facts import Advance, GoOn, LineTask
+from framing.engine.line.first_plans import by_due_date, by_due_day_families, by_previous
+from framing.engine.line.model import Model, build
+from framing.engine.line.report import report
+from framing.engine.line.result import PlanOutcome
+from framing.engine.line.timing import Order
+
+
+def _always(_: Advance) -> bool:
+    return True
+
+
+def plan_lines(task: LineTask, go_on: GoOn = _always) -> PlanOutcome:
+    """The best plan that the effort of the task finds. Equal tasks, in any order of jobs and lines, equal plans.
+
+    `go_on` is told every few hundred moves how far it is, and answers whether to go on; told to stop, the best plan
+    so far is the answer.
+
+    Errors: LineRefused for lines, shifts, jobs or pins that can't be (`check`), and for pins that leave each other no
+    time on their day.
+    """
+    check(task)
+    model = build(task)
+    due_date, families = by_due_date(model), by_due_day_families(model)
+    previous = by_previous(model) if task.previous else None
+    starts = [families, due_date] if previous is None else [previous, families, due_date]
+    best, stopped = _searched(model, min(starts, key=_cost), go_on)
+    return PlanOutcome(
+        report(model, best),
+        report(model, due_date),
+        report(model, families).cost.total,
+        None if previous is None else report(model, previous).cost.total,
+        lower_bound(model),
+        stopped,
+    )
+
+
+def _searched(model: Model, start: Sequence[Order], go_on: GoOn) -> tuple[list[Order], bool]:
+    plan = [order.seq for order in start]
+    going = True
+    if len(model.free) > 1:
+        for count, seed in enumerate(model.task.effort.seeds):
+            search = Search(model, plan, seed)
+            going = going and search.run(go_on, count * moves_for(model))
+            plan = search.best_plan
+    prices = model.task.prices
+    orders = [Order(line, model.setups, prices, seq) for line, seq in zip(model.lines, plan, strict=True)]
+    return orders, not going
+
+
+def _cost(orders: Sequence[Order]) -> int:
+    return sum(order.total for order in orders)
