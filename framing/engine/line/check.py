@@ -53,7 +53,7 @@ def _figures(task: LineTask) -> Iterator[Problem]:
         "seconds_per_piece": task.seconds_per_piece,
         "prices.setup_per_minute": prices.setup_per_minute,
         "prices.moved": prices.moved,
-        "effort.moves_per_seed": task.effort.moves_per_seed or 0,
+        "effort.moves": task.effort.moves,
     }
     for place, value in figures.items():
         if value < 0:

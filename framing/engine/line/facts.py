@@ -134,10 +134,10 @@ class Prices:
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How long to search: every seed makes that many moves; None: by the number of jobs."""
+    """How long to search: moves in all, and seeds, of which those get a turn that the moves suffice for."""
 
-    seeds: tuple[int, ...] = (1, 2, 3)
-    moves_per_seed: int | None = None
+    seeds: tuple[int, ...] = tuple(range(1, 17))
+    moves: int = 120_000
 
 
 @dataclass(frozen=True, slots=True)

@@ -132,17 +132,11 @@ def _line_model(model: Model, index: int, line: RollLine, held: Mapping[str, Hel
     last = runs[-1] if runs else None
     ready = max(clock.window(task.free_from)[0], last.end if last else 0)
     loaded = NOTHING if line.loaded is None else codes.index(line.loaded)
-    was = {placing.job: placing for placing in task.previous if placing.line in {a.name for a in task.lines}}
+    lines = {line.name for line in task.lines}
+    was = {placing.job: placing for placing in task.previous if placing.line in lines}
+    pins = {job.id: job.pin for job in model.jobs if job.id not in held}
     rows = tuple(
-        _row(
-            job,
-            model.profile_of[i],
-            minutes[i],
-            line,
-            clock,
-            was.get(job.id),
-            pin=None if job.id in held else job.pin,
-        )
+        _row(job, model.profile_of[i], minutes[i], line, clock, was.get(job.id), pins.get(job.id))
         if able_jobs[i]
         else None
         for i, job in enumerate(model.jobs)
@@ -170,7 +164,6 @@ def _row(
     line: RollLine,
     clock: WorkingTime,
     was: Placing | None,
-    *,
     pin: Pin | None,
 ) -> Row | None:
     first, after = 0, NEVER

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from framing.engine.line.anneal import Search, moves_for
+from framing.engine.line.anneal import search
 from framing.engine.line.bound import lower_bound
 from framing.engine.line.check import check
 from framing.engine.line.facts import Advance, GoOn, LineTask
@@ -51,16 +51,11 @@ def plan_lines(task: LineTask, go_on: GoOn = _always) -> PlanOutcome:
 
 
 def _searched(model: Model, start: Sequence[Order], go_on: GoOn) -> tuple[list[Order], bool]:
-    plan = [order.seq for order in start]
-    going = True
-    if len(model.free) > 1:
-        for count, seed in enumerate(model.task.effort.seeds):
-            search = Search(model, plan, seed)
-            going = going and search.run(go_on, count * moves_for(model))
-            plan = search.best_plan
+    plan, stopped = search(model, [order.seq for order in start], go_on)
     prices = model.task.prices
-    orders = [Order(line, model.setups, prices, seq) for line, seq in zip(model.lines, plan, strict=True)]
-    return orders, not going
+    return [
+        Order(line, model.setups, prices, seq) for line, seq in zip(model.lines, plan, strict=True)
+    ], stopped
 
 
 def _cost(orders: Sequence[Order]) -> int:

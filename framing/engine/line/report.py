@@ -22,9 +22,7 @@ _Span = tuple[int, int, int, int]
 def report(model: Model, orders: Sequence[Order]) -> LinePlan:
     """The plan that the orders of all lines make, held runs first on each."""
     spans = [_spans(order) for order in orders]
-    runs = [
-        _run(model, order.model, span) for order, line in zip(orders, spans, strict=True) for span in line
-    ]
+    runs = [_run(model, order, span) for order, line in zip(orders, spans, strict=True) for span in line]
     cost = PlanCost(
         sum(run.late_minutes * weight for run, weight in zip(runs, _weights(model, spans), strict=True)),
         model.task.prices.setup_per_minute * sum(run.setup_minutes for run in runs),
@@ -34,7 +32,7 @@ def report(model: Model, orders: Sequence[Order]) -> LinePlan:
     first = min(model.task.free_from, min((run.day for run in runs), default=last))
     shares = [_shares(model, order.model, line) for order, line in zip(orders, spans, strict=True)]
     days = tuple(
-        _line_day(model, order.model, line, share, day)
+        _line_day(order.model, line, share, day)
         for order, line, share in zip(orders, spans, shares, strict=True)
         for day in range(first, last + 1)
         if order.model.clock.works(day)
@@ -59,16 +57,15 @@ def _weights(model: Model, spans: Sequence[list[_Span]]) -> list[int]:
     return [model.jobs[job].weight for line in spans for job, *_ in line]
 
 
-def _run(model: Model, line: LineModel, span: _Span) -> Run:
+def _run(model: Model, order: Order, span: _Span) -> Run:
     job, change, start, end = span
-    facts, row = model.jobs[job], line.rows[job]
-    assert row is not None  # only jobs that the line can take come into its order
-    clock = line.clock
+    facts, row = model.jobs[job], order.rows[job]
+    clock = order.model.clock
     held = job not in model.free
     return Run(
         job=facts.id,
         order=facts.order,
-        line=line.line.name,
+        line=order.model.line.name,
         profile=facts.profile,
         start=clock.start_moment(start),
         end=clock.end_moment(end),
@@ -99,7 +96,7 @@ def _shares(model: Model, line: LineModel, spans: Sequence[_Span]) -> dict[tuple
 
 
 def _line_day(
-    model: Model, line: LineModel, spans: Sequence[_Span], shares: dict[tuple[Day, int], int], day: Day
+    line: LineModel, spans: Sequence[_Span], shares: dict[tuple[Day, int], int], day: Day
 ) -> LineDay:
     low, high = line.clock.window(day)
     return LineDay(
