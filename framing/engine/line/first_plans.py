@@ -75,14 +75,15 @@ def insert_all(model: Model, orders: Sequence[Order], jobs: Iterable[int]) -> No
 
 
 def cheapest(orders: Sequence[Order], job: int) -> Place:
-    """Where a job costs least, the earliest place of equals; BLOCKED or more where none keeps the pins."""
+    """Where a job costs least, of equals with the fewest jobs behind it; about BLOCKED where none keeps the pins."""
     best = (BLOCKED, 0, 0)
     for order in orders:
         if order.model.rows[job]:
             for place in range(len(order.seq) + 1):
                 cost = order.with_rest(place, order.walk((job,), order.before(place))) - order.total
-                best = min(best, (cost, order.model.index, place))
-    return best
+                best = min(best, (cost, len(order.seq) - place, order.model.index))
+    cost, behind, line = best
+    return cost, line, len(orders[line].seq) - behind
 
 
 class _Build:

@@ -235,8 +235,10 @@ def check_days(
         shares = [
             Fraction(jobs[r.job].feet_16 * worked(of_day, at(r.start), at(r.end)), r.minutes) for r in runs
         ]
-        assert sum(shares) <= pace * open_minutes  # capacity, exactly
-        assert abs(day.feet_16 - sum(shares)) < 2  # at most two runs are parted by the day's ends
+        assert sum(shares, Fraction(0)) <= pace * open_minutes  # capacity, exactly
+        assert (
+            abs(day.feet_16 - sum(shares, Fraction(0))) < 2
+        )  # at most two runs are parted by the day's ends
 
 
 def check_late_orders(plan: LinePlan) -> None:

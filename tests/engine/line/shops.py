@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from random import Random
+from typing import Any
 
 from framing.engine.line import Job, LineTask, RolledProfile, RollLine, Shift
 
-MONDAY = 739_951  # 2026-12-07
+MONDAY = 739_957  # 2026-12-07
 WEEK = tuple(Shift(day, 6 * 60, 14 * 60) for day in range(5))
 PROFILES = tuple(
     RolledProfile(f"{depth}S{flange}-{mils}", f"{mils} mil", depth * 16 // 100, flange * 16 // 100, mils / 20)
@@ -56,3 +57,21 @@ def big_shop(jobs: int, line_count: int, seed: int) -> LineTask:
         for number, length in enumerate(feet)
     )
     return LineTask(lines(line_count), PROFILES, made, MONDAY)
+
+
+THIN = RolledProfile("1000S162-54", "54 mil", 160, 26, 2.5)
+THICK = RolledProfile("1000S162-68", "68 mil", 160, 26, 3.0)
+DEEP = RolledProfile("1200S162-54", "54 mil", 192, 26, 3.0)
+"""From thin to thick and back is another coil, 25 minutes; from thin to deep another web, 30; else both, 45."""
+
+
+def job(name: str, profile: RolledProfile, minutes: int, due: int, **more: Any) -> Job:
+    """A job of so many minutes on a line of 100 ft a minute, due so many days after the first Monday."""
+    facts: dict[str, Any] = {"order": f"Order {name}", "pieces": 12} | more
+    return Job(name, profile=profile.code, feet_16=minutes * 100 * 192, due=MONDAY + due, **facts)
+
+
+def task_of(*jobs: Job, **more: Any) -> LineTask:
+    """One line, from Monday on."""
+    facts: dict[str, Any] = {"lines": lines(1), "free_from": MONDAY} | more
+    return LineTask(profiles=(THIN, THICK, DEEP), jobs=jobs, **facts)

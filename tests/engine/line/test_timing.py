@@ -1,0 +1,87 @@
+"""A line's order: what a change costs is the same told quickly and timed anew."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from framing.engine.line import Pin, Placing, RollLine
+from framing.engine.line.model import Model, build, minutes_for
+from framing.engine.line.timing import BLOCKED, Order
+from tests.engine.line.checker import needed
+from tests.engine.line.shops import MONDAY, WEEK, lines, small_shop
+
+
+def order_of(model: Model, seq: list[int]) -> Order:
+    return Order(model.lines[0], model.setups, model.task.prices, seq)
+
+
+def shop(seed: int, *, pinned: bool, planned: bool) -> Model:
+    task = small_shop(9, 1, seed)
+    if pinned:
+        jobs = tuple(
+            replace(job, pin=Pin(day=MONDAY + 1)) if i == 4 else job for i, job in enumerate(task.jobs)
+        )
+        task = replace(task, jobs=jobs)
+    if planned:
+        start = build(task).lines[0].clock.start_moment(1)
+        was = tuple(Placing(job.id, "Line 1", start, MONDAY + i // 3) for i, job in enumerate(task.jobs[:7]))
+        task = replace(task, previous=was)
+    return build(task)
+
+
+@given(
+    st.integers(0, 40),
+    st.booleans(),
+    st.booleans(),
+    st.permutations(range(9)),
+    st.integers(0, 9),
+    st.integers(0, 9),
+)
+def test_rest_is_told_as_if_timed_anew(
+    seed: int, pinned: bool, planned: bool, jobs: list[int], one: int, two: int
+) -> None:
+    model = shop(seed, pinned=pinned, planned=planned)
+    order = order_of(model, list(jobs))
+    low, high = sorted((one, two))
+    stretch = order.seq[low:high][::-1]
+    stand = order.walk(stretch, order.before(low))
+    anew = order_of(model, [*order.seq[:low], *stretch, *order.seq[high:]]).total
+    if order.total < BLOCKED and anew < BLOCKED:
+        assert order.with_rest(high, stand) == anew
+        assert order.least_with_rest(high, stand) <= anew
+        changed = order_of(model, order.seq)
+        changed.put([*order.seq[:low], *stretch, *order.seq[high:]], low)
+        assert (changed.total, changed.ends) == (anew, order_of(model, changed.seq).ends)
+    elif order.total < BLOCKED:
+        assert order.with_rest(high, stand) >= BLOCKED
+
+
+# 1,000 ft at 100 ft a minute are 10 minutes; 7 ft more, 4.2 s, make an eleventh begun
+@pytest.mark.parametrize(
+    ("feet", "pieces", "seconds", "capacity", "minutes"),
+    [
+        (1_000, 12, 0, None, 10),
+        (1_007, 12, 0, None, 11),
+        (1_000, 12, 5, None, 11),  # 12 pieces at 5 s: a minute more
+        (1_000, 13, 5, None, 12),  # 65 s
+        (1_000, 12, 5, 24_000, 20),  # 24,000 ft in 480 minutes: 50 ft a minute, handling in it
+        (1_000, 240, 5, 24_000, 30),  # 240 pieces at 5 s: 20 minutes on top of 10, more than its share of 20
+    ],
+)
+def test_minutes_of_a_job(feet: int, pieces: int, seconds: int, capacity: int | None, minutes: int) -> None:
+    task = replace(small_shop(1, 1, 1), seconds_per_piece=seconds)
+    job = replace(task.jobs[0], feet_16=feet * 192, pieces=pieces)
+    line = RollLine("Line 1", 6_000, WEEK, capacity_ft_per_shift=capacity)
+    assert minutes_for(line, job, seconds) == minutes
+    assert needed(task, line, job) == minutes
+
+
+def test_lines_and_jobs_go_by_name() -> None:
+    task = replace(small_shop(4, 2, 1), lines=lines(2)[::-1])
+    model = build(replace(task, jobs=task.jobs[::-1]))
+    assert [line.line.name for line in model.lines] == ["Line 1", "Line 2"]
+    assert [job.id for job in model.jobs] == ["B-00", "B-01", "B-02", "B-03"]
