@@ -15,8 +15,10 @@ from framing.engine.line.model import Model
 from framing.engine.line.timing import Order
 
 LONGEST_BLOCK: Final = 6
-SAME_END: Final = 6
+SAME_END: Final = 5
 """That many seeds that come to the same cost, and none to a lower one, are enough."""
+HEATS: Final = (1.0, 0.5, 0.25)
+"""Turns are hot and cool by turns: lateness asks for heat, change-overs that must be weighed closely for little."""
 _AT_ONCE: Final = 250  # moves between two reports
 _SWAPS: Final = 0.15  # share of moves that swap two jobs
 
@@ -40,7 +42,7 @@ def search(model: Model, start: Sequences, go_on: GoOn) -> tuple[Sequences, bool
     for count, seed in enumerate(seeds):
         turn = Turn(model, start)
         report = _Report(go_on, count * moves, moves * len(seeds), ends)
-        stopped = not turn.run(_draws(seed, moves, hottest(model)), report)
+        stopped = not turn.run(_draws(seed, moves, hottest(model) * HEATS[count % len(HEATS)]), report)
         if turn.best < min(ends, default=turn.best + 1):
             best = turn.best_plan
         ends.append(turn.best)
@@ -50,10 +52,10 @@ def search(model: Model, start: Sequences, go_on: GoOn) -> tuple[Sequences, bool
 
 
 def hottest(model: Model) -> float:
-    """How much worse a plan may well get at first: the longest change-over, or half of a usual job as lateness."""
+    """How much worse a plan may well get at first: the longest change-over, or a usual job all late."""
     jobs = [min(row[1] * row[3] for line in model.lines if (row := line.rows[job])) for job in model.free]
     change = model.task.prices.setup_per_minute * max(map(max, model.setups))
-    return max(change, sum(jobs) / len(jobs) / 2, 20.0)
+    return max(change, sum(jobs) / len(jobs), 20.0)
 
 
 class _Report:

@@ -23,12 +23,15 @@ def lines(count: int) -> tuple[RollLine, ...]:
     return tuple(RollLine(f"Line {number}", 6_000, WEEK) for number in range(1, count + 1))
 
 
-def small_shop(jobs: int, line_count: int, seed: int) -> LineTask:
-    """Long runs and dates that can't all be kept: what is late, and where to change over, must be weighed."""
+def small_shop(jobs: int, line_count: int, seed: int, loose: int = 1) -> LineTask:
+    """Long runs and dates that can't all be kept: what is late, and where to change over, must be weighed.
+
+    Due over half of the days that rolling alone takes; `loose` times that, where more can be in time.
+    """
     draw = Random(seed)  # noqa: S311 - made-up jobs
     profiles = draw.sample(PROFILES, 6)
     minutes = [draw.randint(60, 240) * line_count for _ in range(jobs)]
-    days = max(1, round(sum(minutes) / line_count / 960))
+    days = max(1, round(loose * sum(minutes) / line_count / 960))
     made = tuple(
         Job(
             f"B-{number:02}", f"Order {number // 3}", draw.choice(profiles).code, length * 100 * 192, 12,
