@@ -26,21 +26,22 @@ GRID = [
 
 
 def test_small_plans_are_the_proved_optimum(capsys: pytest.CaptureFixture[str]) -> None:
-    ratios, plans, proofs = [], 0.0, 0.0
-    for jobs, lines, seed, loose in GRID:
-        task = small_shop(jobs, lines, seed, loose)
+    ratios, missed, plans, proofs = [], [], 0.0, 0.0
+    for case in GRID:
+        task = small_shop(*case)
         cost, taken = timed(task)
         verdict = judge(task, effort_s=3)
         if verdict.proved:
-            assert cost == verdict.cost, (jobs, lines, seed, loose)
+            missed += [(case, cost, verdict.cost)] if cost != verdict.cost else []
             ratios.append(verdict.seconds / taken)
             plans, proofs = plans + taken, proofs + verdict.seconds
-    over = sum(ratio < 10 for ratio in ratios)
+    figures = f"median {median(ratios):.0f}, least {min(ratios):.1f}, in all {proofs / plans:.0f}"
     with capsys.disabled():
         print(  # noqa: T201 - what the bench is for
-            f"\n{len(ratios)} of {len(GRID)} cases of 8-12 jobs proved, all equal; proof to plan, processor "
-            f"time: median {median(ratios):.0f}, least {min(ratios):.1f}, in all {proofs / plans:.0f}; below 10 in {over}"
+            f"\n{len(ratios)} of {len(GRID)} cases of 8-12 jobs proved, {len(ratios) - len(missed)} of them equal; "
+            f"proof to plan, processor time: {figures}; below 10 in {sum(ratio < 10 for ratio in ratios)}"
         )
+    assert not missed
     assert len(ratios) >= 40
     assert median(ratios) >= 10
     assert proofs / plans >= 10

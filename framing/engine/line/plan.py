@@ -1,4 +1,4 @@
-"""The line plan (R46): least lateness first, then fewest change-overs, pins kept.
+"""The line plan (R46): lateness and change-overs at their prices, and pins kept.
 
     check --> model --> due dates, due-day families, previous plan --> the cheapest of them, annealed --> report
 

@@ -146,35 +146,44 @@ def check_line(
     held: dict[str, tuple[str, Moment]],
 ) -> None:
     jobs = {job.id: job for job in task.jobs}
-    profiles = {profile.code: profile for profile in task.profiles}
-    was = {placing.job: placing for placing in task.previous if placing.line in {a.name for a in task.lines}}
     opening = min((s.opens for s in stretches if s.day >= task.free_from), default=0)
     end, loaded = None, line.loaded
-    frozen_ended = False
+    free_begun = False
     for run in runs:
         job = jobs[run.job]
-        start = at(run.start)
-        assert (run.profile, run.order, run.due) == (job.profile, job.order, job.due)
-        assert can_roll(line, profiles[job.profile])
-        check_hours(run, stretches)
-        assert worked(stretches, start, at(run.end)) == run.minutes == needed(task, line, job)
-        closing = max((s.closes for s in stretches if s.day <= job.due), default=0)
-        assert run.late_minutes == worked(stretches, closing, at(run.end))
+        check_facts(task, line, run, job, stretches)
         assert run.held == (job.id in held)
         if run.held:
-            assert not frozen_ended  # what is held comes first
+            assert not free_begun  # what is held comes first
             assert not run.moved
             check_held(task, run, held[job.id], end, loaded, stretches)
         else:
-            frozen_ended = True
+            free_begun = True
             wanted = change(task, loaded, job.profile)
             assert run.setup_minutes == wanted
             free = opening if end is None else max(end, opening)
-            check_free(run, job, worked(stretches, free, start), wanted, stretches)
-            assert run.day >= task.free_from
-            old = was.get(job.id)
-            assert run.moved == (old is not None and (old.line, old.day) != (line.name, run.day))
+            check_free(run, job, worked(stretches, free, at(run.start)), wanted, stretches)
+            check_moved(task, run)
         end, loaded = at(run.end), job.profile
+
+
+def check_facts(task: LineTask, line: RollLine, run: Run, job: Job, stretches: list[Hours]) -> None:
+    """The job's own figures, on a line that can roll it, in working hours, with the minutes that it needs."""
+    profiles = {profile.code: profile for profile in task.profiles}
+    assert (run.profile, run.order, run.due) == (job.profile, job.order, job.due)
+    assert can_roll(line, profiles[job.profile])
+    check_hours(run, stretches)
+    assert worked(stretches, at(run.start), at(run.end)) == run.minutes == needed(task, line, job)
+    closing = max((s.closes for s in stretches if s.day <= job.due), default=0)
+    assert run.late_minutes == worked(stretches, closing, at(run.end))
+
+
+def check_moved(task: LineTask, run: Run) -> None:
+    """Not before the plan begins; moved if its line is still there and it was on another one, or another day."""
+    assert run.day >= task.free_from
+    lines = {line.name for line in task.lines}
+    old = [(was.line, was.day) for was in task.previous if was.job == run.job and was.line in lines]
+    assert run.moved == (bool(old) and old != [(run.line, run.day)])
 
 
 def check_hours(run: Run, stretches: list[Hours]) -> None:

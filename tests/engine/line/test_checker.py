@@ -50,6 +50,7 @@ def shifted(minutes: int) -> Callable[[LinePlan], LinePlan]:
     )
 
 
+LATE = plan_lines(task_of(job("X", THIN, 600, 0))).plan.late_orders[0]
 BREAKS: dict[str, Callable[[LinePlan], LinePlan]] = {
     "a job twice": lambda plan: replace(plan, runs=(*plan.runs, plan.runs[-1])),
     "a job left out": lambda plan: replace(plan, runs=plan.runs[1:]),
@@ -76,7 +77,6 @@ BREAKS: dict[str, Callable[[LinePlan], LinePlan]] = {
     "coils": lambda plan: replace(plan, coils=plan.coils[1:]),
     "late orders": lambda plan: replace(plan, late_orders=(*plan.late_orders, *plan.late_orders, LATE)),
 }
-LATE = plan_lines(task_of(job("X", THIN, 600, 0))).plan.late_orders[0]
 
 
 def test_the_plan_is_sound_to_begin_with() -> None:

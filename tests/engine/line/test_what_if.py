@@ -46,7 +46,8 @@ def test_nothing_is_pushed_by_what_comes_last() -> None:
     task = task_of(job("A", THIN, 240, 0))
     answer = what_if(task, plan_lines(task).plan, (job("R", THIN, 60, 3),))
     assert [run.job for run in answer.plan.runs] == ["A", "R"]
-    assert answer.pushed == answer.late == ()
+    assert answer.pushed == ()
+    assert answer.late == ()
 
 
 def test_a_rush_that_cannot_be_is_refused() -> None:
