@@ -17,10 +17,10 @@ from framing.engine.line.timing import Order
 LONGEST_BLOCK: Final = 6
 SAME_END: Final = 5
 """That many seeds that come to the same cost, and none to a lower one, are enough."""
-HEATS: Final = (1.0, 0.5, 0.25)
+HEATS: Final = (0.7, 0.35)
 """Turns are hot and cool by turns: lateness asks for heat, change-overs that must be weighed closely for little."""
 _AT_ONCE: Final = 250  # moves between two reports
-_SWAPS: Final = 0.15  # share of moves that swap two jobs
+_SWAPS: Final = 0.3  # share of moves that swap two jobs
 
 Sequences = list[list[int]]
 Draw = tuple[float, float, float, float, float]
