@@ -24,7 +24,8 @@ from quotes import page_parts, selectors, services
 from quotes.alternate_parts import offer_columns, pick_choices
 from quotes.compare_reads import offer_before
 from quotes.documents import EXCLUDED
-from quotes.forms import BuilderAcceptForm, DeclineForm
+from quotes.forms import BuilderAcceptForm, BuilderDeclineForm
+from quotes.lost_reads import lost_offer_of
 from quotes.mail_forms import AskSellerForm
 from quotes.models import QuoteRevision
 from quotes.thread_reads import thread_of
@@ -94,8 +95,9 @@ def show_offer(
         "accept_form": BuilderAcceptForm(
             picks=pick_choices(revision), initial={"name": link.for_name, "idempotency_key": new_key()}
         ),
-        "decline_form": DeclineForm(),
+        "decline_form": BuilderDeclineForm(),
         "ask_form": AskSellerForm(),
+        "lost": lost_offer_of(revision),
         "thread": thread_of(revision.quote),
     }
     return render(request, "quotes/your_quote.html", context | shown, status=status)
@@ -150,16 +152,16 @@ def your_quote_accept(request: HttpRequest, public_id: str) -> HttpResponse:
 @require_POST
 def your_quote_decline(request: HttpRequest, public_id: str) -> HttpResponse:
     link, revision = offer_of_link(request, public_id)
-    form = DeclineForm(request.POST)
+    form = BuilderDeclineForm(request.POST)
     if form.is_valid():
         try:
             services.quote_decline(
-                actor=by_link(link), revision=revision, why=form.cleaned_data["why"], at=database_now()
+                actor=by_link(link), revision=revision, at=database_now(), **form.cleaned_data
             )
         except NotThere:
             raise
         except ApplicationError as error:
-            form.add_error(None, error.message)
+            form.add_error(error.field if error.field in form.fields else None, error.message)
             fresh = selectors.revision_by_pk(revision.pk)
             return show_offer(request, link, fresh, status=error.status, decline_form=form, refused=form)
         return redirect("quotes:your_quote", link.public_id)

@@ -12,7 +12,7 @@ from framing.common.audit import audit_list
 from framing.common.models import AuditEntry
 from framing.common.templatetags.figures import money, percent
 from quotes.mail_kinds import REMINDER
-from quotes.models import Quote, QuoteRevision
+from quotes.models import LostReason, Quote, QuoteRevision
 
 Change = Mapping[str, Any]
 
@@ -111,7 +111,13 @@ def _accepted(entry: AuditEntry, currency: str) -> str:
 
 def _declined(entry: AuditEntry, currency: str) -> str:
     del currency
-    return _answered(entry, "the builder", f"declined revision {entry.change['revision']}")
+    return _answered(entry, "the builder", f"declined revision {entry.change['revision']}{_lost_for(entry)}")
+
+
+def _lost_for(entry: AuditEntry) -> str:
+    """“: the price”; nothing for another reason, which speaks by its words."""
+    reason = entry.change.get("reason", LostReason.OTHER)
+    return "" if reason == LostReason.OTHER else f": {LostReason(reason).label.lower()}"
 
 
 def _lapsed(entry: AuditEntry, currency: str) -> str:
@@ -160,4 +166,5 @@ _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
     "quote_accept": _accepted,
     "quote_decline": _declined,
     "quote_lapse": _lapsed,
+    "lost_name": lambda entry, _: f"named why revision {entry.change['revision']} was lost{_lost_for(entry)}",
 }

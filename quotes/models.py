@@ -13,6 +13,7 @@ from framing.common.models import AccessLink, Addressed, StageMove, TimeStamped,
 from framing.projects.models import PracticeSet, Project
 from quotes.alternate_models import Alternate, AlternateLine
 from quotes.line_models import LineFields
+from quotes.lost_models import LostOffer, LostReason
 from quotes.price_models import (
     MONEY,
     RATE,
@@ -39,6 +40,8 @@ __all__ = [
     "FreightRate",
     "ItemClass",
     "LineDiscount",
+    "LostOffer",
+    "LostReason",
     "PriceBook",
     "PriceItem",
     "Quote",

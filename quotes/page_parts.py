@@ -178,6 +178,7 @@ class Rights:
     send: bool
     withdraw: bool
     cost: bool
+    explain: bool
 
 
 def rights(actor: Actor, revision: QuoteRevision, offered: QuoteRevision | None) -> Rights:
@@ -200,6 +201,7 @@ def rights(actor: Actor, revision: QuoteRevision, offered: QuoteRevision | None)
         send=(draft or open_offer) and can("quote", "send"),
         withdraw=can("quote_link", "withdraw"),
         cost=selectors.may_see_cost(actor, quote),
+        explain=latest and quote.stage == "lapsed" and can("quote", "explain"),
     )
 
 

@@ -65,6 +65,7 @@ urlpatterns = [
     path(_REVISION + "send/", mail_views.quote_send, name="quote_send"),
     path(_REVISION + "accept/", act_views.quote_accept, name="quote_accept"),
     path(_REVISION + "decline/", act_views.quote_decline, name="quote_decline"),
+    path(_REVISION + "lost/", act_views.lost_name, name="lost_name"),
     path(_REVISION + "links/", act_views.quote_link_make, name="quote_link_make"),
     path(
         _REVISION + "links/<str:link_id>/withdraw/",

@@ -29,12 +29,14 @@ from quotes.forms import (
     DraftForm,
     IssueForm,
     LinkForm,
+    LostNameForm,
     PhoneForm,
     QuestionForm,
     QuoteNewForm,
     ReviseForm,
 )
 from quotes.history import history
+from quotes.lost_reads import lost_offer_of
 from quotes.models import QuoteRevision
 from quotes.option_prices import priced_options
 from quotes.states import QuoteStage
@@ -149,6 +151,7 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "unread": unread_of(quote),
         "not_arrived": mails_not_arrived(quote),
         "acceptance": accepted,
+        "lost": lost_offer_of(revision),
         "order": order,
         "booking": page_parts.booking_job(quote) if accepted and not order else None,
         **revision_forms(revision),
@@ -179,6 +182,7 @@ def revision_forms(revision: QuoteRevision) -> dict[str, Any]:
             picks=pick_choices(revision), initial={"name": revision.quote.project.builder.contact_name, **key}
         ),
         "decline_form": DeclineForm(),
+        "lost_form": LostNameForm(),
         "link_form": LinkForm(initial={"for_name": revision.quote.project.builder.contact_name}),
     }
 

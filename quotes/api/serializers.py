@@ -230,10 +230,6 @@ class AcceptInput(serializers.Serializer[Any]):
     )
 
 
-class WhyInput(serializers.Serializer[Any]):
-    why = serializers.CharField(max_length=REASON_MOST)
-
-
 class ReviseInput(serializers.Serializer[Any]):
     why = serializers.CharField(max_length=REASON_MOST, allow_blank=True, default="")
 

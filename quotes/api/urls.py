@@ -1,6 +1,6 @@
 from django.urls import path
 
-from quotes.api import alternates, approvals, compare, mail, messages, prices, views
+from quotes.api import alternates, approvals, compare, losing, mail, messages, prices, views
 from quotes.api.options import PricedOptionsView
 
 app_name = "quotes_api"
@@ -67,7 +67,8 @@ urlpatterns = [
     ),
     path(_REVISION + "issue/", views.RevisionIssueView.as_view(), name="revision_issue"),
     path(_REVISION + "accept/", views.QuoteAcceptView.as_view(), name="quote_accept"),
-    path(_REVISION + "decline/", views.QuoteDeclineView.as_view(), name="quote_decline"),
+    path(_REVISION + "decline/", losing.QuoteDeclineView.as_view(), name="quote_decline"),
+    path(_REVISION + "lost/", losing.LostNameView.as_view(), name="lost_name"),
     path(_REVISION + "links/", views.QuoteLinkMakeView.as_view(), name="quote_link_make"),
     path(
         _REVISION + "links/<str:link_id>/withdraw/",

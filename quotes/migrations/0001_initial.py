@@ -621,4 +621,29 @@ class Migration(migrations.Migration):
             model_name='tierdiscount',
             trigger=pgtrigger.compiler.Trigger(name='row_of_draft_only', sql=pgtrigger.compiler.UpsertTriggerSql(declare='DECLARE stands text;', func="SELECT state INTO stands FROM quotes_pricebook WHERE id = COALESCE(NEW.book_id, OLD.book_id); IF stands <> 'draft' THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF; RETURN COALESCE(NEW, OLD);", hash='70798c0e8b9677dfc5d0df80aca7fe7e9ed02c98', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_row_of_draft_only_b0750', table='quotes_tierdiscount', when='BEFORE')),
         ),
+        migrations.CreateModel(
+            name='LostOffer',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('ended', models.CharField(max_length=12)),
+                ('reason', models.CharField(choices=[('price', 'The price'), ('date', 'Lead time or delivery date'), ('supplier', 'Another supplier'), ('material', 'Another material'), ('plan', 'The plan changed'), ('put_off', 'Project put off or cancelled'), ('silent', 'No answer'), ('other', 'Another reason')], max_length=12)),
+                ('words', models.CharField(blank=True, max_length=400)),
+                ('at', models.DateTimeField()),
+                ('link', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='common.accesslink')),
+                ('quote', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lost_offers', to='quotes.quote')),
+                ('recorded_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('revision', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='lost_offer', to='quotes.quoterevision')),
+            ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('reason__in', ['price', 'date', 'supplier', 'material', 'plan', 'put_off', 'silent', 'other'])), name='lost_reason_listed'), models.CheckConstraint(condition=models.Q(('ended__in', ['declined', 'lapsed'])), name='lost_by_an_end'), models.CheckConstraint(condition=models.Q(models.Q(('reason', 'other'), _negated=True), models.Q(('words', ''), _negated=True), _connector='OR'), name='lost_other_has_words'), models.CheckConstraint(condition=models.Q(models.Q(('link__isnull', False), ('recorded_by', None)), models.Q(('link', None), ('recorded_by__isnull', False)), _connector='OR'), name='lost_has_teller'), models.CheckConstraint(condition=models.Q(('link', None), models.Q(('reason', 'silent'), _negated=True), _connector='OR'), name='lost_link_spoke')],
+            },
+        ),
+        pgtrigger.migrations.AddTrigger(
+            model_name='lostoffer',
+            trigger=pgtrigger.compiler.Trigger(name='lost_fixed', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='50ac2cd6aac82eed95b8423bb290b4fdb74bdcb1', operation='UPDATE OR DELETE', pgid='pgtrigger_lost_fixed_9dbcb', table='quotes_lostoffer', when='BEFORE')),
+        ),
+        pgtrigger.migrations.AddTrigger(
+            model_name='lostoffer',
+            trigger=pgtrigger.compiler.Trigger(name='lost_of_an_offer', sql=pgtrigger.compiler.UpsertTriggerSql(func="IF NOT EXISTS (SELECT 1 FROM quotes_quoterevision WHERE id = NEW.revision_id AND quote_id = NEW.quote_id AND issued_at IS NOT NULL) THEN RAISE EXCEPTION 'only an issued revision of the quote can be lost'; END IF; IF EXISTS (SELECT 1 FROM quotes_acceptance WHERE revision_id = NEW.revision_id) THEN RAISE EXCEPTION 'the offer was accepted'; END IF; RETURN NEW;", hash='5643ff638cfb2b7349b104ea0937e1f1a98ac436', operation='INSERT', pgid='pgtrigger_lost_of_an_offer_5d360', table='quotes_lostoffer', when='BEFORE')),
+        ),
     ]

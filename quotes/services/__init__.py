@@ -1,6 +1,6 @@
 """What can happen to a quote: a service a verb, a transaction a service."""
 
-from quotes.services.accepting import quote_accept, quote_decline, quotes_lapse_due
+from quotes.services.accepting import quote_accept, quotes_lapse_due
 from quotes.services.alternate_frames import Choice
 from quotes.services.alternates import alternate_add, alternate_remove, alternate_rename
 from quotes.services.approvals import (
@@ -12,6 +12,7 @@ from quotes.services.approvals import (
 from quotes.services.drafting import draft_reprice, quote_create, revision_change, revision_revise
 from quotes.services.issuing import revision_issue
 from quotes.services.links import quote_link_make, quote_link_withdraw
+from quotes.services.losing import lost_name, quote_decline
 from quotes.services.price_books import (
     price_book_change,
     price_book_discard,
@@ -35,6 +36,7 @@ __all__ = [
     "approval_decide",
     "approval_question",
     "draft_reprice",
+    "lost_name",
     "mail_take_in",
     "price_book_change",
     "price_book_discard",

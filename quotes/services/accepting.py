@@ -59,7 +59,7 @@ def quote_accept(
         quote, revision = lock_revision(revision)
         require(actor, "quote", "accept")
         check_link(actor, revision, at)
-        stage = _check_offered(quote, revision, "accept", at)
+        stage = check_offered(quote, revision, "accept", at)
         picked = _read_pick(revision, alternate)
         acceptance = Acceptance.objects.create(
             quote=quote,
@@ -79,19 +79,6 @@ def quote_accept(
         outbox_add("order_book", str(quote.pk), {"quote": quote.pk})
         claim.finish({"acceptance": acceptance.pk})
     return acceptance
-
-
-def quote_decline(*, actor: Actor, revision: QuoteRevision, why: str, at: datetime) -> Quote:
-    """Record that the builder does not want the offer, with his reason. Raises as `quote_accept`."""
-    reason = read_reason(why, "why", "Say in a word why, so that the next offer fits better.")
-    with transaction.atomic():
-        quote, revision = lock_revision(revision)
-        require(actor, "quote", "decline")
-        check_link(actor, revision, at)
-        stage = _check_offered(quote, revision, "decline", at)
-        move_quote(quote, stage, actor=actor, at=at, why=reason)
-        audit_record(actor, "quote_decline", quote, at=at, change={"revision": revision.number}, why=reason)
-    return quote
 
 
 def quotes_lapse_due(*, at: datetime, actor: Actor = SYSTEM) -> int:
@@ -122,7 +109,8 @@ def check_link(actor: Actor, revision: QuoteRevision, at: datetime) -> None:
         raise NotThere()
 
 
-def _check_offered(quote: Quote, revision: QuoteRevision, action: str, at: datetime) -> str:
+def check_offered(quote: Quote, revision: QuoteRevision, action: str, at: datetime) -> str:
+    """The stage that an answer leads to. Raises Clash, in words for the builder, where the offer is not open."""
     done = Acceptance.objects.filter(quote=quote).select_related("revision__quote").first()
     if done is not None:
         raise Clash(f"{done.revision} was accepted by {done.name} on {done.at:%b %d, %Y} already.")

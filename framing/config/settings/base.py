@@ -249,6 +249,7 @@ SPECTACULAR_SETTINGS = {
         "PaperStateEnum": ["none", "waiting", "started", "done", "parked"],
         "JobStateEnum": ["waiting", "started", "done", "parked"],
         "MailStateEnum": "framing.common.models.MailState",
+        "LostReasonEnum": "quotes.lost_models.LostReason",
         "ThreadSideEnum": "quotes.thread_models.Side",
         "ThreadWayEnum": "quotes.thread_models.Way",
         "PracticeStateEnum": ["draft", "in_force", "earlier"],
