@@ -1,0 +1,5 @@
+"""The lists of this app."""
+
+
+def register() -> None:
+    """Nothing yet."""
