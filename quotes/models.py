@@ -165,15 +165,15 @@ class QuoteRevision(Addressed, TimeStamped):
 
 
 def _issued_trigger(name: str, what: str) -> pgtrigger.Trigger:
-    """What belongs to a revision never changes once it is issued."""
+    """What belongs to a revision never changes once it is issued, nor moves into one or out of one."""
     return pgtrigger.Trigger(
         name=name,
         when=pgtrigger.Before,
         operation=pgtrigger.Update | pgtrigger.Delete | pgtrigger.Insert,
         declare=[("issued", "timestamptz")],
         func=(
-            "SELECT issued_at INTO issued FROM quotes_quoterevision"  # noqa: S608  # `what` is a word of ours
-            " WHERE id = COALESCE(NEW.revision_id, OLD.revision_id);"
+            "SELECT max(issued_at) INTO issued FROM quotes_quoterevision"  # noqa: S608  # `what` is a word of ours
+            " WHERE id IN (OLD.revision_id, NEW.revision_id);"
             " IF issued IS NOT NULL"
             f" THEN RAISE EXCEPTION '{what} of an issued revision are fixed'; END IF;"
             " RETURN COALESCE(NEW, OLD);"

@@ -507,7 +507,7 @@ class Migration(migrations.Migration):
         ),
         pgtrigger.migrations.AddTrigger(
             model_name='quoteline',
-            trigger=pgtrigger.compiler.Trigger(name='issued_line_fixed', sql=pgtrigger.compiler.UpsertTriggerSql(declare='DECLARE issued timestamptz;', func="SELECT issued_at INTO issued FROM quotes_quoterevision WHERE id = COALESCE(NEW.revision_id, OLD.revision_id); IF issued IS NOT NULL THEN RAISE EXCEPTION 'lines of an issued revision are fixed'; END IF; RETURN COALESCE(NEW, OLD);", hash='069549829682f4028f91de56ade63899ffe6f840', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_issued_line_fixed_3d48b', table='quotes_quoteline', when='BEFORE')),
+            trigger=pgtrigger.compiler.Trigger(name='issued_line_fixed', sql=pgtrigger.compiler.UpsertTriggerSql(declare='DECLARE issued timestamptz;', func="SELECT max(issued_at) INTO issued FROM quotes_quoterevision WHERE id IN (OLD.revision_id, NEW.revision_id); IF issued IS NOT NULL THEN RAISE EXCEPTION 'lines of an issued revision are fixed'; END IF; RETURN COALESCE(NEW, OLD);", hash='0be21ff8add9bcd1caa2397f684d2ddf097ef9b1', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_issued_line_fixed_3d48b', table='quotes_quoteline', when='BEFORE')),
         ),
         migrations.AddConstraint(
             model_name='linediscount',
@@ -519,7 +519,7 @@ class Migration(migrations.Migration):
         ),
         pgtrigger.migrations.AddTrigger(
             model_name='linediscount',
-            trigger=pgtrigger.compiler.Trigger(name='issued_line_discount_fixed', sql=pgtrigger.compiler.UpsertTriggerSql(declare='DECLARE issued timestamptz;', func="SELECT issued_at INTO issued FROM quotes_quoterevision WHERE id = COALESCE(NEW.revision_id, OLD.revision_id); IF issued IS NOT NULL THEN RAISE EXCEPTION 'discounts of an issued revision are fixed'; END IF; RETURN COALESCE(NEW, OLD);", hash='54550201eaffbdc535412368bfb96e423f0099b5', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_issued_line_discount_fixed_1dba1', table='quotes_linediscount', when='BEFORE')),
+            trigger=pgtrigger.compiler.Trigger(name='issued_line_discount_fixed', sql=pgtrigger.compiler.UpsertTriggerSql(declare='DECLARE issued timestamptz;', func="SELECT max(issued_at) INTO issued FROM quotes_quoterevision WHERE id IN (OLD.revision_id, NEW.revision_id); IF issued IS NOT NULL THEN RAISE EXCEPTION 'discounts of an issued revision are fixed'; END IF; RETURN COALESCE(NEW, OLD);", hash='57930f9693587c93da2cdc13c45253f4986854a5', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_issued_line_discount_fixed_1dba1', table='quotes_linediscount', when='BEFORE')),
         ),
         migrations.AddConstraint(
             model_name='approval',
