@@ -28,6 +28,7 @@ MENU = (
     ("Deliveries", "orders:delivery_list", ("delivery", "read")),
     ("Profiles", "projects:profile_list", ("catalogue", "read")),
     ("Price book", "quotes:price_book", ("price_book", "read")),
+    ("Figures", "quotes:figures", ("quote", "read")),
 )
 
 # Pages that stand beside a menu entry's own as tabs, elsewhere among the addresses: route -> the entry's route

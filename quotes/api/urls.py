@@ -1,6 +1,6 @@
 from django.urls import path
 
-from quotes.api import alternates, approvals, compare, losing, mail, messages, prices, views
+from quotes.api import alternates, approvals, compare, figures, losing, mail, messages, prices, views
 from quotes.api.options import PricedOptionsView
 
 app_name = "quotes_api"
@@ -30,6 +30,9 @@ urlpatterns = [
         messages.RevisionIssueAndSendView.as_view(),
         name="revision_issue_and_send",
     ),
+    path("pipeline/", figures.PipelineView.as_view(), name="pipeline"),
+    path("figures/", figures.FiguresView.as_view(), name="figures"),
+    path("figures/quotes/", figures.FiguresQuotesView.as_view(), name="figures_quotes"),
     path("mail/templates/", mail.MailTemplateListView.as_view(), name="mail_template_list"),
     path(
         "mail/templates/<str:kind>/change/",
