@@ -124,6 +124,7 @@ def approval_decide(request: HttpRequest, public_id: str) -> HttpResponse:
             answer=data["answer"],
             total_seen=data["total_seen"],
             alternates_seen=data["alternates_seen"] if "alternates_seen" in request.POST else None,
+            margin_seen=data["margin_seen"],
             at=database_now(),
         )
 

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet
 
 from framing.common.models import User
-from quotes.alternate_reads import alternates_seen
-from quotes.models import Alternate, Approval, ApprovalWord, QuoteRevision
-from quotes.pricing import FREIGHT, LINE_DISCOUNT, SURCHARGE, TOTAL_DISCOUNT
+from quotes.alternate_reads import ALTERNATE_BIG, alternates_seen
+from quotes.line_models import LineFields
+from quotes.models import Alternate, AlternateLine, Approval, ApprovalWord, QuoteRevision
+from quotes.pricing import FREIGHT, LINE_DISCOUNT, RATE, SURCHARGE, TOTAL_DISCOUNT
 
 BIG = ("floors", "result")
 MANUAL = (TOTAL_DISCOUNT, LINE_DISCOUNT)
+MARGIN_LEAST = Decimal(-9999)  # below that a column of a share ends
 HALF_CENT = Decimal("0.005")
 
 
@@ -24,13 +26,29 @@ def line_discounts(revision: QuoteRevision) -> dict[str, Decimal]:
 
 
 def discountable_lines(revision: QuoteRevision) -> list[tuple[str, str, Decimal]]:
-    """Code, description and present discount of each line of a revision that may be discounted by itself."""
+    """Code, description and present discount of each line that may be discounted by itself.
+
+    Lines of the base offer first, then those that only alternates have, with their letters: a discount belongs to a
+    code and holds for that code in every offer of the revision.
+    """
     shares = line_discounts(revision)
-    return [
-        (line.code, line.description, shares.get(line.code, Decimal(0)))
-        for line in revision.lines.all()
-        if line.group not in ("discount", "freight") and line.code != SURCHARGE
-    ]
+    base = {line.code: line.description for line in revision.lines.all() if _is_discountable(line)}
+    words: dict[str, str] = {}
+    letters: dict[str, list[str]] = {}
+    lines = AlternateLine.objects.filter(alternate__revision=revision).select_related("alternate")
+    for line in lines.defer(*(f"alternate__{name}" for name in ALTERNATE_BIG)).order_by(
+        "alternate__letter", "position"
+    ):
+        if line.code not in base and _is_discountable(line):
+            words.setdefault(line.code, line.description)
+            letters.setdefault(line.code, []).append(line.alternate.letter)
+    only = {code: f"{said} (alternate {', '.join(letters[code])})" for code, said in words.items()}
+    return [(code, said, shares.get(code, Decimal(0))) for code, said in (base | only).items()]
+
+
+def _is_discountable(line: LineFields) -> bool:
+    """A line of goods or work with a price; what is passed on at cost, carried or given is not."""
+    return line.group not in ("discount", "freight") and line.code != SURCHARGE and bool(line.unit_price)
 
 
 def discount_given(revision: QuoteRevision) -> Decimal:
@@ -46,8 +64,8 @@ def approval_reasons(revision: QuoteRevision) -> tuple[str, ...]:
     found = []
     for name, margin in (("Margin", revision.margin), *((f"{a}: margin", a.margin) for a in alternates)):
         if margin is None or margin < book.margin_floor:
-            shown = "none" if margin is None else f"{margin * 100:.1f} %"
-            found.append(f"{name} {shown} is under the floor of {book.margin_floor * 100:.1f} %.")
+            shown = "none" if margin is None else f"{_down(margin)} %"
+            found.append(f"{name} {shown} is under the floor of {book.margin_floor * 100:.2f} %.")
     if revision.discount_share > book.discount_limit:
         found.append(
             f"Discount {revision.discount_share * 100:.2f} % is over the seller's limit"
@@ -67,6 +85,17 @@ def approval_reasons(revision: QuoteRevision) -> tuple[str, ...]:
     return tuple(found)
 
 
+def _over(percent: Decimal, limit: Decimal) -> str:
+    """A figure over a limit with as many decimals as show that it is."""
+    places = next((n for n in (2, 3, 4) if round(percent, n) > limit), 6)
+    return f"{percent:.{places}f}"
+
+
+def _down(share: Decimal) -> Decimal:
+    """A share in per cent, rounded down: 17.999 % never reads as the floor of 18 % that it is under."""
+    return (share * 100).quantize(Decimal("0.01"), ROUND_FLOOR)
+
+
 def _together(offer: QuoteRevision | Alternate, limit: Decimal) -> list[str]:
     """Small discounts on many lines are one discount: together they stay within the limit of the total."""
     amounts = list(offer.lines.values_list("code", "extension", "item_class"))
@@ -76,14 +105,42 @@ def _together(offer: QuoteRevision | Alternate, limit: Decimal) -> list[str]:
     if given <= limit * base + HALF_CENT * len(less):  # each line is rounded, half a cent at most
         return []
     share = given / base * 100
-    words = f"The discounts of lines and total come to {share:.2f} % together"
+    words = f"The discounts of lines and total come to {_over(share, limit * 100)} % together"
     return [f"{words}, over the seller's limit of {limit * 100:.2f} %."]
 
 
 def approval_holds(revision: QuoteRevision) -> bool:
-    """Whether a manager granted exactly this total and exactly these alternates."""
-    seen = alternates_seen(revision)
-    return revision.approvals.filter(granted=True, total_seen=revision.total, alternates_seen=seen).exists()
+    """Whether a manager granted exactly this: total and margin of the base offer, and of every alternate."""
+    now = offered_now(revision, alternates_seen(revision))
+    return any(approval_seen(entry) == now for entry in revision.approvals.filter(granted=True))
+
+
+Seen = tuple[Decimal, Decimal | None, str]
+"""Total and margin of the base offer, and the alternates in words: what a manager's word is about.
+
+Margins count beside totals: a price book with other costs may leave every price as it was.
+"""
+
+
+def approval_seen(approval: Approval) -> Seen:
+    """What an approval was asked for with, or once decided holds for."""
+    return approval.total_seen, approval.margin_after, approval.alternates_seen
+
+
+def offered_now(revision: QuoteRevision, alternates: str) -> Seen:
+    """The same of the revision as it is; `alternates` as `alternates_seen` says them."""
+    return revision.total, margin_kept(revision.margin), alternates
+
+
+def decide_seen(revision: QuoteRevision, alternates: str) -> dict[str, Any]:
+    """What a manager's page shows him, as its form sends it back with his word."""
+    names = ("total_seen", "margin_seen", "alternates_seen")
+    return dict(zip(names, offered_now(revision, alternates), strict=True))
+
+
+def margin_kept(margin: Decimal | None) -> Decimal | None:
+    """A margin as an approval keeps it: four decimals, and no further down than its column reaches."""
+    return None if margin is None else max(margin, MARGIN_LEAST).quantize(RATE, ROUND_HALF_UP)
 
 
 def approval_open(revision: QuoteRevision) -> Approval | None:
@@ -97,13 +154,13 @@ def approval_list(revision: QuoteRevision) -> QuerySet[Approval]:
 
 
 def approvals_waiting() -> QuerySet[Approval]:
-    """Approvals that wait for a manager's word, oldest first."""
-    return _approvals().filter(decided_at=None, asked_back=False).order_by("id")
+    """Approvals that wait for a manager's word, oldest first; of drafts only, for an offer once issued is issued."""
+    return _open().filter(asked_back=False).order_by("id")
 
 
 def approvals_asked_back(user: User | None = None) -> QuerySet[Approval]:
     """Approvals whose question waits for a seller, oldest first; of his own or his team's quotes where one is named."""
-    rows = _approvals().filter(decided_at=None, asked_back=True)
+    rows = _open().filter(asked_back=True)
     if user is not None:
         own = Q(revision__quote__owner=user)
         own |= Q(revision__quote__owner__team=user.team) if user.team else Q()
@@ -114,6 +171,10 @@ def approvals_asked_back(user: User | None = None) -> QuerySet[Approval]:
 def approvals_decided() -> QuerySet[Approval]:
     """Approvals granted and refused, the latest first."""
     return _approvals().filter(decided_at__isnull=False).order_by("-decided_at", "-id")
+
+
+def _open() -> QuerySet[Approval]:
+    return _approvals().filter(decided_at=None, revision__issued_at=None)
 
 
 def _approvals() -> QuerySet[Approval]:
@@ -150,9 +211,13 @@ class Asked:
 
     @property
     def moved(self) -> bool:
-        """Whether the total or an alternate moved since it was asked for."""
-        seen = (self.approval.total_seen, self.approval.alternates_seen)
-        return seen != (self.approval.revision.total, self.alternates)
+        """Whether the total, a margin or an alternate moved since it was asked for."""
+        return approval_seen(self.approval) != offered_now(self.approval.revision, self.alternates)
+
+    @property
+    def margin(self) -> Decimal | None:
+        """The base offer's margin as it is now; `approval` keeps the one that it was asked for with."""
+        return self.approval.revision.margin
 
 
 def asked_list(approvals: QuerySet[Approval]) -> list[Asked]:

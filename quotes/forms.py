@@ -106,6 +106,7 @@ class DecideForm(_PageForm):
     answer = forms.CharField(label="Word to the seller", max_length=REASON_MOST, required=False)
     total_seen = forms.DecimalField(widget=forms.HiddenInput, max_digits=12, decimal_places=2)
     alternates_seen = forms.CharField(widget=forms.HiddenInput, max_length=120, required=False)
+    margin_seen = forms.DecimalField(widget=forms.HiddenInput, max_digits=9, decimal_places=4, required=False)
 
 
 class QuestionForm(_PageForm):

@@ -16,6 +16,7 @@ from framing.common.templatetags.figures import ratio
 from framing.drawing import sketch_svg
 from framing.engine.result import FloorResult, PackageResult
 from quotes import selectors
+from quotes.approval_reads import approval_seen, offered_now
 from quotes.documents import PAPER_KIND, framing_words, shown_quantity
 from quotes.line_models import LineFields
 from quotes.models import Alternate, Approval, Quote, QuoteRevision
@@ -241,10 +242,10 @@ class ApprovalPart:
 
 def approval_part(revision: QuoteRevision) -> ApprovalPart:
     approvals = list(selectors.approval_list(revision))
-    here = (revision.total, selectors.alternates_seen(revision))
+    now = offered_now(revision, selectors.alternates_seen(revision))
     return ApprovalPart(
         reasons=selectors.approval_reasons(revision) if revision.issued_at is None else (),
-        holds=any(e.granted and (e.total_seen, e.alternates_seen) == here for e in approvals),
+        holds=any(entry.granted and approval_seen(entry) == now for entry in approvals),
         waiting=next((entry for entry in approvals if entry.decided_at is None), None),
         past=tuple(entry for entry in approvals if entry.decided_at is not None),
     )

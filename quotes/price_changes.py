@@ -30,6 +30,7 @@ ITEM_FIELDS: Final[Mapping[str, str]] = {
     "item_class": "class",
     "price": "price",
     "cost": "cost",
+    "no_charge": "no charge because",
 }
 SHARES: Final = frozenset({"margin_floor", "discount_limit", "line_discount_limit", "discount", "tax"})
 
@@ -102,7 +103,9 @@ def _part_changes(part: str, old: Mapping[str, Row], new: Mapping[str, Row]) -> 
             yield Change(part, "removed", key, words, tuple(Moved(n, v, None) for n, v in values.items()))
             continue
         other_words, others = new[key]
-        moved = tuple(Moved(n, v, others[n]) for n, v in values.items() if v != others[n])
+        names = dict.fromkeys((*values, *others))
+        pairs = ((name, values.get(name, ""), others.get(name, "")) for name in names)
+        moved = tuple(Moved(*pair) for pair in pairs if pair[1] != pair[2])
         if moved:
             yield Change(part, "changed", key, other_words, moved)
     for key, (words, values) in new.items():
@@ -117,7 +120,7 @@ def _rows(document: PriceBookDocument, part: str) -> dict[str, Row]:
         return {
             item.code: (
                 item.description,
-                {words: getattr(item, name) for name, words in ITEM_FIELDS.items()},
+                _filled({words: getattr(item, name) for name, words in ITEM_FIELDS.items()}),
             )
             for item in document.items
         }
@@ -132,6 +135,10 @@ def _rows(document: PriceBookDocument, part: str) -> dict[str, Row]:
     return dict(_freight_rows(document.freight))
 
 
+def _filled(values: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in values.items() if value != ""}
+
+
 def _freight_rows(freight: Mapping[str, FreightEntry]) -> Iterator[tuple[str, Row]]:
     for zone, entry in freight.items():
         band = ""
@@ -144,7 +151,9 @@ def _freight_rows(freight: Mapping[str, FreightEntry]) -> Iterator[tuple[str, Ro
             "postal codes": ", ".join(entry.postal),
             "distance": band,
         }
+        values |= {"no charge because": entry.no_charge} if entry.no_charge else {}
         yield zone, (f"Zone {zone}", values)
         for small in entry.trucks:
-            more = {"up to lb": small.most_lb, "price": small.price, "cost": small.cost}
+            more: dict[str, Any] = {"up to lb": small.most_lb, "price": small.price, "cost": small.cost}
+            more |= {"no charge because": small.no_charge} if small.no_charge else {}
             yield f"{zone}, {small.truck}", (f"Zone {zone}, truck {small.truck}", more)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections import Counter
 from collections.abc import Mapping
@@ -13,9 +14,11 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import (
     AfterValidator,
     BaseModel,
+    BeforeValidator,
     ConfigDict,
     Field,
     ValidationError,
+    ValidationInfo,
     field_validator,
     model_validator,
 )
@@ -38,12 +41,45 @@ def harmless(text: str) -> str:
     return text
 
 
-Share = Annotated[Decimal, Field(ge=0, lt=1, max_digits=5, decimal_places=4)]
-TaxShare = Annotated[Decimal, Field(ge=0, lt=1, max_digits=6, decimal_places=5)]
-Rate = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=4)]
-Positive = Annotated[Decimal, Field(gt=0, max_digits=12, decimal_places=4)]
-Money = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=2)]
-Miles = Annotated[Decimal, Field(ge=0, max_digits=7, decimal_places=1)]
+def _typed_number(value: Any) -> Any:
+    """Yes and no are no numbers, though they count as 1 and 0."""
+    if isinstance(value, bool):
+        raise ValueError(f"must be a number; it is {str(value).lower()}")
+    return value
+
+
+def _typed_day(value: Any) -> Any:
+    """A day as it is written everywhere here; a bare number would be taken for seconds since 1970."""
+    if isinstance(value, date):
+        return value
+    if isinstance(value, str) and DAY_SHAPE.fullmatch(value):
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            raise ValueError(f"{value} is no day of the calendar") from None
+    raise ValueError(f"must be a day like 2027-01-31; it is {str(value)[:40]}")
+
+
+def _unsigned(value: Decimal) -> Decimal:
+    """A minus before nothing says nothing."""
+    return value or abs(value)
+
+
+def harmless_or_none(text: str) -> str:
+    return harmless(text) if text else text
+
+
+DAY_SHAPE: Final = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
+_Number = Annotated[Decimal, BeforeValidator(_typed_number)]
+_Whole = Annotated[int, BeforeValidator(_typed_number)]
+Day = Annotated[date, BeforeValidator(_typed_day)]
+Share = Annotated[_Number, Field(ge=0, lt=1, max_digits=5, decimal_places=4), AfterValidator(_unsigned)]
+TaxShare = Annotated[_Number, Field(ge=0, lt=1, max_digits=6, decimal_places=5), AfterValidator(_unsigned)]
+Rate = Annotated[_Number, Field(ge=0, max_digits=12, decimal_places=4), AfterValidator(_unsigned)]
+Price = Annotated[_Number, Field(max_digits=12, decimal_places=4), AfterValidator(_unsigned)]
+Money = Annotated[_Number, Field(ge=0, max_digits=12, decimal_places=2), AfterValidator(_unsigned)]
+Fare = Annotated[_Number, Field(max_digits=12, decimal_places=2), AfterValidator(_unsigned)]
+Miles = Annotated[_Number, Field(ge=0, max_digits=7, decimal_places=1), AfterValidator(_unsigned)]
 Word12 = Annotated[str, Field(min_length=1, max_length=12), AfterValidator(harmless)]
 Word16 = Annotated[str, Field(min_length=1, max_length=16), AfterValidator(harmless)]
 Word20 = Annotated[str, Field(min_length=1, max_length=20), AfterValidator(harmless)]
@@ -51,6 +87,7 @@ Word40 = Annotated[str, Field(min_length=1, max_length=40), AfterValidator(harml
 Word60 = Annotated[str, Field(min_length=1, max_length=60), AfterValidator(harmless)]
 Word80 = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(harmless)]
 Word160 = Annotated[str, Field(min_length=1, max_length=160), AfterValidator(harmless)]
+Why200 = Annotated[str, Field(max_length=200), AfterValidator(harmless_or_none)]
 
 
 class PriceDocumentRefused(ValueError):
@@ -65,30 +102,48 @@ class _Part(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-class ItemEntry(_Part):
+class _Priced(_Part):
+    """What has a price, over 0; or none at all, which somebody with the right to it gives a reason for (R38)."""
+
+    no_charge: Why200 = ""
+
+    @field_validator("price", check_fields=False)
+    @classmethod
+    def _over_nothing(cls, price: Decimal, info: ValidationInfo) -> Decimal:
+        reason = info.data.get("no_charge", "")
+        if price < 0:
+            raise ValueError(f"must be over 0; it is {price}")
+        if not price and not reason:
+            raise ValueError("must be over 0; it is 0. What is given at no charge says why")
+        if price and reason:
+            raise ValueError(f"it is {price}, and given at no charge too; take one of both away")
+        return price
+
+
+class ItemEntry(_Priced):
     """One priced thing; `code` is the bill's code, `cutting` or `punching`."""
 
     code: Word60
     description: Word160
     sold_by: Word12
     item_class: Literal["material", "labour"]
-    price: Positive
+    price: Price
     cost: Rate
 
 
-class TruckEntry(_Part):
+class TruckEntry(_Priced):
     """A smaller truck, for loads up to `most_lb`."""
 
     truck: Word20
-    most_lb: Annotated[int, Field(ge=1, le=1_000_000)]
-    price: Money
+    most_lb: Annotated[_Whole, Field(ge=1, le=1_000_000)]
+    price: Fare
     cost: Money
 
 
-class FreightEntry(_Part):
+class FreightEntry(_Priced):
     """A zone: a full truck's price, smaller trucks, and where it is: regions, postal codes or a band of miles."""
 
-    price: Money
+    price: Fare
     cost: Money
     trucks: Annotated[tuple[TruckEntry, ...], Field(max_length=20)] = ()
     regions: Annotated[tuple[Word40, ...], Field(max_length=200)] = ()
@@ -118,18 +173,31 @@ class PriceBookDocument(_Part):
     format: Literal["spanyard.price_book"]
     version: Literal[1]
     name: Word80
-    number: Annotated[int, Field(ge=1, le=1_000_000)]
+    number: Annotated[_Whole, Field(ge=1, le=1_000_000)]
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
-    valid_from: date
+    valid_from: Day
     surcharge_per_lb: Rate = Decimal(0)
     margin_floor: Share = Decimal("0.18")
     discount_limit: Share = Decimal("0.05")
     line_discount_limit: Share = Decimal("0.10")
-    valid_days: Annotated[int, Field(ge=1, le=365)] = 30
+    valid_days: Annotated[_Whole, Field(ge=1, le=365)] = 30
     tiers: Annotated[dict[Word20, Share], Field(max_length=100)]
     freight: Annotated[dict[Word20, FreightEntry], Field(max_length=200)]
     taxes: Annotated[dict[Word40, dict[ItemClass, TaxShare]], Field(max_length=2000)]
     items: Annotated[tuple[ItemEntry, ...], Field(max_length=ITEMS_MOST)]
+
+    @property
+    def gifts(self) -> tuple[str, ...]:
+        """What is given at no charge: codes of items, zones and trucks."""
+        items = [item.code for item in self.items if item.no_charge]
+        zones = [f"freight to {zone}" for zone, entry in self.freight.items() if entry.no_charge]
+        trucks = [
+            f"freight to {zone}, {small.truck}"
+            for zone, entry in self.freight.items()
+            for small in entry.trucks
+            if small.no_charge
+        ]
+        return (*items, *zones, *trucks)
 
     @field_validator("items")
     @classmethod
@@ -203,12 +271,21 @@ def _words(entry: Mapping[str, Any]) -> str:
 
 
 _SAYINGS: Final[Mapping[str, str]] = {
-    "greater_than": "must be over {gt}; it is {value}",
     "greater_than_equal": "must be {ge} or more; it is {value}",
     "less_than": "must be under {lt}; it is {value}",
     "less_than_equal": "must be {le} or less; it is {value}",
     "decimal_max_places": "has more than {decimal_places} decimals; it is {value}",
     "decimal_max_digits": "has more than {max_digits} digits; it is {value}",
+    "decimal_parsing": "“{value}” is no number; write it like 4.42",
+    "decimal_type": "must be a number, such as 4.42",
+    "finite_number": "“{value}” is no amount; write a number like 4.42",
+    "int_parsing": "“{value}” is no whole number",
+    "int_parsing_size": "has more digits than any figure here",
+    "int_from_float": "“{value}” is no whole number",
+    "int_type": "must be a whole number",
+    "string_type": "must be a text",
+    "literal_error": "must be {expected}; it is {value}",
+    "too_long": "has more than {max_length} entries",
     "decimal_whole_digits": "has more than {whole_digits} digits before the point; it is {value}",
     "string_too_long": "has more than {max_length} signs",
     "string_too_short": "is empty",
@@ -225,7 +302,7 @@ def table_of(document: PriceBookDocument) -> PriceTable:
         version=document.number,
         currency=document.currency,
         rows={
-            i.code: PriceRow(i.code, i.description, i.sold_by, i.item_class, i.price, i.cost)
+            i.code: PriceRow(i.code, i.description, i.sold_by, i.item_class, i.price, i.cost, i.no_charge)
             for i in document.items
         },
         surcharge_per_lb=document.surcharge_per_lb,
@@ -242,5 +319,5 @@ def table_of(document: PriceBookDocument) -> PriceTable:
 
 
 def _freight_row(entry: FreightEntry) -> FreightRow:
-    trucks = tuple(TruckRow(t.truck, t.most_lb, t.price, t.cost) for t in entry.trucks)
-    return FreightRow(entry.price, entry.cost, trucks)
+    trucks = tuple(TruckRow(t.truck, t.most_lb, t.price, t.cost, t.no_charge) for t in entry.trucks)
+    return FreightRow(entry.price, entry.cost, trucks, entry.no_charge)

@@ -7,8 +7,18 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from quotes.price_cells import PriceRowsRefused, document_of_rows
-from quotes.price_columns import BOOK, CLASS_WORDS, PARTS, Cell, Column, Part, RawRow, document_rows
+from quotes.price_cells import document_of_rows
+from quotes.price_columns import (
+    BOOK,
+    CLASS_WORDS,
+    PARTS,
+    Cell,
+    Column,
+    Part,
+    PriceRowsRefused,
+    RawRow,
+    document_rows,
+)
 from quotes.price_documents import PriceBookDocument
 from quotes.price_files import shown_cell
 

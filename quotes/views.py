@@ -5,21 +5,21 @@ from __future__ import annotations
 import secrets
 from typing import Any
 
-from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from framing.common.access import grants, may
 from framing.common.actors import Actor, person
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, NotThere
+from framing.common.listing_views import file_response, list_response
 from framing.common.papers import paper_get, paper_response
 from framing.projects.entry import FloorEntry
 from framing.projects.selectors import floor_get, floor_version, project_get
 from quotes import page_parts, price_parts, selectors, services
 from quotes.alternate_parts import offer_columns, pick_choices
+from quotes.approval_reads import decide_seen
 from quotes.documents import PAPER_KIND
 from quotes.forms import (
     AnswerForm,
@@ -39,10 +39,7 @@ from quotes.history import history
 from quotes.lost_reads import lost_offer_of
 from quotes.models import QuoteRevision
 from quotes.option_prices import priced_options
-from quotes.states import QuoteStage
 from quotes.thread_reads import mails_not_arrived, unread_of
-
-PAGE = 50
 
 
 def actor_of(request: HttpRequest) -> Actor:
@@ -57,19 +54,15 @@ def new_key() -> str:
 @grants("quote", "read")
 @require_GET
 def quote_list(request: HttpRequest) -> HttpResponse:
-    stage, search = request.GET.get("stage", ""), request.GET.get("search", "").strip()
-    stage = stage if stage in QuoteStage.values else ""
-    page = Paginator(selectors.quote_list(stage=stage, search=search), PAGE).get_page(request.GET.get("page"))
-    query = urlencode({name: value for name, value in (("stage", stage), ("search", search)) if value})
-    context = {
-        "page": page,
-        "query": query,
-        "stage": stage,
-        "search": search,
-        "stages": QuoteStage.choices,
-        "may_approve": may(actor_of(request).audience, "quote", "approve"),
-    }
-    return render(request, "quotes/list.html", context)
+    context = {"may_approve": may(actor_of(request).audience, "quote", "approve")}
+    return list_response(request, "quotes", "quotes/list.html", context)
+
+
+@grants("quote", "read")
+@require_GET
+def quote_file(request: HttpRequest, form: str) -> FileResponse:
+    """The list as a workbook or CSV."""
+    return file_response(request, "quotes", form)
 
 
 @grants("draft", "make")
@@ -172,9 +165,7 @@ def revision_forms(revision: QuoteRevision) -> dict[str, Any]:
         ),
         "issue_form": IssueForm(initial=key),
         "ask_form": AskForm(),
-        "decide_form": DecideForm(
-            initial={"total_seen": revision.total, "alternates_seen": selectors.alternates_seen(revision)}
-        ),
+        "decide_form": DecideForm(initial=decide_seen(revision, selectors.alternates_seen(revision))),
         "question_form": QuestionForm(),
         "answer_form": AnswerForm(),
         "revise_form": ReviseForm(),
