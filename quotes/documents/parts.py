@@ -1,16 +1,17 @@
 """The sections of a quote's paper, each with all that it shows: what is equal is not laid out again.
 
-Nothing here knows the revision's number or the day except the letter and the terms, whose words name them.
+Nothing here knows the revision's number or the day except the letter and the price with its terms, whose words
+name them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
 from framing.common.cautions import QUOTE_CAUTIONS
-from framing.common.sections import Section, Told
+from framing.common.sections import LaidOut, Section, Told
 from framing.drawing import svg_address
 from framing.engine.result import FloorResult
 from quotes.documents.annex import annex_context
@@ -19,6 +20,7 @@ from quotes.documents.strips import sheet_parts
 
 FOLDER: Final = "pdf/quote/"
 LETTER: Final = "letter"
+TERMS: Final = "terms"  # an address inside the section of the price
 INCLUDED: Final = {
     "members": "Joists, trimmers, headers and beams, cut to length, punched as drawn, each with its mark.",
     "hardware": "Clips, plates, strap and blocks of the connections that the drawings show.",
@@ -48,7 +50,6 @@ def body_sections(paper: QuotePaper) -> tuple[Section, ...]:
         *(_schedule(paper, number, shown) for number, (shown, _) in floors),
         _materials(paper),
         _price(paper),
-        _terms(paper),
         *(_annex(paper, number, result) for number, (_, result) in floors),
     )
 
@@ -86,7 +87,7 @@ def _scope(paper: QuotePaper) -> Section:
         "project": header.project,
         "site": header.site,
         "floors": tuple(_without_rows(floor) for floor in paper.floors),
-        "groups": tuple(group.key for group in paper.groups),
+        "groups": tuple(group.key for group in paper.groups if group.lines),
         "trucks": paper.trucks,
         "bundles": paper.bundles,
         "weight": paper.weight,
@@ -116,7 +117,7 @@ def _drawing(paper: QuotePaper, number: int, floor: PaperFloor, result: Told) ->
 def drawing_context(
     paper_size: str, company: str, project: str, number: int, framing: str, floor: FloorResult
 ) -> Mapping[str, Any]:
-    sheet, overlay = sheet_parts(floor, project, company)
+    sheet, overlay = sheet_parts(floor, project, company, paper_size)
     return {
         "paper_size": paper_size,
         "number": number,
@@ -149,29 +150,19 @@ def materials_context(paper_size: str, groups: tuple[tuple[str, Any], ...], floo
 
 
 def _price(paper: QuotePaper) -> Section:
-    sums = tuple((group.title, group.amount) for group in paper.groups)
+    """Price, terms, cautions and acceptance: one sheet where they fit, for what is signed stands with its price."""
+    header = paper.header
     facts = {
         "paper_size": paper.company.paper_size,
-        "currency": paper.header.currency,
-        "groups": sums,
+        "currency": header.currency,
+        "groups": tuple((group.priced, group.amount) for group in paper.groups),
         "adjustments": paper.adjustments,
         "goods": paper.goods,
         "freight": paper.freight,
         "trucks": paper.trucks,
         "tax": paper.tax,
         "total": paper.total,
-        "valid_until": paper.header.valid_until,
-        "issued": paper.header.issued_at is not None,
         "alternates": paper.alternates,
-    }
-    return Section("price", f"{FOLDER}price.html", same_context, (facts,))
-
-
-def _terms(paper: QuotePaper) -> Section:
-    header = paper.header
-    facts = {
-        "paper_size": paper.company.paper_size,
-        "company": paper.company.name,
         "number": header.number,
         "revision": header.revision,
         "builder": header.builder,
@@ -179,12 +170,9 @@ def _terms(paper: QuotePaper) -> Section:
         "terms": header.terms,
         "valid_until": header.valid_until,
         "lead_time_days": header.lead_time_days,
-        "currency": header.currency,
-        "total": paper.total,
-        "alternates": tuple((one.letter, one.label, one.total) for one in paper.alternates),
         "cautions": QUOTE_CAUTIONS,
     }
-    return Section("terms", f"{FOLDER}terms.html", same_context, (facts,))
+    return Section("price", f"{FOLDER}price.html", same_context, (facts,))
 
 
 def same_context(facts: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -197,24 +185,32 @@ def _annex(paper: QuotePaper, number: int, result: Told) -> Section:
 
 
 def contents_of(
-    paper: QuotePaper, names_and_pages: tuple[tuple[str, int], ...], before: int
+    paper: QuotePaper, names_and_sections: Iterable[tuple[str, LaidOut]], before: int
 ) -> tuple[Entry, ...]:
-    """The contents: sections of one kind are one line. `before` is the number of sheets of the letter."""
+    """The contents: sections of one kind are one line, and the terms one of their own where they begin.
+
+    `before` is the number of sheets of the letter.
+    """
     titles = {
         "scope": "Scope",
         "drawing": "Drawings" if len(paper.floors) > 1 else "Drawing",
         "schedule": "Joist schedule",
         "materials": "Materials",
         "price": "Price",
-        "terms": "Terms, cautions and acceptance",
+        TERMS: "Terms, cautions and acceptance",
         "annex": "Annex: calculation of the members that govern",
     }
     found: dict[str, Entry] = {}
     sheet = before
-    for name, pages in names_and_pages:
+    for name, section in names_and_sections:
         kind = name.rsplit("-", 1)[-1]
         first = found[kind].first if kind in found else sheet + 1
         start = found[kind].name if kind in found else name
-        sheet += pages
-        found[kind] = Entry(start, titles[kind], first, sheet)
+        last = sheet + section.pages
+        found[kind] = Entry(start, titles[kind], first, last)
+        if TERMS in section.places:
+            terms = sheet + 1 + section.places[TERMS][0]
+            found[kind] = Entry(start, titles[kind], first, max(first, terms - 1))
+            found[TERMS] = Entry(TERMS, titles[TERMS], terms, last)
+        sheet = last
     return tuple(found.values())
