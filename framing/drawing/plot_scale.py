@@ -67,12 +67,14 @@ def scale_of(values: Iterable[float], *, most: int = 5, whole: bool = False) -> 
 
 
 def short_number(value: float) -> str:
-    """A number in few signs: 950, 2.5k, 1.25M, 3B; two decimals at most."""
-    size = abs(value)
-    for unit, letter in _SHORT:
+    """A number in few signs: 950, 2.5k, 1.25M, 3B; two decimals at most, and no sign before a 0."""
+    size, letter = abs(value), ""
+    for unit, sign in _SHORT:
         if size >= unit * 0.999995:  # 999,999 is 1M, not 1,000k
-            return f"{MINUS if value < 0 else ''}{_plain(size / unit)}{letter}"
-    return f"{MINUS if value < 0 else ''}{_plain(size)}"
+            size, letter = size / unit, sign
+            break
+    words = f"{_plain(size)}{letter}"
+    return f"{MINUS}{words}" if value < 0 and words != "0" else words
 
 
 def _plain(value: float) -> str:
@@ -84,8 +86,8 @@ def tick_words(value: float, unit: str) -> str:
     """A tick as it is written: a share as per cent, money after its sign, a count as it is."""
     if unit == PERCENT:
         return f"{short_number(value * 100)} %"
-    words = short_number(abs(value))
-    return f"{MINUS if value < 0 and words != '0' else ''}{unit}{words}"
+    words = short_number(value)
+    return f"{MINUS}{unit}{words[1:]}" if words.startswith(MINUS) else f"{unit}{words}"
 
 
 def step_with_room(boxes: Sequence[Box], firsts: Sequence[int], gap: float) -> tuple[int, int]:
