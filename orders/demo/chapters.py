@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
+from quotes.lost_models import LostReason
+
 
 @dataclass(frozen=True, slots=True)
 class Chapter:
@@ -17,7 +19,8 @@ class Chapter:
     - `alternates`: label, profile, spacing of each; `picked`: the letter that the builder took.
     - `revised`: a second revision two days after the first.
     - `opened`: days after issue on which the builder opened his link; `said`: what was written then.
-    - `answer`: days from issue to the builder's answer; `by_link`: he answered by himself; `why`: his reason.
+    - `answer`: days from issue to the builder's answer; `by_link`: he answered by himself.
+    - `reason`, `why`: what decided against a declined offer, or what came out when a lapsed one was asked about.
     - `approved`, `planned_in`, `finished`: how far the shop is.
     """
 
@@ -57,7 +60,7 @@ LATELY: Final = (
     Chapter("Alder Falls cottage", "hollin", "near", ("cottage",), "bundled", 21, {"planned_in": 2}),
     Chapter("Bell Yard studio", "tern", "middle", ("studio",), "bundled", 20),
     Chapter("Stony Reach annex", "quarry", "far", ("annex",), "declined", 18,
-            {"reason": "supplier", "why": "Went with another supplier; the site is far."}),
+            {"reason": LostReason.SUPPLIER, "why": "Went with another supplier; the site is far."}),
     Chapter("Marsh Lane house", "hollin", "near", ("house",), "rolling", 17, {"finished": 2}),
     Chapter("Quarry Street annex", "quarry", "near", ("annex",), "held", 15),
     Chapter("Lookout Way loft", "copper", "far", ("loft",), "released", 12),
@@ -79,35 +82,36 @@ HISTORY: Final = (
     Chapter("Rookery loft", "copper", "near", ("loft",), "closed", 394, {"answer": 6}),
     Chapter("Three Elms cottage", "hollin", "near", ("cottage",), "closed", 383, {"discount": "0.03"}),
     Chapter("Sawmill studio", "tern", "middle", ("studio",), "declined", 371,
-            {"answer": 9, "reason": "price", "why": "Wood came out cheaper for one room."}),
+            {"answer": 9, "reason": LostReason.PRICE, "why": "Wood came out cheaper for one room."}),
     Chapter("Glebe Court annex", "quarry", "near", ("annex",), "closed", 352, {"answer": 12}),
     Chapter("Heath Road loft", "copper", "far", ("loft",), "lapsed", 341),
     Chapter("Weir cottage", "tern", "near", ("cottage",), "closed", 326,
             {"discount": "0.07", "approval": "granted", "by_link": True}),
     Chapter("Almond Street studio", "hollin", "middle", ("studio",), "declined", 311,
-            {"answer": 5, "reason": "plan", "why": "The owner builds on a slab instead.", "by_link": True}),
+            {"answer": 5, "reason": LostReason.PLAN, "why": "The owner builds on a slab instead.", "by_link": True}),
     Chapter("Cartwright's house", "hollin", "near", ("house",), "closed", 297, {"revised": True}),
     Chapter("Kiln Lane annex", "quarry", "middle", ("annex",), "closed", 281, {"discount": "0.05"}),
     Chapter("Pound Hill loft", "copper", "far", ("loft",), "declined", 268,
-            {"answer": 15, "reason": "time", "why": "He needs the joists in ten days."}),
+            {"answer": 15, "reason": LostReason.DATE, "why": "He needs the joists in ten days."}),
     Chapter("Bridge End cottage", "tern", "near", ("cottage",), "closed", 250, {"answer": 8}),
     Chapter("Copse Row town houses", "copper", "middle", ("townhouse",), "closed", 236,
             {"discount": "0.06", "approval": "granted", "answer": 11}),
-    Chapter("Lower Farm studio", "quarry", "near", ("studio",), "lapsed", 222, {"opened": 4}),
+    Chapter("Lower Farm studio", "quarry", "near", ("studio",), "lapsed", 222,
+            {"opened": 4, "reason": LostReason.PRICE, "why": "Asked by phone: he found it too dear to answer."}),
     Chapter("Thistle Close loft", "hollin", "near", ("loft",), "closed", 208, {"by_link": True}),
     Chapter("Pottery Yard annex", "quarry", "far", ("annex",), "declined", 194,
-            {"answer": 7, "reason": "price", "why": "Freight to the site eats the difference."}),
+            {"answer": 7, "reason": LostReason.PRICE, "why": "Freight to the site eats the difference."}),
     Chapter("Spinney cottage", "tern", "near", ("cottage",), "closed", 181,
             {"alternates": ALTERNATES[:1], "picked": "A"}),
     Chapter("Malthouse loft", "copper", "middle", ("loft",), "closed", 166, {"discount": "0.02"}),
     Chapter("Windmill studio", "hollin", "near", ("studio",), "declined", 152,
-            {"answer": 20, "reason": "project", "why": "The lender stopped the project."}),
+            {"answer": 20, "reason": LostReason.PUT_OFF, "why": "The lender stopped the project."}),
     Chapter("Bakehouse annex", "quarry", "near", ("annex",), "cancelled", 139),
     Chapter("Long Meadow house", "hollin", "near", ("house",), "closed", 127, {"revised": True, "answer": 6}),
     Chapter("Tannery cottage", "copper", "middle", ("cottage",), "lapsed", 114),
     Chapter("Chapel Walk loft", "tern", "near", ("loft",), "closed", 101, {"answer": 4, "by_link": True}),
     Chapter("Harbor Steps studio", "copper", "far", ("studio",), "declined", 88,
-            {"answer": 10, "reason": "supplier", "why": "His framer brings wood joists of his own."}),
+            {"answer": 10, "reason": LostReason.MATERIAL, "why": "His framer brings wood joists of his own."}),
 )  # fmt: skip
 
 CHAPTERS: Final = tuple(sorted((*HISTORY, *LATELY), key=lambda chapter: -chapter.days))

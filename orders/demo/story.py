@@ -197,11 +197,9 @@ class Answer:
             at = self.issued + timedelta(days=self.more["opened"], hours=1 + 5 * number)
             self._write(link, side, text, at)
         if self.chapter.end == "lapsed":
-            quotes.quotes_lapse_due(at=self.issued + timedelta(days=DAYS_TO_LAPSE))
+            self._nothing()
         elif self.chapter.end == "declined":
-            quotes.quote_decline(
-                actor=self._who(link), revision=self.revision, why=self.more["why"], at=self.at
-            )
+            self._no(link)
         elif self.chapter.end != "issued":
             self._yes(link)
 
@@ -224,6 +222,28 @@ class Answer:
 
     def _who(self, link: AccessLink | None) -> Actor:
         return by_link(link) if link is not None and self.more.get("by_link") else self.seller
+
+    def _nothing(self) -> None:
+        """Nobody answers; somebody may have asked why, days later."""
+        over = self.issued + timedelta(days=DAYS_TO_LAPSE)
+        quotes.quotes_lapse_due(at=over)
+        if "reason" in self.more:
+            quotes.lost_name(
+                actor=self.seller,
+                quote=self.revision.quote,
+                reason=self.more["reason"],
+                why=self.more["why"],
+                at=over + timedelta(days=4),
+            )
+
+    def _no(self, link: AccessLink | None) -> None:
+        quotes.quote_decline(
+            actor=self._who(link),
+            revision=self.revision,
+            reason=self.more["reason"],
+            why=self.more["why"],
+            at=self.at,
+        )
 
     def _yes(self, link: AccessLink | None) -> None:
         quotes.quote_accept(

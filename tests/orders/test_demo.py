@@ -17,6 +17,8 @@ from orders.demo.people import PASSWORD, STAFF
 from orders.demo.story import Story
 from orders.models import Delivery, Order, OrderMove
 from orders.states import OrderStage
+from quotes.lost_models import LostOffer, LostReason
+from quotes.lost_reads import lost_reasons
 from quotes.models import (
     Acceptance,
     Alternate,
@@ -91,13 +93,18 @@ def test_sellers_meet_offers_in_every_state(told: datetime) -> None:
         "Fenwick Row town houses",
     }
     opened = AccessLink.objects.filter(opened_count=1)
-    assert all(link.created_at < link.opened_at < told for link in opened)
+    times = [(link.created_at, link.opened_at) for link in opened]
+    assert times
+    assert all(seen and made < seen < told for made, seen in times)
     assert set(Alternate.objects.values_list("revision__quote__stage", flat=True)) == {"issued", "booked"}
     assert set(Acceptance.objects.values_list("alternate__letter", flat=True)) == {None, "A"}
     assert Acceptance.objects.filter(link__isnull=False).exists()
     assert Acceptance.objects.filter(link=None, recorded_by__isnull=False).exists()
     assert Approval.objects.filter(granted=True).count() == 2
-    assert QuoteMove.objects.filter(to_stage="declined").exclude(why="").count() == 7
+    lost = Counter({row.reason: row.count for row in lost_reasons()})
+    assert lost.total() == 11
+    assert set(lost) == set(LostReason) - {LostReason.OTHER}
+    assert LostOffer.objects.filter(ended="lapsed", recorded_by__isnull=False).count() == 1
 
 
 @pytest.mark.django_db
