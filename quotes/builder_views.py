@@ -31,6 +31,8 @@ from quotes.models import QuoteRevision
 from quotes.thread_reads import thread_of
 from quotes.views import new_key
 
+NEW_OFFER = "Please send us a new offer."
+
 
 def offer_of_link(request: HttpRequest, public_id: str) -> tuple[AccessLink, QuoteRevision]:
     """The live link of this browser and the revision that it opens. Raises NotThere."""
@@ -62,7 +64,7 @@ def show_offer(
     """The builder's page; `shown` replaces parts of it, such as a form that was refused."""
     firm, paper = company(), page_parts.paper_part(revision)
     package = selectors.package_of(revision)
-    columns = offer_columns(revision, package)
+    columns, state = offer_columns(revision, package), _state(revision)
     context = {
         **firm.context,
         "company": firm,
@@ -71,7 +73,7 @@ def show_offer(
         "quote": revision.quote,
         "project": revision.quote.project,
         "currency": revision.currency,
-        "state": _state(revision),
+        "state": state,
         "floors": page_parts.floor_cards(package),
         "groups": page_parts.line_groups(revision),
         "columns": columns,
@@ -96,7 +98,7 @@ def show_offer(
             picks=pick_choices(revision), initial={"name": link.for_name, "idempotency_key": new_key()}
         ),
         "decline_form": BuilderDeclineForm(),
-        "ask_form": AskSellerForm(),
+        "ask_form": AskSellerForm(initial={"text": NEW_OFFER if state == "lapsed" else ""}),
         "lost": lost_offer_of(revision),
         "thread": thread_of(revision.quote),
     }

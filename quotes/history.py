@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from framing.common.audit import audit_list
 from framing.common.models import AuditEntry
 from framing.common.templatetags.figures import money, percent
+from framing.common.zones import day_words
 from quotes.mail_kinds import REMINDER
 from quotes.models import LostReason, Quote, QuoteRevision
 
@@ -86,10 +87,9 @@ def _draft_parts(change: Change, currency: str) -> list[str]:
 
 
 def _issued(entry: AuditEntry, currency: str) -> str:
-    until = datetime.fromisoformat(entry.change["valid_until"])
+    until = date.fromisoformat(entry.change["valid_until"])
     total = _amount(entry.change["total"], currency)
-    day = f"{until:%B} {until.day}, {until.year}"
-    return f"issued revision {entry.change['revision']} at {total}, valid until {day}"
+    return f"issued revision {entry.change['revision']} at {total}, valid to the end of {day_words(until)}"
 
 
 def _revised(entry: AuditEntry, currency: str) -> str:

@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from framing.common.models import AccessLink, Addressed, StageMove, TimeStamped, User
+from framing.common.zones import NAME_MOST, zone_constraint
 from framing.projects.models import PracticeSet, Project
 from quotes.alternate_models import Alternate, AlternateLine
 from quotes.line_models import LineFields
@@ -90,7 +91,8 @@ class QuoteRevision(Addressed, TimeStamped):
     """What was offered: floor documents in, engine result, prices; frozen once `issued_at` is set.
 
     `floors` is a list of {floor, name, version, document}; `result` is the package result as versioned JSON
-    (`quotes.snapshots`).
+    (`quotes.snapshots`). `valid_day` is the last day of the offer in `valid_zone`, the site's zone as it was when the
+    offer was issued; `valid_until` is the end of that day, the first instant at which the offer holds no more (R41).
     """
 
     quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="revisions")
@@ -115,6 +117,8 @@ class QuoteRevision(Addressed, TimeStamped):
     issued_at = models.DateTimeField(null=True)
     issued_by = models.CharField(max_length=160, blank=True)
     valid_until = models.DateTimeField(null=True)
+    valid_zone = models.CharField(max_length=NAME_MOST, blank=True)
+    valid_day = models.DateField(null=True)
 
     class Meta:
         ordering: ClassVar = ["-number"]
@@ -128,8 +132,11 @@ class QuoteRevision(Addressed, TimeStamped):
                 condition=Q(discount_share__gte=0, discount_share__lt=1), name="discount_is_share"
             ),
             models.CheckConstraint(
-                condition=Q(issued_at=None) | Q(valid_until__isnull=False), name="issued_has_validity"
+                condition=Q(issued_at=None)
+                | (Q(valid_until__gt=F("issued_at"), valid_day__isnull=False) & ~Q(valid_zone="")),
+                name="issued_has_validity",
             ),
+            zone_constraint("valid_zone", "valid_zone_known", optional=True),
             models.CheckConstraint(
                 condition=Q(issued_at=None) | Q(fits=True) | ~Q(release_reason=""),
                 name="issued_fits_or_released",

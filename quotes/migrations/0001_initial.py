@@ -9,6 +9,7 @@ import pgtrigger.compiler
 import pgtrigger.migrations
 from decimal import Decimal
 from django.conf import settings
+import django.db.models.lookups
 from django.db import migrations, models
 
 
@@ -483,10 +484,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='quoterevision',
-            constraint=models.CheckConstraint(condition=models.Q(('issued_at', None), ('valid_until__isnull', False), _connector='OR'), name='issued_has_validity'),
-        ),
-        migrations.AddConstraint(
-            model_name='quoterevision',
             constraint=models.CheckConstraint(condition=models.Q(('issued_at', None), ('fits', True), models.Q(('release_reason', ''), _negated=True), _connector='OR'), name='issued_fits_or_released'),
         ),
         pgtrigger.migrations.AddTrigger(
@@ -645,5 +642,23 @@ class Migration(migrations.Migration):
         pgtrigger.migrations.AddTrigger(
             model_name='lostoffer',
             trigger=pgtrigger.compiler.Trigger(name='lost_of_an_offer', sql=pgtrigger.compiler.UpsertTriggerSql(func="IF NOT EXISTS (SELECT 1 FROM quotes_quoterevision WHERE id = NEW.revision_id AND quote_id = NEW.quote_id AND issued_at IS NOT NULL) THEN RAISE EXCEPTION 'only an issued revision of the quote can be lost'; END IF; IF EXISTS (SELECT 1 FROM quotes_acceptance WHERE revision_id = NEW.revision_id) THEN RAISE EXCEPTION 'the offer was accepted'; END IF; RETURN NEW;", hash='5643ff638cfb2b7349b104ea0937e1f1a98ac436', operation='INSERT', pgid='pgtrigger_lost_of_an_offer_5d360', table='quotes_lostoffer', when='BEFORE')),
+        ),
+        migrations.AddField(
+            model_name='quoterevision',
+            name='valid_zone',
+            field=models.CharField(blank=True, max_length=40),
+        ),
+        migrations.AddField(
+            model_name='quoterevision',
+            name='valid_day',
+            field=models.DateField(null=True),
+        ),
+        migrations.AddConstraint(
+            model_name='quoterevision',
+            constraint=models.CheckConstraint(condition=models.Q(('issued_at', None), models.Q(('valid_day__isnull', False), ('valid_until__gt', models.F('issued_at')), models.Q(('valid_zone', ''), _negated=True)), _connector='OR'), name='issued_has_validity'),
+        ),
+        migrations.AddConstraint(
+            model_name='quoterevision',
+            constraint=models.CheckConstraint(condition=models.Q(('valid_zone', ''), models.Q(('valid_zone__regex', '^([A-Z][A-Za-z_]+(/[A-Z][A-Za-z_-]+){1,2}|Etc/GMT[+-][0-9]{1,2}|UTC)$'), django.db.models.lookups.IsNull(models.Func(models.F('valid_zone'), function='timezone', template="%(function)s(%(expressions)s, TIMESTAMPTZ 'epoch')"), False)), _connector='OR'), name='valid_zone_known'),
         ),
     ]

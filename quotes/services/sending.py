@@ -22,11 +22,12 @@ from framing.common.mail_templates import Words, template_words
 from framing.common.mail_words import MailKind, Recipient, fill, plain_line, plain_text, read_recipient
 from framing.common.models import LinkPurpose, MailMessage
 from framing.common.templatetags.figures import money
+from framing.common.zones import day_words
 from quotes.mail_kinds import ANSWER, KINDS, QUESTION, SENT
 from quotes.models import Quote, QuoteRevision
 from quotes.selectors import revision_offered
 from quotes.services.issuing import revision_issue
-from quotes.services.links import link_end
+from quotes.services.links import link_end, over_words
 from quotes.services.rows import lock_revision
 
 PEOPLE_MOST = 10
@@ -51,13 +52,12 @@ def quote_letter(
 def quote_values(revision: QuoteRevision) -> dict[str, str]:
     """What the placeholders about a quote stand for."""
     quote, firm = revision.quote, company()
-    until = revision.valid_until
     return {
         "builder": plain_line(quote.project.builder.name),
         "project": plain_line(quote.project.name),
         "quote": str(revision),
         "total": money(revision.total, revision.currency),
-        "valid_until": f"{until:%B} {until.day}, {until.year}" if until else "the day that issuing sets",
+        "valid_until": day_words(revision.valid_day) if revision.valid_day else "the day that issuing sets",
         "seller": plain_line(quote.owner.name),
         "company": firm.name,
         "phone": firm.phone,
@@ -179,7 +179,7 @@ def _end_of_offer(quote: Quote, revision: QuoteRevision, at: datetime) -> dateti
             f"{revision} is not open any more; {quote.number} is {quote.get_stage_display().lower()}."
         )
     if revision.valid_until is not None and revision.valid_until <= at:
-        raise Clash(f"{revision} was valid until {revision.valid_until:%b %d, %Y}. Revise it first.")
+        raise Clash(over_words(revision, "Revise it first."))
     return expires_at
 
 

@@ -1,6 +1,6 @@
 """Approval, issue, revisions: what becomes an offer, and that an offer never changes."""
 
-from datetime import timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -43,7 +43,8 @@ def decide(revision, *, granted=True, answer="", total=None):
 def test_issue_fixes_the_offer_and_asks_for_its_paper():
     revision = issue(quotes.draft())
     assert revision.issued_at == quotes.AT
-    assert revision.valid_until == quotes.AT + timedelta(days=30)
+    assert (revision.valid_day, revision.valid_zone) == (date(2026, 12, 3), "America/New_York")
+    assert revision.valid_until == datetime(2026, 12, 4, 5, 0, tzinfo=UTC)  # midnight of New York in winter
     assert revision.quote.stage == "issued"
     entry = OutboxEntry.objects.get(kind="quote_paper")
     assert (entry.key, entry.payload) == (str(revision.pk), {"revision": revision.pk})

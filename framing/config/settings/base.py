@@ -1,6 +1,7 @@
 """What every kind of installation shares; values come from the environment or `.env` beside manage.py."""
 
 import os
+import zoneinfo
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +38,12 @@ SPANYARD_COMPANY = {
     "email": env.str("SPANYARD_COMPANY_EMAIL", default="quotes@larkmeadow.example"),
     "paper_size": env.str("SPANYARD_PAPER_SIZE", default="letter"),
 }
+# Zones come from the tzdata of the lock: a machine's own may be years old, and rules of summer time change.
+zoneinfo.reset_tzpath(to=())
+# The zone of sites that name none; an offer ends with the last day at its site.
+SPANYARD_TIME_ZONE = env.str("SPANYARD_TIME_ZONE", default="America/New_York")
+# Reminders go out so many days before an offer's last day; empty: none by themselves.
+SPANYARD_REMINDER_DAYS = env.list("SPANYARD_REMINDER_DAYS", cast=int, default=[3, 1])
 
 INSTALLED_APPS = [
     "django.contrib.admin",

@@ -4,6 +4,8 @@ import django.db.models.deletion
 import django.utils.timezone
 import framing.common.models
 from django.conf import settings
+import django.db.models.lookups
+import framing.common.zones
 from django.db import migrations, models
 
 
@@ -250,5 +252,14 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='planpage',
             constraint=models.CheckConstraint(condition=models.Q(('dim__gte', 0.1), ('dim__lte', 1), ('quarter_turns__lte', 3)), name='plan_page_placed'),
+        ),
+        migrations.AddField(
+            model_name='site',
+            name='time_zone',
+            field=models.CharField(default=framing.common.zones.company_zone, max_length=40),
+        ),
+        migrations.AddConstraint(
+            model_name='site',
+            constraint=models.CheckConstraint(condition=models.Q(('time_zone__regex', '^([A-Z][A-Za-z_]+(/[A-Z][A-Za-z_-]+){1,2}|Etc/GMT[+-][0-9]{1,2}|UTC)$'), django.db.models.lookups.IsNull(models.Func(models.F('time_zone'), function='timezone', template="%(function)s(%(expressions)s, TIMESTAMPTZ 'epoch')"), False)), name='site_zone_known'),
         ),
     ]
