@@ -129,15 +129,15 @@ class PriceBook(Addressed, TimeStamped):
 
 
 def _row_trigger() -> pgtrigger.Trigger:
-    """Rows of a book change while it is a draft, and never after."""
+    """Rows of a book change while it is a draft, and never after; none moves into or out of another."""
     return pgtrigger.Trigger(
         name="row_of_draft_only",
         when=pgtrigger.Before,
         operation=pgtrigger.Update | pgtrigger.Delete | pgtrigger.Insert,
-        declare=[("stands", "text")],
         func=(
-            "SELECT state INTO stands FROM quotes_pricebook WHERE id = COALESCE(NEW.book_id, OLD.book_id);"
-            " IF stands <> 'draft' THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF;"
+            "IF EXISTS (SELECT 1 FROM quotes_pricebook"
+            " WHERE id IN (OLD.book_id, NEW.book_id) AND state <> 'draft')"
+            " THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF;"
             " RETURN COALESCE(NEW, OLD);"
         ),
     )

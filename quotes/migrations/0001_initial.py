@@ -444,7 +444,7 @@ class Migration(migrations.Migration):
         ),
         pgtrigger.migrations.AddTrigger(
             model_name='freightrate',
-            trigger=pgtrigger.compiler.Trigger(name='row_of_draft_only', sql=pgtrigger.compiler.UpsertTriggerSql(declare='DECLARE stands text;', func="SELECT state INTO stands FROM quotes_pricebook WHERE id = COALESCE(NEW.book_id, OLD.book_id); IF stands <> 'draft' THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF; RETURN COALESCE(NEW, OLD);", hash='5ca6850bb4236a81e2ee761da3798f881a9570b1', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_row_of_draft_only_26fbf', table='quotes_freightrate', when='BEFORE')),
+            trigger=pgtrigger.compiler.Trigger(name='row_of_draft_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="IF EXISTS (SELECT 1 FROM quotes_pricebook WHERE id IN (OLD.book_id, NEW.book_id) AND state <> 'draft') THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF; RETURN COALESCE(NEW, OLD);", hash='7582d2773fceeccafb2e13a852bda66f4ea39033', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_row_of_draft_only_26fbf', table='quotes_freightrate', when='BEFORE')),
         ),
         migrations.AddConstraint(
             model_name='priceitem',
@@ -456,7 +456,7 @@ class Migration(migrations.Migration):
         ),
         pgtrigger.migrations.AddTrigger(
             model_name='priceitem',
-            trigger=pgtrigger.compiler.Trigger(name='row_of_draft_only', sql=pgtrigger.compiler.UpsertTriggerSql(declare='DECLARE stands text;', func="SELECT state INTO stands FROM quotes_pricebook WHERE id = COALESCE(NEW.book_id, OLD.book_id); IF stands <> 'draft' THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF; RETURN COALESCE(NEW, OLD);", hash='20d3d112591cfa16698e2f65f92065c71bcf3ae6', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_row_of_draft_only_e664a', table='quotes_priceitem', when='BEFORE')),
+            trigger=pgtrigger.compiler.Trigger(name='row_of_draft_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="IF EXISTS (SELECT 1 FROM quotes_pricebook WHERE id IN (OLD.book_id, NEW.book_id) AND state <> 'draft') THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF; RETURN COALESCE(NEW, OLD);", hash='a1b150d6ac8f5e428109fc5d55632d93e15a9b13', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_row_of_draft_only_e664a', table='quotes_priceitem', when='BEFORE')),
         ),
         migrations.AddConstraint(
             model_name='quote',
@@ -576,7 +576,7 @@ class Migration(migrations.Migration):
         ),
         pgtrigger.migrations.AddTrigger(
             model_name='taxrate',
-            trigger=pgtrigger.compiler.Trigger(name='row_of_draft_only', sql=pgtrigger.compiler.UpsertTriggerSql(declare='DECLARE stands text;', func="SELECT state INTO stands FROM quotes_pricebook WHERE id = COALESCE(NEW.book_id, OLD.book_id); IF stands <> 'draft' THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF; RETURN COALESCE(NEW, OLD);", hash='57cbcc5c20dd356776c248db081e91d33fb3ee4c', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_row_of_draft_only_7877d', table='quotes_taxrate', when='BEFORE')),
+            trigger=pgtrigger.compiler.Trigger(name='row_of_draft_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="IF EXISTS (SELECT 1 FROM quotes_pricebook WHERE id IN (OLD.book_id, NEW.book_id) AND state <> 'draft') THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF; RETURN COALESCE(NEW, OLD);", hash='da0977c0f30bdaee8a84385e08fe8d5bf86e561d', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_row_of_draft_only_7877d', table='quotes_taxrate', when='BEFORE')),
         ),
         migrations.AddIndex(
             model_name='threadmessage',
@@ -616,7 +616,7 @@ class Migration(migrations.Migration):
         ),
         pgtrigger.migrations.AddTrigger(
             model_name='tierdiscount',
-            trigger=pgtrigger.compiler.Trigger(name='row_of_draft_only', sql=pgtrigger.compiler.UpsertTriggerSql(declare='DECLARE stands text;', func="SELECT state INTO stands FROM quotes_pricebook WHERE id = COALESCE(NEW.book_id, OLD.book_id); IF stands <> 'draft' THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF; RETURN COALESCE(NEW, OLD);", hash='70798c0e8b9677dfc5d0df80aca7fe7e9ed02c98', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_row_of_draft_only_b0750', table='quotes_tierdiscount', when='BEFORE')),
+            trigger=pgtrigger.compiler.Trigger(name='row_of_draft_only', sql=pgtrigger.compiler.UpsertTriggerSql(func="IF EXISTS (SELECT 1 FROM quotes_pricebook WHERE id IN (OLD.book_id, NEW.book_id) AND state <> 'draft') THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF; RETURN COALESCE(NEW, OLD);", hash='4f7d5f46cde1df1076be44252aea2da4ad97b704', operation='UPDATE OR DELETE OR INSERT', pgid='pgtrigger_row_of_draft_only_b0750', table='quotes_tierdiscount', when='BEFORE')),
         ),
         migrations.CreateModel(
             name='LostOffer',
