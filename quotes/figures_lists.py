@@ -15,7 +15,7 @@ from framing.common.actors import Actor
 from framing.common.errors import Refused
 from quotes.approval_reads import BIG
 from quotes.figures_offers import decided_in, quoted_in
-from quotes.figures_periods import Period, company_zone, day_of, month_after
+from quotes.figures_periods import Period, company_tz, day_of, month_after
 from quotes.figures_shapes import DECIDED, LOST, WON, Tally
 from quotes.figures_whose import Whose, cost_scope
 from quotes.lost_models import LostReason
@@ -75,7 +75,7 @@ def quotes_counted(actor: Actor, period: Period, whose: Whose, counted: Counted)
     start, end = period.bounds
     if counted.month is not None:
         first, after = counted.month, month_after(counted.month)
-        zone = company_zone()
+        zone = company_tz()
         start = max(start, datetime(first.year, first.month, 1, tzinfo=zone))
         end = min(end, datetime(after.year, after.month, 1, tzinfo=zone))
     if counted.what == "quoted":

@@ -8,13 +8,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from django.conf import settings
-
 from framing.common.errors import Refused
+from framing.common.zones import company_zone, day_begins, day_in, day_words, end_of_day
 
 LAST_TWELVE: Final = "last12"
 OWN: Final = "own"
@@ -23,19 +22,19 @@ YEARS: Final = (2000, 2099)
 _KEY: Final = re.compile(r"(\d{4})(?:-(?:(0[1-9]|1[0-2])|q([1-4])))?")
 
 
-def company_zone() -> ZoneInfo:
+def company_tz() -> ZoneInfo:
     """The zone whose midnights part the company's days and months."""
-    return ZoneInfo(getattr(settings, "SPANYARD_TIME_ZONE", settings.TIME_ZONE))
+    return ZoneInfo(company_zone())
 
 
 def day_of(at: datetime) -> date:
     """The company's day of an instant."""
-    return at.astimezone(company_zone()).date()
+    return day_in(at, company_zone())
 
 
 def day_end(day: date) -> datetime:
     """The instant at which the company's day is over."""
-    return datetime.combine(day + timedelta(days=1), time.min, company_zone())
+    return end_of_day(day, company_zone())
 
 
 def month_after(day: date, months: int = 1) -> date:
@@ -55,7 +54,7 @@ class Period:
     @property
     def bounds(self) -> tuple[datetime, datetime]:
         """The first instant of the period and the first one after it."""
-        return datetime.combine(self.first, time.min, company_zone()), day_end(self.last)
+        return day_begins(self.first, company_zone()), day_end(self.last)
 
     @property
     def months(self) -> tuple[date, ...]:
@@ -64,7 +63,7 @@ class Period:
 
     @property
     def name(self) -> str:
-        """The period in words: “November 2026”, “4th quarter of 2026”, “2026”, “Dec 1, 2025 to Nov 30, 2026”."""
+        """The period in words: “November 2026”, “4th quarter of 2026”, “2026”, “December 1, 2025 to …”."""
         found = _KEY.fullmatch(self.key)
         if found is None:
             return f"{day_words(self.first)} to {day_words(self.last)}"
@@ -91,11 +90,6 @@ class Period:
         if self.key == OWN:
             return {"period": OWN, "first": self.first.isoformat(), "last": self.last.isoformat()}
         return {"period": self.key}
-
-
-def day_words(day: date) -> str:
-    """“Nov 3, 2026”."""
-    return f"{day:%b} {day.day}, {day.year}"
 
 
 def _months(first: date, last: date) -> Iterator[date]:

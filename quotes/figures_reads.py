@@ -11,7 +11,7 @@ from django.db.models.functions import TruncMonth
 from framing.common.access import require
 from framing.common.actors import Actor
 from quotes.figures_offers import decided_in, quoted_in
-from quotes.figures_periods import Period, company_zone
+from quotes.figures_periods import Period, company_tz
 from quotes.figures_shapes import LOST, WON, CurrencyFigures, Earned, Figures, Reason, Sums, Tally, figures_of
 from quotes.figures_whose import Whose, cost_scope
 from quotes.lost_models import LostReason
@@ -48,7 +48,7 @@ Key = tuple[Any, ...]
 
 def _tallies(rows: QuerySet[QuoteRevision], when: str, *by: str) -> dict[Key, Tally]:
     """Count and value by currency, `by`, and month of `when`."""
-    grouped = rows.order_by().annotate(month=TruncMonth(when, tzinfo=company_zone()))
+    grouped = rows.order_by().annotate(month=TruncMonth(when, tzinfo=company_tz()))
     names = ("currency", *by, "month")
     sums = grouped.values(*names).annotate(number_of=Count("pk"), worth=Sum("value"))
     return {
@@ -59,7 +59,7 @@ def _tallies(rows: QuerySet[QuoteRevision], when: str, *by: str) -> dict[Key, Ta
 
 def _earned(rows: QuerySet[QuoteRevision]) -> dict[Key, Earned]:
     grouped = rows.filter(quote__stage=WON).order_by()
-    grouped = grouped.annotate(month=TruncMonth("decided_at", tzinfo=company_zone()))
+    grouped = grouped.annotate(month=TruncMonth("decided_at", tzinfo=company_tz()))
     sums = grouped.values("currency", "month").annotate(
         number_of=Count("pk"), price=Sum("value"), spent=Sum("offer_cost")
     )

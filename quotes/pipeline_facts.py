@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any
+from typing import Any, Final
 
 from django.db.models import Count, Max, Q, QuerySet, Sum
 
@@ -15,7 +15,7 @@ from framing.common.models import AccessLink, MailMessage, MailState
 from quotes.alternate_reads import alternates_words
 from quotes.approval_reads import HALF_CENT, MANUAL, approval_seen, offered_now
 from quotes.figures_periods import day_of
-from quotes.lost_models import LostOffer
+from quotes.lost_models import LostOffer, LostReason
 from quotes.models import (
     Alternate,
     AlternateLine,
@@ -31,6 +31,8 @@ from quotes.pipeline_steps import Facts, Step, Word, next_step
 from quotes.pricing import FREIGHT, SURCHARGE
 from quotes.pricing_table import margin_of
 from quotes.states import QuoteStage
+
+LOST_MOST: Final = 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,13 +58,8 @@ def pipeline_rows(revisions: Iterable[QuoteRevision], at: datetime) -> list[Pipe
     return [_row(revision, known, day_of(at)) for revision in found]
 
 
-def last_day_of(revision: QuoteRevision) -> date | None:
-    """The last day on which an issued offer holds."""
-    return None if revision.valid_until is None else day_of(revision.valid_until)
-
-
 def _row(revision: Any, known: _Known, today: date) -> PipelineRow:
-    quote, last_day = revision.quote, last_day_of(revision)
+    quote, last_day = revision.quote, revision.valid_day
     entered = day_of(revision.entered_at)
     accepted = getattr(revision, "acceptance", None)
     linked, opened = known.links.get(revision.pk, (None, None))
@@ -99,7 +96,13 @@ class _Known:
         self.words = _words(drafts, alternates)
         self.unfit = {d.pk for d in drafts if not (d.fits and all(a.fits for a in alternates[d.pk]))}
         rows = LostOffer.objects.filter(revision__in=pks)
-        self.lost = {row.revision_id: row.get_reason_display() for row in rows}
+        self.lost = {row.revision_id: _lost(row) for row in rows}
+
+
+def _lost(row: LostOffer) -> str:
+    """Why an offer was lost: the reason, or where it is another one, what was said."""
+    said = row.words if row.reason == LostReason.OTHER else row.get_reason_display()
+    return said if len(said) <= LOST_MOST else f"{said[: LOST_MOST - 1].rstrip()}…"
 
 
 def _links(pks: Sequence[int]) -> dict[int, tuple[datetime | None, datetime | None]]:
