@@ -115,6 +115,8 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     "delivery_link": {D: _verbs("make withdraw"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
     "mail": {S: _verbs("read retry"), M: _verbs("read retry"), A: _verbs("read retry test bounce")},
     "mail_template": {S: _verbs("read"), M: _verbs("read change"), A: _verbs("read change")},
+    "saved_filter": {role: _verbs("read make start change:own") for role in (S, P, F, D, A)}
+    | {M: _verbs("read make start change")},
     "audit": {role: _verbs("read") for role in (S, M, P, D, A)},
     "job": {role: _verbs("read") for role in (S, M, P, D, A)},
 }

@@ -39,7 +39,7 @@ def menu(request: HttpRequest) -> dict[str, object]:
     """Menu entries that the reader's role may open; the current one by the longest address that fits."""
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
-        return {"nav": ()}
+        return {"nav": (), "single_keys_off": False}
     pairs = []
     for label, route, act in MENU:
         if act is None or may(user.role, *act):
@@ -49,4 +49,7 @@ def menu(request: HttpRequest) -> dict[str, object]:
                 continue
     homes = {url: url for _, url in pairs} | {reverse(tab): reverse(home) for tab, home in BESIDE.items()}
     here = homes.get(max((url for url in homes if request.path.startswith(url)), key=len, default=""), "")
-    return {"nav": tuple(MenuEntry(label, url, url == here) for label, url in pairs)}
+    return {
+        "nav": tuple(MenuEntry(label, url, url == here) for label, url in pairs),
+        "single_keys_off": request.session.get("single_keys_off", False),
+    }

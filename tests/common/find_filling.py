@@ -1,4 +1,4 @@
-"""Thousands of invented builders, projects and quotes as rows, to measure finding and lists on; no services, no floors."""
+"""Thousands of invented builders, projects and quotes as rows, to measure finding and lists on; no floors."""
 
 from __future__ import annotations
 
@@ -11,17 +11,22 @@ from framing.projects.models import Builder, Project, Site
 from quotes.models import Quote
 from tests.factories import people
 
-FIRST = (
+
+def _parted(words: str) -> tuple[str, ...]:
+    return tuple(words.split())
+
+
+FIRST = _parted(
     "Alder Amber Ash Birch Bracken Cedar Clover Dove Elm Fern Finch Gorse Hazel Heron Holly Ivy Juniper Kestrel Larch "
     "Linden Maple Marsh Moor Oak Otter Pine Plover Quail Reed Rowan Rush Sable Sedge Sorrel Swift Tansy Teal Thorn "
     "Vale Willow Wren Yarrow"
-).split()
-SECOND = (
-    "Bank Bridge Brook Close Court Crest Cross Dale Dene Down End Field Fold Ford Gate Glen Green Grove Hall Heath Hill "
-    "Hollow Hurst Lane Lea Ley Mead Mill Mount Nook Park Place Point Pond Ridge Rise Row Side Slope Spring Terrace "
-    "Tor View Wharf Wood Yard"
-).split()
-CRAFT = "Builders Building Construction Contracting Custom Developments Framing Frames Homes Houses".split()
+)
+SECOND = _parted(
+    "Bank Bridge Brook Close Court Crest Cross Dale Dene Down End Field Fold Ford Gate Glen Green Grove Hall Heath "
+    "Hill Hollow Hurst Lane Lea Ley Mead Mill Mount Nook Park Place Point Pond Ridge Rise Row Side Slope Spring "
+    "Terrace Tor View Wharf Wood Yard"
+)
+CRAFT = _parted("Builders Building Construction Contracting Custom Developments Framing Frames Homes Houses")
 AT = datetime(2026, 11, 2, 15, 0, tzinfo=UTC)
 
 

@@ -200,10 +200,10 @@ def test_the_list_asks_the_database_as_often_for_many_quotes_as_for_one(django_a
     client = signed_in(owner)
     many(1)
     client.get(reverse("quotes:quote_list"))
-    with django_assert_num_queries(4):  # session, reader, count, rows
+    with django_assert_num_queries(6):  # session, reader, saved filters, sellers to choose from, count, rows
         client.get(reverse("quotes:quote_list"))
     many(4)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(6):
         client.get(reverse("quotes:quote_list"))
 
 
