@@ -6,7 +6,7 @@ name them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -15,12 +15,18 @@ from framing.common.sections import LaidOut, Section, Told
 from framing.drawing import svg_address
 from framing.engine.result import FloorResult
 from quotes.documents.annex import annex_context
-from quotes.documents.content import PaperFloor, QuotePaper
+from quotes.documents.content import PaperFloor, PaperLine, QuotePaper
 from quotes.documents.strips import sheet_parts
 
 FOLDER: Final = "pdf/quote/"
 LETTER: Final = "letter"
 TERMS: Final = "terms"  # an address inside the section of the price
+MATERIALS: Final = "materials"  # a section, or an address inside the only floor's schedule
+LETTER_TOP_FROM_PT: Final = (
+    713.0  # what begins above is the first on its sheet: its top lies 62 pt under the edge
+)
+TOP_FROM_PT: Final = {"a4": 763.0}
+Goods = tuple[tuple[str, tuple[PaperLine, ...]], ...]
 INCLUDED: Final = {
     "members": "Joists, trimmers, headers and beams, cut to length, punched as drawn, each with its mark.",
     "hardware": "Clips, plates, strap and blocks of the connections that the drawings show.",
@@ -47,8 +53,7 @@ def body_sections(paper: QuotePaper) -> tuple[Section, ...]:
     return (
         _scope(paper),
         *(_drawing(paper, number, shown, result) for number, (shown, result) in floors),
-        *(_schedule(paper, number, shown) for number, (shown, _) in floors),
-        _materials(paper),
+        *_lists(paper),
         _price(paper),
         *(_annex(paper, number, result) for number, (_, result) in floors),
     )
@@ -128,24 +133,28 @@ def drawing_context(
     }
 
 
-def _schedule(paper: QuotePaper, number: int, floor: PaperFloor) -> Section:
-    inputs = (paper.company.paper_size, number, floor)
-    name = f"floor-{number}-schedule"
-    return Section(name, f"{FOLDER}schedule.html", schedule_context, inputs, weight=len(floor.schedule))
+def _lists(paper: QuotePaper) -> Iterator[Section]:
+    """Schedules and materials; one floor has both in one section, on one sheet where they fit."""
+    goods = tuple((group.title, group.lines) for group in paper.groups)
+    built = sum(floor.repeat for floor in paper.floors)
+    alone = len(paper.floors) == 1
+    for number, floor in enumerate(paper.floors, start=1):
+        inputs = (paper.company.paper_size, number, floor, *((goods, built) if alone else ((), 1)))
+        name = f"floor-{number}-schedule"
+        yield Section(name, f"{FOLDER}schedule.html", schedule_context, inputs, weight=len(floor.schedule))
+    if not alone:
+        inputs_ = (paper.company.paper_size, goods, built)
+        rows = sum(len(lines) for _, lines in goods)
+        yield Section(MATERIALS, f"{FOLDER}materials.html", materials_context, inputs_, weight=rows)
 
 
-def schedule_context(paper_size: str, number: int, floor: PaperFloor) -> Mapping[str, Any]:
-    return {"paper_size": paper_size, "number": number, "floor": floor}
+def schedule_context(
+    paper_size: str, number: int, floor: PaperFloor, groups: Goods, floors: int
+) -> Mapping[str, Any]:
+    return {"number": number, "floor": floor, **materials_context(paper_size, groups, floors)}
 
 
-def _materials(paper: QuotePaper) -> Section:
-    rows = sum(len(group.lines) for group in paper.groups)
-    lists = tuple((group.title, group.lines) for group in paper.groups)
-    inputs = (paper.company.paper_size, lists, sum(floor.repeat for floor in paper.floors))
-    return Section("materials", f"{FOLDER}materials.html", materials_context, inputs, weight=rows)
-
-
-def materials_context(paper_size: str, groups: tuple[tuple[str, Any], ...], floors: int) -> Mapping[str, Any]:
+def materials_context(paper_size: str, groups: Goods, floors: int) -> Mapping[str, Any]:
     return {"paper_size": paper_size, "groups": groups, "floors": floors}
 
 
@@ -187,7 +196,7 @@ def _annex(paper: QuotePaper, number: int, result: Told) -> Section:
 def contents_of(
     paper: QuotePaper, names_and_sections: Iterable[tuple[str, LaidOut]], before: int
 ) -> tuple[Entry, ...]:
-    """The contents: sections of one kind are one line, and the terms one of their own where they begin.
+    """The contents: sections of one kind are one line; materials and terms have one of their own where they begin.
 
     `before` is the number of sheets of the letter.
     """
@@ -195,7 +204,7 @@ def contents_of(
         "scope": "Scope",
         "drawing": "Drawings" if len(paper.floors) > 1 else "Drawing",
         "schedule": "Joist schedule",
-        "materials": "Materials",
+        MATERIALS: "Materials",
         "price": "Price",
         TERMS: "Terms, cautions and acceptance",
         "annex": "Annex: calculation of the members that govern",
@@ -208,9 +217,12 @@ def contents_of(
         start = found[kind].name if kind in found else name
         last = sheet + section.pages
         found[kind] = Entry(start, titles[kind], first, last)
-        if TERMS in section.places:
-            terms = sheet + 1 + section.places[TERMS][0]
-            found[kind] = Entry(start, titles[kind], first, max(first, terms - 1))
-            found[TERMS] = Entry(TERMS, titles[TERMS], terms, last)
+        for inner in (MATERIALS, TERMS):
+            if inner in section.places and inner != kind:
+                page, _, top_pt = section.places[inner]
+                begins = sheet + 1 + page
+                ends = begins - (top_pt > TOP_FROM_PT.get(paper.company.paper_size, LETTER_TOP_FROM_PT))
+                found[kind] = Entry(start, titles[kind], first, max(first, ends))
+                found[inner] = Entry(inner, titles[inner], begins, last)
         sheet = last
     return tuple(found.values())
