@@ -14,6 +14,7 @@ from typing import Final, Protocol
 
 from framing.common.company import Company, company
 from framing.common.templatetags.figures import ratio
+from framing.common.zones import day_in
 from framing.engine import ENGINE_VERSION
 from framing.engine.catalogue import load_catalogue
 from framing.engine.floor import Units
@@ -73,7 +74,10 @@ class Line(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class QuoteHeader:
-    """Who offers what to whom, until when. `issued_at` None marks a draft, which is no offer."""
+    """Who offers what to whom, until when. `issued_at` None marks a draft, which is no offer.
+
+    `day` is the paper's date at the site, where `valid_until` ends too; None for that of `printed_at`.
+    """
 
     number: str
     revision: int
@@ -89,6 +93,11 @@ class QuoteHeader:
     terms: str
     prepared_by: str
     release_reason: str = ""
+    day: date | None = None
+
+    @property
+    def dated(self) -> date:
+        return self.day or self.printed_at.date()
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +209,7 @@ def quote_paper_of_revision(revision: QuoteRevision, printed_at: datetime) -> Qu
         terms=revision.terms,
         prepared_by=revision.issued_by or revision.quote.owner.name,
         release_reason=revision.release_reason,
+        day=day_in(revision.issued_at or printed_at, revision.valid_zone or project.site.time_zone),
     )
     sums = (revision.goods, revision.freight, revision.tax, revision.total)
     practice = practice_of(revision.practice_set)

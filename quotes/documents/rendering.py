@@ -110,7 +110,7 @@ def _overlay(template: str, context: dict[str, Any]) -> Piece:
 def frame_context(paper: QuotePaper, leaves: Sequence[Leaf]) -> dict[str, Any]:
     """What stands on every sheet: who, which quote and revision, the day; and in each drawing's title strip."""
     header = paper.header
-    words = {"date": f"{header.printed_at:%m/%d/%Y}", "revision": f"R{header.revision}"}
+    words = {"date": f"{header.dated:%m/%d/%Y}", "revision": f"R{header.revision}"}
     strips = [
         svg_address(filled(leaf.overlay, words | {"sheet": f"{number} of {len(leaves)}"}))
         for number, leaf in enumerate(leaves, start=1)
@@ -122,7 +122,7 @@ def frame_context(paper: QuotePaper, leaves: Sequence[Leaf]) -> dict[str, Any]:
         "paper_name": "Quote" if header.issued_at else "Draft of a quote",
         "paper_number": header.number,
         "paper_revision": header.revision,
-        "paper_date": header.printed_at,
+        "paper_date": header.dated,
         "project": header.project,
         "company_name": paper.company.name,
         "company_lines": paper.company.lines,

@@ -425,6 +425,18 @@ def test_the_stored_revision_and_the_pure_path_give_the_same_paper():
 
 
 @pytest.mark.django_db
+def test_a_paper_is_dated_by_the_day_at_the_site():
+    """At 3 o'clock UTC it is still the evening before in New York, and noon of the day in Brisbane."""
+    revision = quotes.draft()
+    at = datetime(2026, 11, 26, 3, 0, tzinfo=UTC)
+    for zone, day in (("America/New_York", 25), ("Australia/Brisbane", 26)):
+        revision.quote.project.site.time_zone = zone
+        found = quote_paper_of_revision(revision, at)
+        assert (found.header.dated.month, found.header.dated.day) == (11, day)
+    assert replace(found.header, day=None).dated == at.date()
+
+
+@pytest.mark.django_db
 def test_the_timed_task_lets_old_offers_lapse_and_no_others():
     now = database_now()
     old, young = quotes.draft(), quotes.draft()
