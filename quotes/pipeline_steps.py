@@ -58,11 +58,8 @@ class Step:
 
 def next_step(facts: Facts) -> Step:
     """The most pressing thing of a quote: whoever waits for us first, then what ends soon, then what we wait for."""
-    if facts.stage == QuoteStage.BID:
-        return _question(facts) or _draft(facts)
-    if facts.stage == QuoteStage.ISSUED:
-        return _question(facts) or _offer(facts)
-    return _answered(facts)
+    of = {QuoteStage.BID: _draft, QuoteStage.ISSUED: _offer}.get(QuoteStage(facts.stage), _answered)
+    return _question(facts) or of(facts)
 
 
 def _question(facts: Facts) -> Step | None:
