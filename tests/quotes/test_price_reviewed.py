@@ -1,0 +1,470 @@
+"""What a second look at prices, discounts, approvals and effects found: each a mistake once, and what holds instead."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from framing.common.actors import person
+from framing.common.audit import audit_list
+from framing.common.errors import Clash, Refused
+from framing.common.models import Role
+from framing.projects.models import Project
+from orders.waiting import waiting_for
+from quotes import selectors, services
+from quotes.models import Alternate, Approval, PriceBook, QuoteRevision
+from quotes.price_documents import read_price_document
+from quotes.price_effects import price_effects
+from quotes.price_files import csv_of, read_price_file, xlsx_of
+from quotes.price_reads import document_data, document_of
+from tests.factories import people, projects, quotes
+from tests.factories.alternates import alternate
+from tests.quotes.test_at_once import at_once
+
+D = Decimal
+AT = quotes.AT
+ONLY = "bearing_clip:1200"
+
+
+def owner(draft: QuoteRevision) -> Any:
+    return person(draft.quote.owner)
+
+
+def change(draft: QuoteRevision, **values: Any) -> QuoteRevision:
+    return services.revision_change(actor=owner(draft), revision=draft, at=AT, **values)
+
+
+def dearer_costs(factor: str = "1.30") -> PriceBook:
+    """The next price book: every price as it was, every cost higher."""
+    items = [
+        item | {"cost": f"{D(item['cost']) * D(factor):.2f}"} for item in quotes.price_document()["items"]
+    ]
+    return quotes.price_book(items=items)
+
+
+def ask(draft: QuoteRevision) -> None:
+    services.approval_ask(actor=owner(draft), revision=draft, reason="Six follow.", at=AT)
+
+
+def decide(draft: QuoteRevision, *, granted: bool = True, **seen: Any) -> Approval:
+    boss = people.actor(Role.MANAGER)
+    told = {"total_seen": draft.total} | seen
+    return services.approval_decide(actor=boss, revision=draft, granted=granted, answer="So.", at=AT, **told)
+
+
+def issue(draft: QuoteRevision) -> QuoteRevision:
+    return services.revision_issue(actor=owner(draft), revision=draft, key=quotes.key(), at=AT)
+
+
+# --- approvals hold for what was seen ---
+
+
+@pytest.mark.django_db
+def test_an_approval_ends_where_only_the_cost_and_with_it_the_margin_moved() -> None:
+    draft = quotes.draft(discount_share=D("0.08"))
+    total, margin = draft.total, draft.margin
+    ask(draft)
+    decide(draft)
+    dearer_costs()
+    draft = services.draft_reprice(actor=owner(draft), revision=draft, at=AT)
+    assert draft.total == total
+    assert draft.margin is not None
+    assert margin is not None
+    assert draft.margin < margin
+    assert not selectors.approval_holds(draft)
+    with pytest.raises(Refused, match="A manager must approve"):
+        issue(draft)
+
+
+@pytest.mark.django_db
+def test_a_manager_who_saw_another_margin_is_told_both() -> None:
+    draft = quotes.draft(discount_share=D("0.08"))
+    ask(draft)
+    seen = selectors.approval_open(draft)
+    assert seen is not None
+    dearer_costs()
+    draft = services.draft_reprice(actor=owner(draft), revision=draft, at=AT)
+    with pytest.raises(Clash, match=r"The margin of .* moved from [\d.]+ % to -?[\d.]+ % meanwhile"):
+        decide(draft)
+    with pytest.raises(Clash, match="The margin of"):
+        decide(draft, margin_seen=seen.margin_after)
+    boss = people.client_of(Role.MANAGER)
+    page = boss.get(reverse("quotes:approval_list")).content.decode()
+    assert "The margin moved" in page
+    body = {"granted": True, "total_seen": str(draft.total), "margin_seen": f"{draft.margin:.4f}"}
+    answer = boss.post(
+        reverse("api:quotes_api:approval_decide", args=[draft.public_id]), body, "application/json"
+    )
+    assert answer.status_code == 200
+    assert selectors.approval_holds(draft)
+
+
+@pytest.mark.django_db
+def test_an_alternates_margin_counts_too() -> None:
+    draft = quotes.draft(discount_share=D("0.08"))
+    alternate(draft, profile="1200S162-97", spacing="12")
+    ask(draft)
+    decide(draft)
+    items = [
+        item | {"cost": "3.00"} if item["code"] == ONLY else item for item in quotes.price_document()["items"]
+    ]
+    assert ONLY not in {line.code for line in draft.lines.all()}
+    quotes.price_book(items=items)
+    before = draft.total, draft.margin
+    draft = services.draft_reprice(actor=owner(draft), revision=draft, at=AT)
+    assert (draft.total, draft.margin) == before
+    assert not selectors.approval_holds(draft)
+
+
+@pytest.mark.django_db
+def test_what_was_issued_after_all_waits_for_nobody() -> None:
+    """Asked for at 8 %, then brought within the limits and issued: it stood in the queue for ever."""
+    draft = quotes.draft(discount_share=D("0.08"))
+    ask(draft)
+    draft = change(draft, discount_share=D("0.03"))
+    issue(draft)
+    assert list(selectors.approvals_waiting()) == []
+    boss = people.user(Role.MANAGER)
+    assert not [row for part in waiting_for(boss, at=AT) for row in part.rows if "asked by" in row.words]
+    with pytest.raises(Clash, match="was issued"):
+        decide(draft)
+
+
+@pytest.mark.django_db
+def test_a_margin_under_the_floor_never_reads_as_the_floor() -> None:
+    draft = quotes.draft()
+    assert draft.margin is not None
+    book = draft.price_book
+    book.margin_floor = draft.margin + D("0.00001")
+    (words,) = selectors.approval_reasons(draft)
+    shown, floor = words.removeprefix("Margin ").split(" % is under the floor of ")
+    assert D(shown) <= draft.margin * 100
+    assert D(floor.removesuffix(" %.")) >= D(shown)
+
+
+@pytest.mark.django_db
+def test_the_queue_asks_the_database_as_often_for_many_as_for_few() -> None:
+    boss = people.client_of(Role.MANAGER)
+    seller = people.user(Role.SELLER)
+
+    def more(number: int) -> None:
+        for n in range(number):
+            draft = quotes.draft(seller, discount_share=D("0.08"))
+            if n == 0:
+                alternate(draft)
+                draft = change(draft, line_discounts={"strap": D("0.02")})
+            ask(draft)
+
+    def questions(address: str) -> int:
+        boss.get(address)
+        with CaptureQueriesContext(
+            connection,
+        ) as asked:
+            assert boss.get(address).status_code == 200
+        return len(asked)
+
+    more(2)
+    pages = [reverse("quotes:approval_list"), reverse("api:quotes_api:approval_list")]
+    few = [questions(page) for page in pages]
+    more(4)
+    assert [questions(page) for page in pages] == few
+
+
+# --- discounts of lines, in every offer ---
+
+
+@pytest.mark.django_db
+def test_a_line_that_only_an_alternate_has_can_be_discounted_and_its_limits_hold() -> None:
+    draft = quotes.draft()
+    made = alternate(draft, profile="1200S162-97", spacing="12")
+    words = {code: said for code, said, _ in selectors.discountable_lines(draft)}
+    assert words[ONLY].endswith("(alternate A)")
+    total, base_total = made.total, draft.total
+    draft = change(draft, line_discounts={ONLY: D("0.10"), "strap": D("0.04")})
+    made.refresh_from_db()
+    line = made.lines.get(code=f"less:{ONLY}")
+    plain = made.lines.get(code=ONLY)
+    assert line.extension == -(plain.extension * D("0.10")).quantize(D("0.01"), "ROUND_HALF_UP")
+    assert made.lines.filter(code="less:strap").exists()
+    assert draft.lines.filter(code="less:strap").exists()
+    assert not draft.lines.filter(code=f"less:{ONLY}").exists()
+    assert made.total < total
+    assert draft.total < base_total
+    assert selectors.line_discounts(draft) == {ONLY: D("0.10"), "strap": D("0.04")}
+    assert selectors.approval_reasons(draft) == ()
+    draft = change(draft, line_discounts={ONLY: D("0.1001")})
+    assert f"10.01 % on {ONLY} is over the seller's limit" in selectors.approval_reasons(draft)[0]
+
+
+@pytest.mark.django_db
+def test_a_discount_goes_with_the_last_offer_that_has_its_line() -> None:
+    draft = quotes.draft()
+    alternate(draft, profile="1200S162-97", spacing="12")
+    draft = change(draft, line_discounts={ONLY: D("0.05")})
+    draft = services.draft_reprice(actor=owner(draft), revision=draft, at=AT)
+    assert selectors.line_discounts(draft) == {ONLY: D("0.05")}
+    revised = services.revision_revise(actor=owner(draft), quote=issue(draft).quote, at=AT)
+    assert selectors.line_discounts(revised) == {ONLY: D("0.05")}
+    services.alternate_remove(actor=owner(revised), revision=revised, letter="A", at=AT)
+    assert selectors.line_discounts(QuoteRevision.objects.get(pk=revised.pk)) == {}
+    with pytest.raises(Refused, match=f"“{ONLY}” is no line"):
+        change(revised, line_discounts={ONLY: D("0.05")})
+
+
+@pytest.mark.django_db
+def test_the_page_takes_a_discount_of_an_alternates_line() -> None:
+    draft = quotes.draft()
+    alternate(draft, profile="1200S162-97", spacing="12")
+    client = people.client_of(draft.quote.owner)
+    page = client.get(reverse("quotes:revision_page", args=[draft.public_id])).content.decode()
+    assert f'name="line:{ONLY}"' in page
+    body = {"discount_percent": "0", "lead_time_days": "21", "terms": "Net 10.", f"line:{ONLY}": "4.00"}
+    assert client.post(reverse("quotes:revision_change", args=[draft.public_id]), body).status_code == 302
+    assert selectors.line_discounts(draft) == {ONLY: D("0.04")}
+
+
+# --- effects on alternates ---
+
+
+@pytest.mark.django_db
+def test_effects_price_alternates_as_a_repricing_would() -> None:
+    draft = quotes.draft()
+    alternate(draft, "Wide", profile="1200S162-97", spacing="12")
+    items = [
+        item | {"price": "9.99"} if item["code"] == ONLY else item
+        for item in quotes.price_document()["items"]
+    ]
+    document = read_price_document(quotes.price_document(items=items))
+    (effect,) = price_effects(document).rows
+    (offer,) = effect.alternates
+    assert effect.difference == 0
+    assert (offer.letter, offer.label) == ("A", "Wide")
+    quotes.price_book(items=items)
+    services.draft_reprice(actor=owner(draft), revision=draft, at=AT)
+    assert offer.total == Alternate.objects.get().total
+    assert offer.difference == Alternate.objects.get().total - offer.now > 0
+
+
+@pytest.mark.django_db
+def test_effects_name_what_only_an_alternate_lacks_on_page_and_operation() -> None:
+    draft = quotes.draft()
+    alternate(draft, "Wide", profile="1200S162-97", spacing="12")
+    items = [item for item in quotes.price_document()["items"] if item["code"] != ONLY]
+    book = quotes.price_draft(items=items)
+    boss = people.client_of(Role.MANAGER)
+    page = boss.get(reverse("quotes:price_book_changes", args=[book.public_id])).content.decode()
+    assert "Alternate A: Wide" in page
+    assert f"a price of {ONLY}" in page
+    assert "1 open quote could not be priced" in " ".join(page.replace("</strong>", "").split())
+    body = boss.get(reverse("api:quotes_api:price_book_changes", args=[book.public_id])).json()
+    (effect,) = body["effects"]
+    assert effect["missing"] == []
+    assert effect["total"] == str(draft.total)
+    assert (effect["alternates"][0]["total"], effect["alternates"][0]["missing"]) == (
+        None,
+        [f"a price of {ONLY}"],
+    )
+
+
+@pytest.mark.django_db
+def test_effects_ask_the_database_as_often_for_many_quotes_as_for_few() -> None:
+    document = read_price_document(quotes.price_document())
+    home: Project = quotes.project()
+
+    def questions() -> int:
+        with CaptureQueriesContext(connection) as asked:
+            price_effects(document)
+        return len(asked)
+
+    for n in range(2):
+        alternate(quotes.draft(of=home), spacing="12" if n else "24")
+    few = questions()
+    for _ in range(4):
+        alternate(quotes.draft(of=home))
+    assert questions() == few
+
+
+# --- price books ---
+
+
+@pytest.mark.django_db
+def test_a_draft_takes_another_name_and_the_next_number_of_it() -> None:
+    """The name typed on the page was thrown away without a word."""
+    quotes.price_draft(name="Spring list")
+    draft = quotes.price_draft()
+    boss = people.actor(Role.MANAGER)
+    renamed = services.price_book_change(
+        actor=boss, book=draft, data=document_data(draft) | {"name": "Spring list"}, edit=1, at=AT
+    )
+    assert (renamed.name, renamed.version, renamed.edit) == ("Spring list", 2, 2)
+    entry = audit_list(renamed).last()
+    assert entry is not None
+    assert entry.change["name"] == ["Demo list", "Spring list"]
+
+
+@pytest.mark.django_db
+def test_a_file_loaded_over_somebody_elses_change_is_held_back() -> None:
+    draft = quotes.price_draft()
+    services.price_book_change(
+        actor=people.actor(Role.MANAGER),
+        book=draft,
+        data=document_data(draft) | {"valid_days": 11},
+        edit=1,
+        at=AT,
+    )
+    client = people.client_of(Role.MANAGER)
+    address = reverse("quotes:price_book_load", args=[draft.public_id])
+    data = csv_of(document_of(draft)).replace(b"days that offers hold,30", b"days that offers hold,14")
+    answer = client.post(address, {"file": SimpleUploadedFile("p.csv", data), "edit": "1"})
+    assert (answer.status_code, "Somebody changed" in answer.content.decode()) == (409, True)
+    draft.refresh_from_db()
+    assert draft.valid_days == 11
+    assert 'name="edit" value="2"' in answer.content.decode()
+
+
+@pytest.mark.django_db
+def test_files_for_sellers_hold_neither_costs_nor_the_margin_floor() -> None:
+    book = quotes.price_book()
+    document = document_of(book)
+    for data in (csv_of(document, costs=False), xlsx_of(document, made_at=AT, costs=False)):
+        with pytest.raises(ValueError, match="missing"):
+            read_price_file(data)
+    assert b"margin" not in csv_of(document, costs=False)
+    assert b"margin" in csv_of(document)
+    seller = people.client_of(Role.SELLER)
+    for name in ("quotes:price_book_csv", "api:quotes_api:price_book_csv"):
+        assert b"margin" not in seller.get(reverse(name, args=[book.public_id])).content
+
+
+# --- many at once ---
+
+
+@pytest.mark.django_db(transaction=True)
+def test_approve_and_refuse_at_once_is_one_word_and_the_other_is_told() -> None:
+    draft = quotes.draft(discount_share=D("0.08"))
+    ask(draft)
+    bosses = [people.actor(Role.MANAGER) for _ in range(4)]
+
+    def word(number: int) -> Callable[[], None]:
+        def act() -> None:
+            services.approval_decide(
+                actor=bosses[number],
+                revision=draft,
+                granted=number % 2 == 0,
+                answer="So.",
+                total_seen=draft.total,
+                at=AT,
+            )
+
+        return act
+
+    assert at_once(*map(word, range(4))) == {"done": 1, "Clash": 3}
+    approval = Approval.objects.get()
+    assert approval.granted in (True, False)
+    assert selectors.approval_holds(draft) == approval.granted
+
+
+@pytest.mark.django_db(transaction=True)
+def test_approving_while_the_draft_is_edited_never_lets_an_unseen_price_out() -> None:
+    draft = quotes.draft(discount_share=D("0.08"))
+    ask(draft)
+    boss, seller = people.actor(Role.MANAGER), owner(draft)
+
+    def approve() -> None:
+        services.approval_decide(
+            actor=boss, revision=draft, granted=True, answer="", total_seen=draft.total, at=AT
+        )
+
+    def edit() -> None:
+        services.revision_change(actor=seller, revision=draft, at=AT, discount_share=D("0.20"))
+
+    def out() -> None:
+        services.revision_issue(actor=seller, revision=draft, key=quotes.key(), at=AT)
+
+    outcome = at_once(approve, edit, out)
+    fresh = QuoteRevision.objects.get(pk=draft.pk)
+    assert sum(outcome.values()) == 3
+    if fresh.issued_at is not None:
+        assert fresh.total == draft.total  # what the manager saw
+    else:
+        assert fresh.discount_share == D("0.20")
+        with pytest.raises(Refused, match="must approve"):
+            issue(fresh)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_price_book_changed_between_approval_and_issue() -> None:
+    """The draft keeps its book, so the word holds; once priced anew by the next one it does not."""
+    draft = quotes.draft(discount_share=D("0.08"))
+    ask(draft)
+    decide(draft)
+    dearer_costs()
+    assert selectors.approval_holds(draft)
+    seller = owner(draft)
+
+    def reprice() -> None:
+        services.draft_reprice(actor=seller, revision=draft, at=AT)
+
+    def out() -> None:
+        services.revision_issue(actor=seller, revision=draft, key=quotes.key(), at=AT)
+
+    outcome = at_once(reprice, out)
+    fresh = QuoteRevision.objects.get(pk=draft.pk)
+    if fresh.issued_at is not None:  # it went out as it was approved, and the repricing was told so
+        assert (fresh.price_book_id, outcome["Clash"]) == (draft.price_book_id, 1)
+    else:
+        assert (outcome["done"], outcome["Refused"]) == (1, 1)
+        assert not selectors.approval_holds(fresh)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_alternates_changed_after_approval_want_another_word() -> None:
+    draft = quotes.draft(discount_share=D("0.08"))
+    ask(draft)
+    decide(draft)
+    made = alternate(draft)
+    with pytest.raises(Refused, match="A manager must approve"):
+        issue(draft)
+    ask(draft)
+    decide(draft)
+    services.alternate_rename(actor=owner(draft), revision=draft, letter="A", label="Another name", at=AT)
+    assert selectors.approval_holds(draft), "a name is no price"
+    services.alternate_remove(actor=owner(draft), revision=draft, letter=made.letter, at=AT)
+    assert selectors.approval_holds(draft), "the first word was about just this"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_books_for_one_day_at_once_leave_one() -> None:
+    boss, today = people.actor(Role.MANAGER), projects.AT.date()
+    first = quotes.price_book()
+    books = [quotes.price_draft() for _ in range(3)]
+    for book in books:
+        services.price_book_send(actor=boss, book=book, note="Up.", edit=1, at=projects.AT)
+
+    def force(book: PriceBook) -> Callable[[], None]:
+        def act() -> None:
+            services.price_book_put_in_force(
+                actor=boss,
+                book=book,
+                valid_from=today + timedelta(days=5),
+                valid_until=today + timedelta(days=9),
+                edit=1,
+                at=projects.AT,
+            )
+
+        return act
+
+    outcome = at_once(*map(force, books))
+    assert sum(outcome.values()) == 3
+    held = [b for b in PriceBook.objects.all() if b.holds_on(today + timedelta(days=6))]
+    assert len(held) == 1
+    first.refresh_from_db()
+    assert first.valid_until == today + timedelta(days=5)
