@@ -257,4 +257,10 @@ def _hit(kind: FindKind, row: FindEntry, question: Question, stage: tuple[str, s
     shown = [*parts_of(f"{row.title} {row.note}"), key_of(row.title)]
     unseen = [words for words in question.words if not any(other.startswith(words) for other in shown)]
     has = next((word for word in row.words.split() if any(word.startswith(words) for words in unseen)), "")
-    return Hit(row.title, row.note, reverse(kind.page, args=[row.public_id]), *stage, has.upper())
+    return Hit(
+        row.title,
+        row.note,
+        reverse(kind.page, args=[row.public_id]),
+        *stage,
+        has.upper() if any(sign.isdigit() for sign in has) else has.capitalize(),
+    )

@@ -78,24 +78,22 @@ class Linked(Words):
         for step in filter(None, self.of.split("__")):
             thing = getattr(thing, step)
         url = reverse(self.route, args=[thing.public_id])
-        return format_html('<a{} href="{}">{}</a>', ' class="fig"' if self.figure else "", url, value)
+        shown = '<a class="fig" href="{}">{}</a>' if self.figure else '<a href="{}">{}</a>'
+        return format_html(shown, url, value)
 
 
 class Stage(Words):
-    """A stage: a word with its shape."""
+    """A stage: a word with its shape. The table library brings the word of a field with choices, not its value."""
 
     folds = False
 
     def __init__(self, label: str, path: str, words: Mapping[str, str], **more: Any):
         super().__init__(label, path, **more)
-        self.words = words
+        self.states = {word: state for state, word in words.items()}
 
     def render(self, value: Any) -> str:
-        shown = self.words.get(value, value)
-        return format_html('<span class="state" data-state="{}">{}</span>', value, shown)
-
-    def value(self, value: Any) -> str:
-        return str(self.words.get(value, value))
+        state = self.states.get(str(value), value)
+        return format_html('<span class="state" data-state="{}">{}</span>', state, value)
 
 
 class Count(Words):

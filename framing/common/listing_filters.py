@@ -73,7 +73,7 @@ def search_filter(label: str) -> Any:
 
 
 def owner_filter(label: str = "Seller") -> Any:
-    return filters.ChoiceFilter(label=label, choices=sellers, method="by_owner", empty_label="Everybody")
+    return choice_filter(label, sellers, method="by_owner", empty="Everybody")
 
 
 def choice_filter(
@@ -85,7 +85,10 @@ def choice_filter(
     empty: str = "All",
 ) -> Any:
     given = {"method": method} if method else {"field_name": path}
-    return filters.ChoiceFilter(label=label, choices=choices, empty_label=empty, **given)
+    words = {"invalid_choice": "It is none of the choices."}
+    return filters.ChoiceFilter(
+        label=label, choices=choices, empty_label=empty, error_messages=words, **given
+    )
 
 
 def day_filter(label: str, path: str, *, until: bool = False) -> Any:

@@ -80,8 +80,8 @@ def list_response(request: HttpRequest, key: str, template: str, context: dict[s
     return render(request, template, given | context)
 
 
-def file_response(request: HttpRequest, key: str, form: str) -> FileResponse:
-    """The list as a file, by the same address as its page."""
+def file_response(request: Any, key: str, form: str) -> FileResponse:
+    """The list as a file, by the same address as its page; for requests of pages and of the API."""
     reader = _reader(request)
     return list_file(list_read(list_named(key), request.GET, audience=reader.role, reader=reader), form)
 

@@ -2,32 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from framing.common.listing import ListSpec, list_register
 from framing.common.listing_columns import Count, Day, Linked, ListTable, Words
 from framing.common.listing_filters import ListFilters, choice_filter, day_filter, owner_filter, search_filter
 from framing.projects import selectors
 from framing.projects.models import Builder, UnitSystem
-
-UNITS: Mapping[str, str] = dict(UnitSystem.choices)
-
-
-class Chosen(Words):
-    """One of a few values by its words."""
-
-    folds = False
-
-    def __init__(self, label: str, path: str, words: Mapping[str, str], **more: Any):
-        super().__init__(label, path, **more)
-        self.words = words
-
-    def render(self, value: Any) -> str:
-        return self.words.get(value, value)
-
-    def value(self, value: Any) -> str:
-        return self.words.get(value, value)
 
 
 class BuilderTable(ListTable):
@@ -66,7 +45,7 @@ class ProjectTable(ListTable):
     city = Words("City", "site__city")
     region = Words("State or province", "site__region")
     owner = Words("Owner", "owner__name")
-    units = Chosen("Units", "units", UNITS)
+    units = Words("Units", "units")
     floors = Count("Floors", "floor_count")
     begun = Day("Begun", "created_at")
 
