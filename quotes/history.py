@@ -141,8 +141,14 @@ def _alternate_renamed(entry: AuditEntry, currency: str) -> str:
 
 
 def _sent(entry: AuditEntry, _: str) -> str:
-    deed = "reminded" if entry.change.get("kind") == REMINDER else "mailed the offer to"
-    return f"{deed} {', '.join(entry.change['to'])}"
+    people = ", ".join(entry.change["to"])
+    if entry.change.get("kind") != REMINDER:
+        return f"mailed the offer to {people}"
+    days = entry.change.get("days")
+    if days is None:
+        return f"reminded {people}"
+    when = f"{days} day{'' if days == 1 else 's'} before the last day" if days else "on the last day"
+    return f"reminded {people}, {when} of the offer"
 
 
 _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
@@ -160,6 +166,9 @@ _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
     "revision_issue": _issued,
     "revision_revise": _revised,
     "quote_send": _sent,
+    "reminders_switch": lambda entry, _: (
+        "let reminders go out again" if entry.change["on"] else "switched reminders off"
+    ),
     "thread_ask": lambda *_: "wrote to the seller",
     "thread_answer": lambda *_: "wrote to the builder",
     "thread_seen": lambda *_: "marked the builder's messages as read",

@@ -26,6 +26,7 @@ from quotes.price_models import (
     TaxRate,
     TierDiscount,
 )
+from quotes.reminder_models import Reminder
 from quotes.states import QuoteStage
 from quotes.thread_models import Side, ThreadMessage, Way
 
@@ -49,6 +50,7 @@ __all__ = [
     "QuoteLine",
     "QuoteMove",
     "QuoteRevision",
+    "Reminder",
     "Side",
     "TaxRate",
     "ThreadMessage",
@@ -64,6 +66,7 @@ class Quote(Addressed, TimeStamped):
     project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="quotes")
     owner = models.ForeignKey(User, on_delete=models.PROTECT, related_name="quotes")
     stage = models.CharField(max_length=12, choices=QuoteStage.choices, default=QuoteStage.BID)
+    reminders = models.BooleanField(default=True, help_text="Reminders go out by themselves.")
 
     class Meta:
         ordering: ClassVar = ["-id"]

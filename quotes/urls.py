@@ -11,6 +11,7 @@ from quotes import (
     pipeline_views,
     price_act_views,
     price_views,
+    reminder_views,
     thread_views,
     views,
 )
@@ -23,6 +24,7 @@ _BOOK = "price-book/<str:public_id>/"
 
 urlpatterns = [
     path("", views.quote_list, name="quote_list"),
+    path("list.<slug:form>", views.quote_file, name="quote_file"),
     path("new/", views.quote_new, name="quote_new"),
     path("options/", views.form_options, name="form_options"),
     path("options/<str:public_id>/", views.floor_options, name="floor_options"),
@@ -70,6 +72,7 @@ urlpatterns = [
     ),
     path(_REVISION + "issue/", act_views.revision_issue, name="revision_issue"),
     path(_REVISION + "send/", mail_views.quote_send, name="quote_send"),
+    path(_REVISION + "remind/", reminder_views.quote_remind, name="quote_remind"),
     path(_REVISION + "accept/", act_views.quote_accept, name="quote_accept"),
     path(_REVISION + "decline/", act_views.quote_decline, name="quote_decline"),
     path(_REVISION + "lost/", act_views.lost_name, name="lost_name"),
@@ -94,6 +97,7 @@ urlpatterns = [
         mail_views.quote_mail_retry,
         name="quote_mail_retry",
     ),
+    path("<str:public_id>/reminders/", reminder_views.reminders_switch, name="reminders_switch"),
     path("<str:public_id>/compare/", compare_views.quote_compare, name="quote_compare"),
     path("<str:public_id>/revise/", act_views.revision_revise, name="revision_revise"),
 ]

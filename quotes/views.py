@@ -39,6 +39,7 @@ from quotes.history import history
 from quotes.lost_reads import lost_offer_of
 from quotes.models import QuoteRevision
 from quotes.option_prices import priced_options
+from quotes.reminder_reads import reminder_part
 from quotes.thread_reads import mails_not_arrived, unread_of
 
 
@@ -145,6 +146,9 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "not_arrived": mails_not_arrived(quote),
         "acceptance": accepted,
         "lost": lost_offer_of(revision),
+        "reminder": reminder_part(revision, now)
+        if offered is not None and offered.pk == revision.pk
+        else None,
         "order": order,
         "booking": page_parts.booking_job(quote) if accepted and not order else None,
         **revision_forms(revision),

@@ -34,16 +34,18 @@ def link_make(
     expires_at: datetime,
     at: datetime,
     secret: str = "",
+    keep_earlier: bool = False,
 ) -> tuple[AccessLink, str]:
     """Make a link in the caller's transaction; the secret is returned once and never stored.
 
-    Earlier links of the same purpose to the same object and person are withdrawn. A mail, which must be able to
+    Earlier links of the same purpose to the same object and person are withdrawn, unless `keep_earlier`. A mail, which must be able to
     say the same link at a second try, brings a `secret` of its own (`framing.common.mail.new_link_seed`).
     """
     label = subject._meta.label_lower
-    AccessLink.objects.filter(
-        purpose=purpose, subject_type=label, subject_id=subject.pk, for_name=for_name, withdrawn_at=None
-    ).update(withdrawn_at=at)
+    if not keep_earlier:
+        AccessLink.objects.filter(
+            purpose=purpose, subject_type=label, subject_id=subject.pk, for_name=for_name, withdrawn_at=None
+        ).update(withdrawn_at=at)
     secret = secret or secrets.token_urlsafe(SECRET_BYTES)
     link = AccessLink.objects.create(
         purpose=purpose,

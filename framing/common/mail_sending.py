@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import smtplib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from email.headerregistry import Address
 from email.utils import format_datetime, parseaddr
@@ -27,6 +27,8 @@ from framing.common.outbox import ATTEMPTS_MOST
 
 TEST_KIND: Final = "test"
 FOR_GOOD: Final = 500  # answers of a mail server from here on will not change by trying again
+Guard = Callable[[MailMessage, datetime], str]
+_guards: dict[str, Guard] = {}
 AUTOMATIC: Final = {"Auto-Submitted": "auto-generated"}
 
 
@@ -120,6 +122,9 @@ def mail_send(payload: Mapping[str, Any]) -> None:
             entry.attempts,
         )
         return
+    if held_back := _held_back(mail, database_now()):
+        _end(mail, MailState.FAILED, held_back, 0)
+        return
     doubt = mail.in_doubt or _ended_in_doubt(entry)
     try:
         hand_over(mail)
@@ -140,6 +145,24 @@ def _ended_in_doubt(entry: OutboxEntry) -> bool:
     return entry.attempts > 1 and not entry.error.startswith(
         f"{NotTaken.__name__}: try {entry.attempts - 1}:"
     )
+
+
+def mail_guard(kind: str) -> Callable[[Guard], Guard]:
+    """Register who is asked, when the worker comes to a mail of a kind, why it must not go out any more.
+
+    What is held back counts as not sent, with 0 tries.
+    """
+
+    def register(guard: Guard) -> Guard:
+        _guards[kind] = guard
+        return guard
+
+    return register
+
+
+def _held_back(mail: MailMessage, at: datetime) -> str:
+    guard = _guards.get(mail.kind)
+    return guard(mail, at) if guard else ""
 
 
 def _link_is_dead(mail: MailMessage, at: datetime) -> bool:

@@ -1,6 +1,17 @@
 from django.urls import path
 
-from quotes.api import alternates, approvals, compare, figures, losing, mail, messages, prices, views
+from quotes.api import (
+    alternates,
+    approvals,
+    compare,
+    figures,
+    losing,
+    mail,
+    messages,
+    prices,
+    reminders,
+    views,
+)
 from quotes.api.options import PricedOptionsView
 
 app_name = "quotes_api"
@@ -17,6 +28,11 @@ urlpatterns = [
     path("quotes/<str:public_id>/thread/", messages.ThreadListView.as_view(), name="thread_list"),
     path("quotes/<str:public_id>/thread/answer/", messages.ThreadAnswerView.as_view(), name="thread_answer"),
     path("quotes/<str:public_id>/thread/seen/", messages.ThreadSeenView.as_view(), name="thread_seen"),
+    path(
+        "quotes/<str:public_id>/reminders/",
+        reminders.RemindersSwitchView.as_view(),
+        name="reminders_switch",
+    ),
     path("quotes/<str:public_id>/mails/", messages.QuoteMailListView.as_view(), name="quote_mail_list"),
     path(
         "quotes/<str:public_id>/mails/<str:mail_id>/retry/",
@@ -69,6 +85,12 @@ urlpatterns = [
         name="alternate_remove",
     ),
     path(_REVISION + "issue/", views.RevisionIssueView.as_view(), name="revision_issue"),
+    path(_REVISION + "remind/", reminders.QuoteRemindView.as_view(), name="quote_remind"),
+    path(
+        _REVISION + "remind/preview/",
+        reminders.QuoteRemindPreviewView.as_view(),
+        name="quote_remind_preview",
+    ),
     path(_REVISION + "accept/", views.QuoteAcceptView.as_view(), name="quote_accept"),
     path(_REVISION + "decline/", losing.QuoteDeclineView.as_view(), name="quote_decline"),
     path(_REVISION + "lost/", losing.LostNameView.as_view(), name="lost_name"),

@@ -661,4 +661,28 @@ class Migration(migrations.Migration):
             model_name='quoterevision',
             constraint=models.CheckConstraint(condition=models.Q(('valid_zone', ''), models.Q(('valid_zone__regex', '^([A-Z][A-Za-z_]+(/[A-Z][A-Za-z_-]+){1,2}|Etc/GMT[+-][0-9]{1,2}|UTC)$'), django.db.models.lookups.IsNull(models.Func(models.F('valid_zone'), function='timezone', template="%(function)s(%(expressions)s, TIMESTAMPTZ 'epoch')"), False)), _connector='OR'), name='valid_zone_known'),
         ),
+        migrations.AddField(
+            model_name='quote',
+            name='reminders',
+            field=models.BooleanField(default=True, help_text='Reminders go out by themselves.'),
+        ),
+        migrations.CreateModel(
+            name='Reminder',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('address', models.CharField(max_length=254)),
+                ('days', models.PositiveSmallIntegerField()),
+                ('at', models.DateTimeField()),
+                ('mail', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='reminder', to='common.mailmessage')),
+                ('revision', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='reminders', to='quotes.quoterevision')),
+            ],
+            options={
+                'ordering': ['id'],
+                'constraints': [models.UniqueConstraint(fields=('revision', 'address', 'days'), name='reminder_once'), models.CheckConstraint(condition=models.Q(models.Q(('address', ''), _negated=True), django.db.models.lookups.Exact(models.Func(models.F('address'), function='LOWER'), models.F('address'))), name='reminder_address_small')],
+            },
+        ),
+        pgtrigger.migrations.AddTrigger(
+            model_name='reminder',
+            trigger=pgtrigger.compiler.Trigger(name='reminder_fixed', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='d6fa915166d83beff752747c94d61cfce95df66d', operation='UPDATE OR DELETE', pgid='pgtrigger_reminder_fixed_4d8cd', table='quotes_reminder', when='BEFORE')),
+        ),
     ]

@@ -22,6 +22,12 @@ from quotes.services.price_books import (
     price_book_put_in_force,
     price_book_send,
 )
+from quotes.services.reminding import (
+    quote_remind,
+    quote_remind_preview,
+    reminders_due,
+    reminders_switch,
+)
 from quotes.services.sending import quote_preview, quote_send, revision_issue_and_send
 from quotes.services.thread import TakenIn, mail_take_in, thread_answer, thread_ask, thread_seen
 
@@ -51,8 +57,12 @@ __all__ = [
     "quote_link_make",
     "quote_link_withdraw",
     "quote_preview",
+    "quote_remind",
+    "quote_remind_preview",
     "quote_send",
     "quotes_lapse_due",
+    "reminders_due",
+    "reminders_switch",
     "revision_change",
     "revision_issue",
     "revision_issue_and_send",

@@ -10,7 +10,7 @@ from django.db import transaction
 from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.errors import Clash, NotThere, Refused
-from framing.common.links import link_make, link_withdraw
+from framing.common.links import link_list, link_make, link_withdraw
 from framing.common.models import AccessLink, LinkPurpose
 from framing.common.zones import day_words
 from quotes.models import QuoteRevision
@@ -62,13 +62,17 @@ def over_words(revision: QuoteRevision, then: str) -> str:
 
 
 def quote_link_withdraw(*, actor: Actor, revision: QuoteRevision, link: AccessLink, at: datetime) -> None:
-    """Withdraw a link at once; the next act through it is refused. Twice does no harm."""
+    """Withdraw a person's link at once, with those that reminders brought him; the next act through it is refused.
+
+    Twice does no harm.
+    """
     with transaction.atomic():
         quote = lock_quote(revision.quote_id)
         require(actor, "quote_link", "withdraw", owner=quote.owner, owned=True)
         if not is_link_of(link, revision):
             raise NotThere()
-        link_withdraw(actor=actor, link=link, at=at)
+        for one in link_list(revision).filter(for_name=link.for_name, withdrawn_at=None):
+            link_withdraw(actor=actor, link=one, at=at)
 
 
 def is_link_of(link: AccessLink, revision: QuoteRevision) -> bool:

@@ -23,7 +23,7 @@ from framing.common.mail_words import MailKind, Recipient, fill, plain_line, pla
 from framing.common.models import LinkPurpose, MailMessage
 from framing.common.templatetags.figures import money
 from framing.common.zones import day_words
-from quotes.mail_kinds import ANSWER, KINDS, QUESTION, SENT
+from quotes.mail_kinds import ANSWER, KINDS, QUESTION, REMINDER, SENT
 from quotes.models import Quote, QuoteRevision
 from quotes.selectors import revision_offered
 from quotes.services.issuing import revision_issue
@@ -87,7 +87,7 @@ def quote_send(
     """Send an issued offer to people of the builder, each with a link of his own.
 
     Args:
-        people: (name, mail address) of each; a new link ends an earlier one of the same name.
+        people: (name, mail address) of each; a new link ends an earlier one of the same name, but a reminder's.
         word: what the seller adds; plain text.
         key: idempotency key; the same key again sends nothing more.
         kind: SENT or REMINDER.
@@ -111,7 +111,7 @@ def quote_send(
         quote, revision = lock_revision(revision)
         require(actor, "quote", "send", owner=quote.owner, owned=True)
         expires_at = _end_of_offer(quote, revision, at)
-        mails = [_send_one(actor, revision, to, added, kind, expires_at, at) for to in named]
+        mails = [send_one(actor, revision, to, added, kind, expires_at, at) for to in named]
         change = {
             "revision": revision.number,
             "to": [f"{to.name} <{to.address}>" for to in named],
@@ -140,7 +140,7 @@ def revision_issue_and_send(
         )
 
 
-def _send_one(
+def send_one(
     actor: Actor,
     revision: QuoteRevision,
     to: Recipient,
@@ -149,6 +149,9 @@ def _send_one(
     expires_at: datetime,
     at: datetime,
 ) -> MailMessage:
+    """Write one mail with a link in the caller's transaction. A reminder leaves the earlier link open beside its own:
+    the first mail may be forwarded, kept, or answered, and a reply holds as long as that mail's link.
+    """
     seed, secret = new_link_seed()
     link, _ = link_make(
         actor=actor,
@@ -158,6 +161,7 @@ def _send_one(
         expires_at=expires_at,
         at=at,
         secret=secret,
+        keep_earlier=kind == REMINDER,
     )
     return mail_queue(
         actor=actor,

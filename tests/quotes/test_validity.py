@@ -18,7 +18,7 @@ from framing.projects.models import Site
 from orders.waiting import waiting_for
 from quotes import selectors, services, tasks
 from quotes.models import QuoteMove, QuoteRevision
-from quotes.services import accepting
+from quotes.services import rows as rows_of_quotes
 from quotes.services.sending import quote_values
 from tests.factories import people, projects, quotes
 
@@ -123,14 +123,14 @@ def test_a_clock_that_jumps_back_and_forth_lapses_an_offer_once() -> None:
 def test_one_quote_that_fails_keeps_no_other_from_lapsing(monkeypatch: pytest.MonkeyPatch) -> None:
     owner = people.user(Role.SELLER)
     rows = [quotes.issued(owner) for _ in range(3)]
-    real = accepting.move_quote
+    real = rows_of_quotes.move_quote
 
     def broken(quote: Any, *args: Any, **more: Any) -> None:
         real(quote, *args, **more)
         if quote.pk == rows[1].quote_id:
             raise OSError("the disk is gone")
 
-    monkeypatch.setattr(accepting, "move_quote", broken)
+    monkeypatch.setattr("quotes.services.accepting.move_quote", broken)
     ends = rows[0].valid_until
     assert ends is not None
     assert services.quotes_lapse_due(at=ends) == 2

@@ -231,6 +231,7 @@ CELERY_BEAT_SCHEDULE = {
     "outbox": {"task": "framing.common.tasks.outbox_sweep", "schedule": 10.0},
     "papers": {"task": "framing.common.tasks.papers_sweep", "schedule": 3600.0},
     "quotes-lapse": {"task": "quotes.tasks.quotes_lapse_due", "schedule": 600.0},
+    "quotes-remind": {"task": "quotes.tasks.reminders_due", "schedule": 600.0},
 }
 
 # --- the API ---
