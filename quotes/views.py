@@ -20,6 +20,7 @@ from framing.projects.selectors import floor_get, floor_version, project_get
 from quotes import page_parts, price_parts, selectors, services
 from quotes.alternate_parts import offer_columns, pick_choices
 from quotes.approval_reads import decide_seen
+from quotes.book_moves import book_move
 from quotes.documents import PAPER_KIND
 from quotes.forms import (
     AnswerForm,
@@ -120,6 +121,7 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
     order = page_parts.order_part(revision)
     accepted = getattr(revision, "acceptance", None)
     columns = offer_columns(revision, package)
+    rights = page_parts.rights(actor, revision, offered)
     return {
         "quote": quote,
         "revision": revision,
@@ -129,7 +131,7 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "fits": revision.fits and all(column.fits for column in columns),
         "left_out": selectors.alternates_left_out(revision) if revision.issued_at is None else (),
         "picked": next((column for column in columns if column.picked), None),
-        "rights": page_parts.rights(actor, revision, offered),
+        "rights": rights,
         "stages": page_parts.stage_line(quote, order),
         "floors": page_parts.floor_cards(package),
         "groups": page_parts.line_groups(revision),
@@ -137,6 +139,8 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "revisions": revisions,
         "replaced_by": revisions[0] if revisions[0].pk != revision.pk else None,
         "moved": selectors.floors_moved(revision) if revision.issued_at is None else (),
+        "book_move": book_move(revision, now.date()) if rights.revise else None,
+        "moved_floors": selectors.floors_moved(revision) if rights.revise else (),
         "book_old": revision.issued_at is None and not revision.price_book.holds_on(now.date()),
         "approval": page_parts.approval_part(revision),
         "paper": page_parts.paper_part(revision),
