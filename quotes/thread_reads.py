@@ -96,9 +96,13 @@ def is_held_back(mail: MailMessage) -> bool:
 
 
 def mails_not_arrived(quote: Quote) -> list[MailMessage]:
-    """Mails that came back or were not sent and that no later one to the same address made good, newest first."""
+    """Mails that came back or were not sent and that no later one to the same address made good, newest first.
+
+    One that the worker gave up without a word counts as not sent.
+    """
     found: dict[str, MailMessage] = {}
     for mail in mail_list(quote):
         if not is_held_back(mail):
             found.setdefault(mail.to_address.lower(), mail)
-    return [mail for mail in found.values() if mail.state in (MailState.BOUNCED, MailState.FAILED)]
+    over = (MailState.BOUNCED, MailState.FAILED)
+    return [mail for mail in found.values() if mail.state in over or mail_given_up(mail)]

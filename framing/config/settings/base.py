@@ -199,6 +199,8 @@ vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
 DEFAULT_FROM_EMAIL = env.str("SPANYARD_MAIL_FROM", default="Spanyard <spanyard@localhost>")
 SERVER_EMAIL = DEFAULT_FROM_EMAIL
 EMAIL_TIMEOUT = 10
+# The domain in our Message-IDs; empty: that of SPANYARD_PUBLIC_URL.
+SPANYARD_MAIL_DOMAIN = env.str("SPANYARD_MAIL_DOMAIN", default="")
 # Replies to our mails come to this address with a token (“reply+…@”); empty: they go to the company's own address.
 SPANYARD_MAIL_REPLY = env.str("SPANYARD_MAIL_REPLY", default="reply@larkmeadow.example")
 # The word with which a mail service may tell us what came back; empty: nobody can.
