@@ -145,13 +145,15 @@ def _day(text: str, field: str, word: str) -> date:
     except ValueError:
         raise Refused(f"“{text.strip()[:20]}” is no day. Write it as 2026-11-30.", field=field) from None
     if not YEARS[0] <= day.year <= YEARS[1]:
-        raise Refused(f"{day} is outside the years {YEARS[0]} to {YEARS[1]}.", field=field)
+        raise Refused(f"{day_words(day)} is outside the years {YEARS[0]} to {YEARS[1]}.", field=field)
     return day
 
 
 def _own(first: date, last: date) -> Period:
     if last < first:
-        raise Refused(f"The last day {last} is before the first day {first}.", field="last")
+        raise Refused(
+            f"The last day, {day_words(last)}, is before the first, {day_words(first)}.", field="last"
+        )
     period = Period(OWN, first, last)
     if len(period.months) > MONTHS_MOST:
         words = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from typing import Any
 
 from django.db.models import Aggregate, Count, DurationField, ExpressionWrapper, F, QuerySet, Sum
@@ -35,7 +35,10 @@ def figures_read(actor: Actor, period: Period, whose: Whose) -> Figures:
     quoted = _tallies(quoted_in(period.bounds).filter(whose.q), "first_issued")
     reasons = _reasons(decided) if any(key[1] in LOST for key in outcomes) else {}
     earned = _earned(decided.filter(scope)) if margins != "none" else None
-    names = sorted({key[0] for key in (*outcomes, *quoted)})
+    weight: Counter[str] = Counter()
+    for key, tally in (*outcomes.items(), *quoted.items()):
+        weight[key[0]] += tally.count
+    names = sorted(weight, key=lambda name: (-weight[name], name))  # the currency of most quotes first
     found = tuple(_currency(name, period, outcomes, quoted, reasons, earned) for name in names)
     answered = decided.filter(quote__stage__in=(WON, QuoteStage.DECLINED))
     took = ExpressionWrapper(F("decided_at") - F("first_issued"), output_field=DurationField())
