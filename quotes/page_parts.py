@@ -234,6 +234,7 @@ class ApprovalPart:
     holds: bool
     waiting: Approval | None
     past: tuple[Approval, ...]
+    moved: bool = False
 
     @property
     def missing(self) -> bool:
@@ -243,11 +244,13 @@ class ApprovalPart:
 def approval_part(revision: QuoteRevision) -> ApprovalPart:
     approvals = list(selectors.approval_list(revision))
     now = offered_now(revision, selectors.alternates_seen(revision))
+    waiting = next((entry for entry in approvals if entry.decided_at is None), None)
     return ApprovalPart(
         reasons=selectors.approval_reasons(revision) if revision.issued_at is None else (),
         holds=any(entry.granted and approval_seen(entry) == now for entry in approvals),
-        waiting=next((entry for entry in approvals if entry.decided_at is None), None),
+        waiting=waiting,
         past=tuple(entry for entry in approvals if entry.decided_at is not None),
+        moved=waiting is not None and approval_seen(waiting) != now,
     )
 
 

@@ -54,6 +54,10 @@ class Moved:
         return self.field in SHARES
 
     @property
+    def is_words(self) -> bool:
+        return isinstance(self.new if self.old is None else self.old, str)
+
+    @property
     def is_cost(self) -> bool:
         return self.field == "cost"
 
@@ -150,10 +154,10 @@ def _freight_rows(freight: Mapping[str, FreightEntry]) -> Iterator[tuple[str, Ro
             "regions": ", ".join(entry.regions),
             "postal codes": ", ".join(entry.postal),
             "distance": band,
+            "no charge because": entry.no_charge,
         }
-        values |= {"no charge because": entry.no_charge} if entry.no_charge else {}
-        yield zone, (f"Zone {zone}", values)
+        yield zone, (f"Zone {zone}", _filled(values))
         for small in entry.trucks:
             more: dict[str, Any] = {"up to lb": small.most_lb, "price": small.price, "cost": small.cost}
-            more |= {"no charge because": small.no_charge} if small.no_charge else {}
-            yield f"{zone}, {small.truck}", (f"Zone {zone}, truck {small.truck}", more)
+            more |= {"no charge because": small.no_charge}
+            yield f"{zone}, {small.truck}", (f"Zone {zone}, truck {small.truck}", _filled(more))

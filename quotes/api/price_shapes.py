@@ -43,7 +43,7 @@ class DocumentInput(serializers.Serializer[Any]):
     document = serializers.JSONField()
 
 
-class ChangeInput(DocumentInput):
+class PriceBookChangeInput(DocumentInput):
     edit = serializers.IntegerField(min_value=1)
 
 
@@ -100,7 +100,7 @@ class PriceEffectOutput(serializers.Serializer[Any]):
     alternates = OfferEffectOutput(many=True)
 
 
-class ComparedOutput(serializers.Serializer[Any]):
+class PriceComparedOutput(serializers.Serializer[Any]):
     """`open_quotes` is how many there are; `effects` may hold fewer, the newest."""
 
     against = serializers.CharField()

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import timedelta
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -468,3 +470,23 @@ def test_two_books_for_one_day_at_once_leave_one() -> None:
     assert len(held) == 1
     first.refresh_from_db()
     assert first.valid_until == today + timedelta(days=5)
+
+
+def test_the_published_interface_says_what_the_price_operations_answer() -> None:
+    """Two shapes of one name took each other's place in it."""
+    schema = yaml.safe_load((Path(__file__).parents[2] / "framing/api/openapi.yaml").read_text())
+    shapes = schema["components"]["schemas"]
+    wanted = {
+        ("price_book_changes", "get"): {"against", "changes", "open_quotes", "effects"},
+        ("price_file_preview", "post"): {"against", "changes", "open_quotes", "effects"},
+    }
+    operations = {
+        (operation["operationId"], verb): operation
+        for path in schema["paths"].values()
+        for verb, operation in path.items()
+    }
+    for key, fields in wanted.items():
+        content = operations[key]["responses"]["200"]["content"]["application/json"]["schema"]
+        assert shapes[content["$ref"].rsplit("/", 1)[1]]["properties"].keys() == fields
+    body = operations["price_book_change", "post"]["requestBody"]["content"]["application/json"]["schema"]
+    assert shapes[body["$ref"].rsplit("/", 1)[1]]["properties"].keys() == {"document", "edit"}
