@@ -24,7 +24,7 @@ from framing.common.listing_saved import (
     saved_filter_remove,
     saved_get,
     saved_list,
-    saved_problems,
+    saved_read,
 )
 from framing.common.listing_views import file_response
 from framing.common.lists_models import NAME_MOST, QUERY_MOST, SavedFilter
@@ -51,7 +51,7 @@ class SavedFilterOutput(serializers.ModelSerializer[SavedFilter]):
 
     @extend_schema_field(serializers.ListField(child=serializers.CharField()))
     def get_problems(self, row: SavedFilter) -> Any:
-        return saved_problems(row, self.context["reader"])
+        return saved_read(row, self.context["reader"]).said
 
 
 class SavedFilterMakeInput(serializers.Serializer[Any]):

@@ -35,6 +35,12 @@ MENU = (
 BESIDE = {"projects:practice_page": "projects:profile_list"}
 
 
+def _under(home: str, path: str) -> bool:
+    return (
+        path.startswith(home) if home != "/" else path == home
+    )  # every address begins with the first page's
+
+
 def menu(request: HttpRequest) -> dict[str, object]:
     """Menu entries that the reader's role may open; the current one by the longest address that fits."""
     user = getattr(request, "user", None)
@@ -48,7 +54,7 @@ def menu(request: HttpRequest) -> dict[str, object]:
             except NoReverseMatch:
                 continue
     homes = {url: url for _, url in pairs} | {reverse(tab): reverse(home) for tab, home in BESIDE.items()}
-    here = homes.get(max((url for url in homes if request.path.startswith(url)), key=len, default=""), "")
+    here = homes.get(max((url for url in homes if _under(url, request.path)), key=len, default=""), "")
     return {
         "nav": tuple(MenuEntry(label, url, url == here) for label, url in pairs),
         "single_keys_off": request.session.get("single_keys_off", False),

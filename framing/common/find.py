@@ -203,7 +203,7 @@ def _begun(word: str) -> bool:
 
 def _near(word: str) -> list[str]:
     rows = FindWord.objects.filter(near__overlap=left_out(word)).values_list("word", flat=True)
-    return sorted({other for other in rows[:200] if one_letter_off(word, other)})[:NEAR_MOST]
+    return sorted({other for other in rows if one_letter_off(word, other)})[:NEAR_MOST]
 
 
 # One part of the union: so many entries that answer a query, each with its place in the order.

@@ -25,6 +25,7 @@ PAGE_ROWS: Final = 50
 SORTS_MOST: Final = 3
 SAID_MOST: Final = 8
 SHOWN_MOST: Final = 40
+WIDE_FROM: Final = 7
 ALL: Final = "all"  # in an address: the whole list, whatever the reader begins with
 OURS: Final = ("sort", "cols", "page", ALL)
 
@@ -114,6 +115,19 @@ class Asked:
             if name not in form.errors and value != self.spec.begins.get(name, "")
         ]
 
+    @property
+    def words(self) -> list[str]:
+        """What the address asks for, in words: “Stage: Issued”."""
+        known, fields = self.spec.columns(self.audience), self.filters.form.fields
+        said = [f"{fields[name].label}: {_chosen(fields[name], value)}" for name, value in self.filtered]
+        order = ", then ".join(
+            f"{known[name].label}{', falling' if falls else ''}" for name, falls in self.sorts
+        )
+        said += [f"order: {order}"] if order else []
+        if self.columns != self.spec.usual(self.audience):
+            said.append(f"columns: {', '.join(known[name].label for name in self.columns)}")
+        return said
+
     def rows(self) -> QuerySet[Any]:
         """The things of the list, all pages, each with what its columns need."""
         rows: QuerySet[Any] = self.filters.qs  # puts the question, and knows then what was taken for it
@@ -145,6 +159,11 @@ def list_read(spec: ListSpec, params: QueryDict, *, audience: str, reader: User 
     if len(said) > SAID_MOST:
         said[SAID_MOST:] = [f"{len(said) - SAID_MOST} more were left out."]
     return Asked(spec, audience, filters, columns, sorts, said, params.get("page", ""))
+
+
+def _chosen(field: Any, value: str) -> str:
+    choices = {str(key): str(label) for key, label in getattr(field, "choices", ())}
+    return choices.get(value, value) or "all"
 
 
 def shown(value: str) -> str:
@@ -236,6 +255,11 @@ class ListPage:
     @property
     def query(self) -> str:
         return self.asked.query
+
+    @property
+    def wide(self) -> bool:
+        """More columns than a sheet of usual width holds."""
+        return len(self.heads) > WIDE_FROM
 
     @property
     def whole(self) -> bool:

@@ -66,6 +66,12 @@ class Words(tables.Column):  # type: ignore[misc]  # the library has no types
         return field.desc(nulls_last=True) if falls else field.asc(nulls_last=True)
 
 
+class Short(Words):
+    """Text that stands in one line, such as a phone number."""
+
+    css = "fit"
+
+
 class Linked(Words):
     """The thing's name or number, which leads to its page."""
 

@@ -50,9 +50,9 @@ def may_change(actor: Actor, row: SavedFilter) -> bool:
     return row.shared and may(actor.audience, "saved_filter", "change", own=False)
 
 
-def saved_problems(row: SavedFilter, reader: User) -> list[str]:
-    """What a saved filter names that is not there any more, in words."""
-    return _read(list_named(row.list_key), row.query, reader).said
+def saved_read(row: SavedFilter, reader: User) -> Asked:
+    """What a saved filter asks for: `words` say it, `said` names what is not there any more."""
+    return _read(list_named(row.list_key), row.query, reader)
 
 
 def saved_filter_make(

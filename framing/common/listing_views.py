@@ -8,7 +8,7 @@ from django import forms
 from django.contrib import messages
 from django.contrib.auth.signals import user_logged_in
 from django.dispatch import receiver
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
@@ -28,7 +28,7 @@ from framing.common.listing_saved import (
     saved_filter_remove,
     saved_get,
     saved_list,
-    saved_problems,
+    saved_read,
     single_keys_on,
     single_keys_set,
 )
@@ -125,7 +125,7 @@ def saved_page(request: HttpRequest) -> HttpResponse:
                 "may_change": may_change(actor, row),
                 "mine": row.owner_id == reader.pk,
                 "is_start": row.is_start,  # type: ignore[attr-defined]  # annotated
-                "problems": saved_problems(row, reader),
+                "asked": saved_read(row, reader),
             }
         )
     shown = [(LISTS[key], rows) for key, rows in groups.items()]
@@ -147,16 +147,19 @@ def saved_make(request: HttpRequest, key: str) -> HttpResponse:
             return redirect(f"{reverse(spec.page)}?{row.query or f'{ALL}=1'}")
         except ApplicationError as error:
             _refused(form, error)
-    asked = form["query"].value() or ""
-    return _saved_form(request, form, spec, {"heading": "Save this filter", "asked": asked})
+    context = {"heading": "Save this filter", "query": form["query"].value() or ""}
+    return _saved_form(request, form, spec, context)
 
 
 def _saved_form(
     request: HttpRequest, form: forms.Form, spec: ListSpec, context: dict[str, Any]
 ) -> HttpResponse:
+    reader = _reader(request)
+    params = QueryDict(context["query"][:QUERY_MOST])
     given = {
         "form": form,
         "spec": spec,
+        "asked": list_read(spec, params, audience=reader.role, reader=reader),
         "list_url": reverse(spec.page),
         "saved_url": reverse("common:saved_page"),
     }
@@ -180,7 +183,7 @@ def saved_change(request: HttpRequest, public_id: str) -> HttpResponse:
             return redirect("common:saved_page")
         except ApplicationError as error:
             _refused(form, error)
-    context = {"heading": "Change a filter", "asked": row.query, "row": row}
+    context = {"heading": "Change a filter", "query": row.query, "row": row}
     return _saved_form(request, form, list_named(row.list_key), context)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from framing.common.listing import ListSpec, list_register
-from framing.common.listing_columns import Count, Day, Linked, ListTable, Words
+from framing.common.listing_columns import Count, Day, Linked, ListTable, Short, Words
 from framing.common.listing_filters import ListFilters, choice_filter, day_filter, owner_filter, search_filter
 from framing.projects import selectors
 from framing.projects.models import Builder, UnitSystem
@@ -15,7 +15,7 @@ class BuilderTable(ListTable):
     name = Linked("Company", "name", "projects:builder_page")
     contact = Words("Person to ask for", "contact_name")
     email = Words("E-mail", "email")
-    phone = Words("Phone", "phone")
+    phone = Short("Phone", "phone")
     tier = Words("Price tier", "tier", nothing="list price")
     owner = Words("Owner", "owner__name")
     since = Day("Entered", "created_at")
