@@ -1,5 +1,6 @@
 """Builders' links: hashed, purpose-bound, expiring, withdrawn at once, never left in the address (C3-C6)."""
 
+import hashlib
 from base64 import urlsafe_b64decode
 from datetime import timedelta
 
@@ -7,6 +8,7 @@ import pytest
 from django.core import signing
 from django.db import connection
 from django.test import Client
+from pytest_django.fixtures import Settings
 
 from framing.common.actors import person
 from framing.common.clock import database_now
@@ -96,6 +98,14 @@ def test_two_links_share_nothing_and_hold_256_bits(user: User) -> None:
     mailed = {new_link_seed() for _ in range(20)}
     assert len({secret for _, secret in mailed}) == len({seed for seed, _ in mailed}) == 20
     assert {len(urlsafe_b64decode(secret + "=")) for _, secret in mailed} == {32}
+
+
+def test_without_the_key_a_dump_of_hashes_opens_nothing(user: User, settings: Settings) -> None:
+    link, secret = make(user)
+    assert link.digest != hashlib.sha256(secret.encode()).hexdigest()
+    settings.LINK_KEY = "another key, as long as the first one was, or longer"
+    with pytest.raises(NotThere):
+        link_open(secret, database_now())
 
 
 def test_a_link_serves_its_purpose_only(user: User) -> None:
