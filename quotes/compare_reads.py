@@ -31,6 +31,7 @@ def offer_of(revision: QuoteRevision, alternate: Alternate | None = None) -> Off
         total=what.total,
         cost=what.cost,
         facts=_facts(revision),
+        currency=revision.currency,
     )
 
 

@@ -168,5 +168,6 @@ def _line(part: Part, number: int, cells: Mapping[str, str]) -> Line:
     boxes = []
     for index, column in enumerate(part.columns):
         label = f"{column.name} of {named}" if named and index else column.name
+        label = named if part is BOOK and named else label
         boxes.append(Box(f"{key}-{index}", column, label, cells.get(column.name, "")))
     return Line(key, boxes, spare=spare)

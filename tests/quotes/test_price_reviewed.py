@@ -233,6 +233,50 @@ def test_the_page_takes_a_discount_of_an_alternates_line() -> None:
     assert selectors.line_discounts(draft) == {ONLY: D("0.04")}
 
 
+# --- what a new price book brings ---
+
+
+@pytest.mark.django_db
+def test_a_quote_is_revised_though_the_new_book_lacks_what_an_issued_alternate_needs() -> None:
+    """Nobody can take an alternate away from an issued revision, so it kept the quote from being revised."""
+    draft = quotes.draft()
+    alternate(draft, "Wide", profile="1200S162-97", spacing="12")
+    offer = issue(draft)
+    quotes.price_book(items=[item for item in quotes.price_document()["items"] if item["code"] != ONLY])
+    revised = services.revision_revise(actor=owner(offer), quote=offer.quote, at=AT)
+    assert revised.alternates.count() == 0
+    (why,) = selectors.alternates_left_out(revised)
+    assert why.startswith("alternate A “Wide”: Price book ")
+    assert f"a price of {ONLY}" in why
+
+
+@pytest.mark.django_db
+def test_a_draft_is_not_priced_anew_while_the_book_lacks_what_its_alternate_needs() -> None:
+    draft = quotes.draft()
+    alternate(draft, "Wide", profile="1200S162-97", spacing="12")
+    quotes.price_book(items=[item for item in quotes.price_document()["items"] if item["code"] != ONLY])
+    with pytest.raises(Refused, match="Alternate A: Price book"):
+        services.draft_reprice(actor=owner(draft), revision=draft, at=AT)
+    assert draft.alternates.count() == 1
+
+
+@pytest.mark.django_db
+def test_offers_in_two_currencies_are_shown_each_in_its_own_and_never_subtracted() -> None:
+    first = issue(quotes.draft())
+    quotes.price_book(currency="EUR")
+    second = services.revision_revise(actor=owner(first), quote=first.quote, at=AT)
+    client = people.client_of(Role.MANAGER)
+    address = reverse("quotes:quote_compare", args=[first.quote.public_id])
+    page = client.get(address).content.decode()
+    assert "can't be set against each other" in page
+    assert f"${first.total:,.2f}" in page
+    assert f"EUR {second.total:,.2f}" in page
+    assert "<dt>Difference</dt>" not in page
+    assert "Line by line" not in page
+    body = client.get(reverse("api:quotes_api:quote_compare", args=[first.quote.public_id])).json()
+    assert body["currencies"] == ["USD", "EUR"]
+
+
 # --- effects on alternates ---
 
 
