@@ -79,14 +79,18 @@ class Told:
         return self
 
     def values(self, price: str, cost: str) -> dict[str, Any]:
+        return self.values_of(self.ground, self.currency, price, cost)
+
+    @staticmethod
+    def values_of(ground: Ground, currency: str, price: str, cost: str) -> dict[str, Any]:
         """Money before tax is `price`; an eighth of it is tax besides, which no figure may count."""
         tax = (Decimal(price) / 8).quantize(Decimal("0.01"))
         return {
-            "price_book": self.ground.book,
-            "practice_set": self.ground.practice,
+            "price_book": ground.book,
+            "practice_set": ground.practice,
             "engine_version": "1",
             "catalogue_version": "1",
-            "currency": self.currency,
+            "currency": currency,
             "floors": [],
             "result": {},
             "goods": Decimal(price) - 10,
@@ -154,3 +158,30 @@ class Told:
             at=at,
             recorded_by=self.owner,
         )
+
+
+def fill(ground: Ground, owner: User, count: int, at: datetime) -> None:
+    """Many quotes at once, by turns a draft, open, booked without an acceptance, and lapsed; of 1,000 each."""
+    ends = ("bid", "issued", "booked", "lapsed")
+    values = Told.values_of(ground, "USD", "1000", "700")
+    rows = [
+        Quote(number=f"F-{next(_numbers):05d}", project=project_of(owner), owner=owner, created_at=at)
+        for _ in range(count)
+    ]
+    for place, row in enumerate(rows):
+        row.stage = ends[place % len(ends)]
+    quotes_made = Quote.objects.bulk_create(rows)
+    moves = [QuoteMove(quote=q, at=at, from_stage="", to_stage=q.stage, by="Test") for q in quotes_made]
+    QuoteMove.objects.bulk_create(moves)
+    last_day = at.date() + timedelta(days=30)
+    offered = {
+        "issued_at": at,
+        "issued_by": "Test",
+        "valid_day": last_day,
+        "valid_zone": ZONE.key,
+        "valid_until": end_of_day(last_day, ZONE.key),
+    }
+    QuoteRevision.objects.bulk_create(
+        QuoteRevision(quote=q, number=1, created_at=at, **values, **(offered if q.stage != "bid" else {}))
+        for q in quotes_made
+    )
