@@ -90,6 +90,7 @@ def quote_remind(
     One by itself that would have gone the same day is left out then. Raises Clash where nobody can be reminded, and
     as `quote_send`.
     """
+    require(actor, "quote", "send", owner=revision.quote.owner, owned=True)
     people = sorted(((one.to.name, one.to.address) for one in _people(revision, at)), key=lambda one: one[1])
     with transaction.atomic():
         mails = []
@@ -108,11 +109,15 @@ def quote_remind(
 
 def quote_remind_preview(*, actor: Actor, revision: QuoteRevision, at: datetime, word: str = "") -> Letter:
     """The reminder as its first reader would get it; writes nothing. Raises as `quote_remind`."""
+    require(actor, "quote", "send", owner=revision.quote.owner, owned=True)
     first = _people(revision, at)[0]
     return quote_preview(actor=actor, revision=revision, to=first.to, word=word, kind=REMINDER)
 
 
 def _people(revision: QuoteRevision, at: datetime) -> list[Reached]:
+    offered = revision_offered(revision.quote)
+    if offered is None or offered.pk != revision.pk or not is_open(revision.quote, revision, at):
+        raise Clash(f"{revision} is not open any more, so there is nothing to remind of.")
     found = people_mailed(revision, at)
     if not found:
         raise Clash(f"Nobody was mailed {revision} by a link that still opens; send the offer instead.")

@@ -380,15 +380,22 @@ def test_nobody_is_reminded_by_hand_of_what_nobody_was_mailed_or_of_what_is_over
         by_hand(revision, quotes.AT)
     (mail,) = sent(revision)
     _decline(revision, mail)
-    with pytest.raises(Clash, match="is declined"):
+    fresh = selectors.revision_get(revision.public_id)
+    with pytest.raises(Clash, match="nothing to remind of"):
+        by_hand(fresh, quotes.AT)
+    with pytest.raises(Clash, match="nothing to remind of"):
+        services.quote_remind_preview(actor=person(fresh.quote.owner), revision=fresh, at=quotes.AT)
+    with pytest.raises(Clash, match="is declined"):  # the row is looked at again, whatever the page knew
         by_hand(revision, quotes.AT)
 
 
 @pytest.mark.parametrize("role", [Role.PLANNER, Role.SHOP, Role.DISPATCHER, Role.ADMINISTRATOR, Role.SELLER])
 def test_only_the_owner_his_team_and_managers_remind_and_switch(role: Role) -> None:
     revision = quotes.issued()
-    sent(revision)
     other = people.actor(role)
+    with pytest.raises(NotAllowed):  # said before that nobody was mailed
+        services.quote_remind_preview(actor=other, revision=revision, at=quotes.AT)
+    sent(revision)
     with pytest.raises(NotAllowed):
         by_hand(revision, quotes.AT, other)
     with pytest.raises(NotAllowed):
@@ -448,7 +455,7 @@ def test_a_seller_looks_at_a_reminder_sends_it_and_switches_them_off(
     assert "send the offer instead" in client.get(address).content.decode()
     sent(revision)
     shown = client.get(page).content.decode()
-    assert "<strong>Nov 30, 2026</strong>, between 8 and 17" in shown
+    assert "<strong>Nov 30, 2026</strong>, between 8:00 and 17:00 New York time" in shown
     assert address in shown
     look = client.post(address, {"step": "look", "word": "The crew waits.", "idempotency_key": "k"})
     assert (look.status_code, "The crew waits." in look.content.decode()) == (200, True)

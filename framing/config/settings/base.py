@@ -7,6 +7,7 @@ from typing import Any
 
 import django_stubs_ext
 import environ
+from django.core.exceptions import ImproperlyConfigured
 
 from framing.config import embedded
 
@@ -42,6 +43,10 @@ SPANYARD_COMPANY = {
 zoneinfo.reset_tzpath(to=())
 # The zone of sites that name none; an offer ends with the last day at its site.
 SPANYARD_TIME_ZONE = env.str("SPANYARD_TIME_ZONE", default="America/New_York")
+if SPANYARD_TIME_ZONE not in zoneinfo.available_timezones():
+    raise ImproperlyConfigured(
+        f"SPANYARD_TIME_ZONE: {SPANYARD_TIME_ZONE} is no zone, such as America/Edmonton."
+    )
 # Reminders go out so many days before an offer's last day; empty: none by themselves.
 SPANYARD_REMINDER_DAYS = env.list("SPANYARD_REMINDER_DAYS", cast=int, default=[3, 1])
 
