@@ -361,12 +361,18 @@ def test_failing_members_and_their_release_stand_on_it():
 
 
 def test_words_that_people_typed_are_words():
-    header = replace(HEADER, builder="<b>Hollin</b> & Sons", terms="<img src='https://example.test/x.png'>")
+    header = replace(
+        HEADER,
+        builder="<b>Hollin</b> & Sons",
+        project="Weaver's <loft> & co",
+        terms="<img src='https://example.test/x.png'>",
+    )
     data = render_quote(paper(header)).data
     text = " ".join(words(data))
     assert "<b>Hollin</b> & Sons" in text
     assert "example.test/x.png" in text
     assert "&lt;" not in reader(data).metadata.subject
+    assert reader(data).metadata.title.endswith(", Weaver's <loft> & co")
     check_universal_access(data)
 
 
