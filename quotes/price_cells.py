@@ -22,13 +22,8 @@ from quotes.price_columns import (
     PriceRowsRefused,
     RawRow,
 )
-from quotes.price_documents import (
-    DAY_SHAPE,
-    FORMULA_SIGNS,
-    PriceBookDocument,
-    PriceDocumentRefused,
-    read_price_document,
-)
+from quotes.price_documents import PriceBookDocument, PriceDocumentRefused, read_price_document
+from quotes.price_fields import DAY_SHAPE, FORMULA_SIGNS
 
 _NUMBER: Final = re.compile(r"-?(\d{1,12}|\d{1,3}(,\d{3}){1,3})(\.\d{1,8})?", re.ASCII)
 _TOO_LONG: Final = re.compile(r"-?[\d,]{13,}(\.\d*)?|-?[\d,]+\.\d{9,}", re.ASCII)

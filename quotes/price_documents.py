@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections import Counter
 from collections.abc import Mapping
-from datetime import date
 from decimal import Decimal
 from itertools import pairwise
 from typing import Annotated, Any, Final, Literal
 
 from pydantic import (
-    AfterValidator,
     BaseModel,
-    BeforeValidator,
     ConfigDict,
     Field,
     ValidationError,
@@ -24,70 +19,28 @@ from pydantic import (
 )
 
 from framing.projects.freight import BY_PLACE, FreightZone, distance_mi, plain_postal
+from quotes.price_fields import (
+    Day,
+    Fare,
+    Miles,
+    Money,
+    Price,
+    Rate,
+    Share,
+    TaxShare,
+    Whole,
+    Why200,
+    Word12,
+    Word16,
+    Word20,
+    Word40,
+    Word60,
+    Word80,
+    Word160,
+)
 from quotes.pricing import FreightRow, ItemClass, PriceRow, PriceTable, TruckRow
 
 ITEMS_MOST: Final = 5000
-FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
-
-
-def harmless(text: str) -> str:
-    """The text as it stands. Raises ValueError where a spreadsheet would run it, or a sign can't be shown."""
-    if text.lstrip(" ").startswith(FORMULA_SIGNS):
-        raise ValueError(f"“{text[:20]}” begins like a formula; begin it with a letter or a number")
-    if any(unicodedata.category(sign) == "Cc" for sign in text):
-        raise ValueError("it holds a sign that can't be shown; type it anew")
-    if text != text.strip() or not text:
-        raise ValueError("it begins or ends with a space, or is empty")
-    return text
-
-
-def _typed_number(value: Any) -> Any:
-    """Yes and no are no numbers, though they count as 1 and 0."""
-    if isinstance(value, bool):
-        raise ValueError(f"must be a number; it is {str(value).lower()}")
-    return value
-
-
-def _typed_day(value: Any) -> Any:
-    """A day as it is written everywhere here; a bare number would be taken for seconds since 1970."""
-    if isinstance(value, date):
-        return value
-    if isinstance(value, str) and DAY_SHAPE.fullmatch(value):
-        try:
-            return date.fromisoformat(value)
-        except ValueError:
-            raise ValueError(f"{value} is no day of the calendar") from None
-    raise ValueError(f"must be a day like 2027-01-31; it is {str(value)[:40]}")
-
-
-def _unsigned(value: Decimal) -> Decimal:
-    """A minus before nothing says nothing."""
-    return value or abs(value)
-
-
-def harmless_or_none(text: str) -> str:
-    return harmless(text) if text else text
-
-
-DAY_SHAPE: Final = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
-_Number = Annotated[Decimal, BeforeValidator(_typed_number)]
-_Whole = Annotated[int, BeforeValidator(_typed_number)]
-Day = Annotated[date, BeforeValidator(_typed_day)]
-Share = Annotated[_Number, Field(ge=0, lt=1, max_digits=5, decimal_places=4), AfterValidator(_unsigned)]
-TaxShare = Annotated[_Number, Field(ge=0, lt=1, max_digits=6, decimal_places=5), AfterValidator(_unsigned)]
-Rate = Annotated[_Number, Field(ge=0, max_digits=12, decimal_places=4), AfterValidator(_unsigned)]
-Price = Annotated[_Number, Field(max_digits=12, decimal_places=4), AfterValidator(_unsigned)]
-Money = Annotated[_Number, Field(ge=0, max_digits=12, decimal_places=2), AfterValidator(_unsigned)]
-Fare = Annotated[_Number, Field(max_digits=12, decimal_places=2), AfterValidator(_unsigned)]
-Miles = Annotated[_Number, Field(ge=0, max_digits=7, decimal_places=1), AfterValidator(_unsigned)]
-Word12 = Annotated[str, Field(min_length=1, max_length=12), AfterValidator(harmless)]
-Word16 = Annotated[str, Field(min_length=1, max_length=16), AfterValidator(harmless)]
-Word20 = Annotated[str, Field(min_length=1, max_length=20), AfterValidator(harmless)]
-Word40 = Annotated[str, Field(min_length=1, max_length=40), AfterValidator(harmless)]
-Word60 = Annotated[str, Field(min_length=1, max_length=60), AfterValidator(harmless)]
-Word80 = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(harmless)]
-Word160 = Annotated[str, Field(min_length=1, max_length=160), AfterValidator(harmless)]
-Why200 = Annotated[str, Field(max_length=200), AfterValidator(harmless_or_none)]
 
 
 class PriceDocumentRefused(ValueError):
@@ -135,7 +88,7 @@ class TruckEntry(_Priced):
     """A smaller truck, for loads up to `most_lb`."""
 
     truck: Word20
-    most_lb: Annotated[_Whole, Field(ge=1, le=1_000_000)]
+    most_lb: Annotated[Whole, Field(ge=1, le=1_000_000)]
     price: Fare
     cost: Money
 
@@ -173,14 +126,14 @@ class PriceBookDocument(_Part):
     format: Literal["spanyard.price_book"]
     version: Literal[1]
     name: Word80
-    number: Annotated[_Whole, Field(ge=1, le=1_000_000)]
+    number: Annotated[Whole, Field(ge=1, le=1_000_000)]
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
     valid_from: Day
     surcharge_per_lb: Rate = Decimal(0)
     margin_floor: Share = Decimal("0.18")
     discount_limit: Share = Decimal("0.05")
     line_discount_limit: Share = Decimal("0.10")
-    valid_days: Annotated[_Whole, Field(ge=1, le=365)] = 30
+    valid_days: Annotated[Whole, Field(ge=1, le=365)] = 30
     tiers: Annotated[dict[Word20, Share], Field(max_length=100)]
     freight: Annotated[dict[Word20, FreightEntry], Field(max_length=200)]
     taxes: Annotated[dict[Word40, dict[ItemClass, TaxShare]], Field(max_length=2000)]

@@ -22,7 +22,8 @@ from quotes.price_columns import (
     document_rows,
     letter_of,
 )
-from quotes.price_documents import FORMULA_SIGNS, PriceBookDocument
+from quotes.price_documents import PriceBookDocument
+from quotes.price_fields import FORMULA_SIGNS
 from quotes.price_workbook import workbook_rows
 
 if TYPE_CHECKING:
