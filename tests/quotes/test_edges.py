@@ -6,13 +6,15 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from pytest_django.fixtures import Settings
 
-from framing.common.actors import by_link
+from framing.common.actors import by_link, person
 from framing.common.errors import NotThere
+from framing.common.mail import mail_of_reply, reply_address
 from quotes import services
 from quotes.alternate_parts import pick_choices
 from quotes.models import QuoteRevision, ThreadMessage
-from quotes.selectors import approval_reasons
+from quotes.selectors import approval_reasons, line_discounts
 from tests.factories import quotes
 from tests.factories.alternates import issued_with_one
 
@@ -54,6 +56,38 @@ def test_each_choice_says_its_own_total() -> None:
     assert base[1].endswith(f"${revision.total:,.2f}")
     assert picked[0] == "A"
     assert picked[1].endswith(f"{other.label}, ${other.total:,.2f}")
+
+
+def test_a_new_revision_keeps_the_discounts_of_lines() -> None:
+    draft = quotes.draft()
+    seller = person(draft.quote.owner)
+    code = draft.lines.filter(group="members")[0].code
+    given = {code: Decimal("0.0250")}
+    services.revision_change(actor=seller, revision=draft, at=quotes.AT, line_discounts=given)
+    first = services.revision_issue(actor=seller, revision=draft, key="k", at=quotes.AT)
+    second = services.revision_revise(actor=seller, quote=first.quote, at=quotes.AT)
+    assert line_discounts(second) == given
+    assert second.total == first.total
+    less = second.lines.get(code=f"less:{code}")
+    assert less.extension < 0
+
+
+def test_each_sign_of_a_reply_addresss_proof_counts(settings: Settings) -> None:
+    settings.SPANYARD_MAIL_REPLY = "reply@larkmeadow.example"
+    revision = quotes.issued()
+    (mail,) = services.quote_send(
+        actor=person(revision.quote.owner),
+        revision=revision,
+        people=[("Rae", "rae@builder.example")],
+        key="k",
+        at=quotes.AT,
+    )
+    local, _, domain = reply_address(mail).partition("@")
+    assert mail_of_reply([f"{local}@{domain}"]) == mail
+    for place in range(-32, 0):
+        sign = "0" if local[place] != "0" else "1"
+        forged = local[:place] + sign + (local[place + 1 :] if place < -1 else "")
+        assert mail_of_reply([f"{forged}@{domain}"]) is None, place
 
 
 def test_a_link_writes_until_its_last_moment_and_no_longer() -> None:
