@@ -236,6 +236,7 @@ class Choice:
     name: str
     label: str
     chosen: bool
+    usual: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,7 +284,10 @@ def list_page(asked: Asked) -> ListPage:
         page=page,
         heads=tuple(_head(asked, name, known[name]) for name in asked.columns),
         rows=tuple(tuple(_cells(asked, known, BoundRow(record, table=table))) for record in page),
-        columns=tuple(Choice(name, one.label, name in asked.columns) for name, one in known.items()),
+        columns=tuple(
+            Choice(name, one.label, name in asked.columns, name in asked.spec.table.usual)
+            for name, one in known.items()
+        ),
         sorts=tuple(_sort_choices(asked, known)),
         fields=tuple(form[name] for name in form.fields if name not in more),
         more=tuple(form[name] for name in form.fields if name in more),

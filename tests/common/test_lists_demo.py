@@ -239,7 +239,8 @@ def test_files_are_for_those_who_may_read_the_list(role: str) -> None:
         for address in (reverse(spec.files, args=["csv"]), f"/api/v1/lists/{spec.key}.csv"):
             answer = client.get(address)
             assert answer.status_code == allowed
-            answer.close()
+            if answer.streaming:
+                assert b"".join(answer.streaming_content).startswith("\ufeff".encode())
     assert AnonymousUser().is_authenticated is False
 
 
