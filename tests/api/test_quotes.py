@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 from django.test import Client
 
+from framing.common.clock import database_now
 from framing.common.models import OutboxEntry, Role
 from quotes import selectors, services
 from quotes.models import Acceptance, PriceBook, QuoteRevision
@@ -209,7 +210,7 @@ def test_lists_filter_and_count():
 def test_a_manager_puts_a_price_book_in_force_and_bad_ones_leave_no_trace():
     api = Api(people.user(Role.MANAGER))
     quotes.price_book(number=1)
-    document = quotes.price_document(number=2)
+    document = quotes.price_document(number=2, valid_from=database_now().date().isoformat())
     bad = document | {"items": [*document["items"], document["items"][0]]}
     refused = api.post("/price-book/import/", {"document": bad})
     assert refused.status_code == 422
