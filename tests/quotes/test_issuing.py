@@ -1,6 +1,6 @@
 """Approval, issue, revisions: what becomes an offer, and that an offer never changes."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
@@ -111,7 +111,7 @@ def test_a_margin_under_the_floor_needs_a_managers_word():
     quotes.price_book(margin_floor="0.90")
     draft = quotes.draft()
     assert [reason.split()[0] for reason in selectors.approval_reasons(draft)] == ["Margin"]
-    with pytest.raises(Refused, match=r"under the floor of 90\.0 %"):
+    with pytest.raises(Refused, match=r"under the floor of 90\.00 %"):
         issue(draft)
 
 
