@@ -50,12 +50,17 @@ def offers_counted() -> QuerySet[QuoteRevision]:
         offer_cost=Coalesce(F(f"{PICKED}__cost"), F("cost"), output_field=MONEY_FIELD),
         first_issued=Subquery(issued.order_by("number").values("issued_at")[:1]),
         decided_at=Subquery(moves.values("at")[:1]),
-        lost_reason=Case(
-            When(lost_offer__isnull=False, then=F("lost_offer__reason")),
-            When(quote__stage=QuoteStage.LAPSED, then=Value(LostReason.SILENT.value)),
-            default=Value(LostReason.OTHER.value),
-            output_field=CharField(),
-        ),
+        lost_reason=_reason(),
+    )
+
+
+def _reason() -> Case:
+    """What was said; without a word a lapse is silence, and an old decline without one is another reason."""
+    return Case(
+        When(lost_offer__isnull=False, then=F("lost_offer__reason")),
+        When(quote__stage=QuoteStage.LAPSED, then=Value(LostReason.SILENT.value)),
+        default=Value(LostReason.OTHER.value),
+        output_field=CharField(),
     )
 
 

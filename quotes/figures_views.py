@@ -16,7 +16,7 @@ from framing.common.errors import Refused
 from quotes.figures_asked import COUNTED, FIGURES, Asked, counted_asked, figures_asked, words_of
 from quotes.figures_files import XLSX_TYPE, figures_workbook
 from quotes.figures_forms import FiguresForm
-from quotes.figures_lists import WHAT, quotes_counted, rows_counted, sums_counted
+from quotes.figures_lists import WHAT, Counted, quotes_counted, rows_counted, sums_counted
 from quotes.figures_parts import Page, month_words
 from quotes.figures_periods import day_of
 from quotes.figures_reads import figures_read
@@ -79,16 +79,23 @@ def figures_quotes(request: HttpRequest) -> HttpResponse:
         "page": page,
         "query": urlencode(words_of(request.GET, (*FIGURES, *COUNTED))),
         "back": urlencode(asked.query),
-        "counted": counted,
-        "what": WHAT[counted.what],
-        "month": month_words(counted.month) if counted.month else "",
-        "reason": LostReason(counted.reason).label if counted.reason else "",
+        **counted_words(counted),
         "sums": sums_counted(rows),
         "rows": rows_counted(page.object_list, margins=shows_margin),
         "shows_margin": shows_margin,
         "shows_reason": counted.what in ("lost", "declined", "lapsed", "decided"),
     }
     return render(request, "quotes/figures_quotes.html", context)
+
+
+def counted_words(counted: Counted) -> dict[str, Any]:
+    """What a list counts, as its heading says it."""
+    return {
+        "counted": counted,
+        "what": WHAT[counted.what],
+        "month": month_words(counted.month) if counted.month else "",
+        "reason": LostReason(counted.reason).label if counted.reason else "",
+    }
 
 
 @grants("quote", "read")
