@@ -80,7 +80,7 @@ def test_the_page_of_a_lapsed_offer_offers_to_revise_by_the_book_in_force(
     client.force_login(revision.quote.owner)
     page = client.get(reverse("quotes:revision_page", args=[revision.public_id])).content.decode()
     assert f"<strong>{book}</strong> is in force and prices the draft" in page
-    assert "Of what this offer holds 1 row changed; 1 other does not touch it." in page
+    assert "Of what this offer holds, 1 row changed; 1 other does not touch it." in page
     assert "+10 %" in page
     assert reverse("quotes:revision_revise", args=[revision.quote.public_id]) in page
     reader = Client()
