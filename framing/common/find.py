@@ -255,7 +255,11 @@ def _section(kind: FindKind, rows: Sequence[FindEntry], question: Question, text
 
 def _hit(kind: FindKind, row: FindEntry, question: Question, stage: tuple[str, str]) -> Hit:
     shown = [*parts_of(f"{row.title} {row.note}"), key_of(row.title)]
-    unseen = [words for words in question.words if not any(other.startswith(words) for other in shown)]
+    unseen = [
+        words
+        for words in question.words
+        if len(words[0]) > 1 and not any(other.startswith(words) for other in shown)
+    ]
     has = next((word for word in row.words.split() if any(word.startswith(words) for words in unseen)), "")
     return Hit(
         row.title,
