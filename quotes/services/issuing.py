@@ -46,7 +46,16 @@ def revision_issue(
         draft.release_reason = "" if fits else released
         draft.issued_at, draft.issued_by = at, actor.name[:160]
         _set_validity(draft, quote.project.site.time_zone, at)
-        draft.save(update_fields=["release_reason", "issued_at", "issued_by", "valid_until", "valid_day", "valid_zone"])
+        draft.save(
+            update_fields=[
+                "release_reason",
+                "issued_at",
+                "issued_by",
+                "valid_until",
+                "valid_day",
+                "valid_zone",
+            ]
+        )
         move_quote(quote, stage, actor=actor, at=at, why=draft.release_reason)
         change = {
             "revision": draft.number,

@@ -112,7 +112,9 @@ def test_approval_on_the_page():
 def test_declining_and_revising_on_the_page():
     revision = quotes.issued()
     client = signed_in(revision.quote.owner)
-    assert client.post(act("quote_decline", revision), {"reason": "date", "why": "Too late."}).status_code == 302
+    assert (
+        client.post(act("quote_decline", revision), {"reason": "date", "why": "Too late."}).status_code == 302
+    )
     revise = reverse("quotes:revision_revise", args=[revision.quote.public_id])
     answer = client.post(revise, {"why": "Asked again."})
     second = selectors.revision_latest(revision.quote)
