@@ -18,7 +18,8 @@ class Chapter:
     - `discount`: the share on the total; `approval`: "waiting", "asked_back" or "granted".
     - `alternates`: label, profile, spacing of each; `picked`: the letter that the builder took.
     - `revised`: a second revision two days after the first.
-    - `opened`: days after issue on which the builder opened his link; `said`: what was written then.
+    - `opened`: days after issue on which the builder opened his link; `said`: what was written then; `read`: the
+      seller marked it as read.
     - `answer`: days from issue to the builder's answer; `by_link`: he answered by himself.
     - `reason`, `why`: what decided against a declined offer, or what came out when a lapsed one was asked about.
     - `approved`, `planned_in`, `finished`: how far the shop is.
@@ -55,7 +56,7 @@ LATELY: Final = (
     Chapter("Harrow Bend studio", "copper", "middle", ("studio",), "cancelled", 44),
     Chapter("Cooper's Yard loft", "hollin", "near", ("loft",), "issued", 28, {"opened": 3}),
     Chapter("Fenwick Row town houses", "hollin", "middle", ("townhouse",), "issued", 26,
-            {"revised": True, "opened": 1, "said": _STAIR}),
+            {"revised": True, "opened": 1, "said": _STAIR, "read": True}),
     Chapter("Gate Street loft", "hollin", "near", ("loft",), "loaded", 24),
     Chapter("Alder Falls cottage", "hollin", "near", ("cottage",), "bundled", 21, {"planned_in": 2}),
     Chapter("Bell Yard studio", "tern", "middle", ("studio",), "bundled", 20),

@@ -163,7 +163,7 @@ class Story:
         how, manager = chapter.more.get("approval"), self.actor("greta")
         if how is None:
             return
-        reason = "Three floors alike; the builder compares with wood."
+        reason = "The builder compares with wood; more houses like this one follow."
         quotes.approval_ask(actor=seller, revision=revision, reason=reason, at=at)
         later = at + timedelta(hours=1)
         if how == "asked_back":
@@ -196,6 +196,9 @@ class Answer:
         for number, (side, text) in enumerate(self.more.get("said", ())):
             at = self.issued + timedelta(days=self.more["opened"], hours=1 + 5 * number)
             self._write(link, side, text, at)
+        if self.more.get("read"):
+            later = self.issued + timedelta(days=self.more["opened"] + 1)
+            quotes.thread_seen(actor=self.seller, quote=self.revision.quote, at=later)
         if self.chapter.end == "lapsed":
             self._nothing()
         elif self.chapter.end == "declined":

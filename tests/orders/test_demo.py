@@ -88,10 +88,7 @@ def test_sellers_meet_offers_in_every_state(told: datetime) -> None:
     open_offers = quotes_lapsing(at=told, within_days=3).values_list("project__name", flat=True)
     assert list(open_offers) == ["Cooper's Yard loft"]
     unread = ThreadMessage.objects.filter(side="builder", seen_at=None)
-    assert set(unread.values_list("quote__project__name", flat=True)) == {
-        "Mill Bank studio",
-        "Fenwick Row town houses",
-    }
+    assert list(unread.values_list("quote__project__name", flat=True)) == ["Mill Bank studio"]
     opened = AccessLink.objects.filter(opened_count=1)
     times = [(link.created_at, link.opened_at) for link in opened]
     assert times
