@@ -197,6 +197,18 @@ def test_margins_are_those_that_the_reader_may_see(book, manager, who, margins, 
     assert all((month.earned is None) == (margins == "none") for month in found["USD"].months)
 
 
+def test_a_quote_with_two_offers_counts_once_by_the_newer(manager):
+    """R2 of 1,300 replaced R1 of 1,000 before the builder declined; another's R2 is still open."""
+    ground, ada = Ground.lay(), seller("North")
+    lost = Told(ground, ada, local(1, 5)).issue(local(1, 5), "1000").issue(local(1, 9), "1300")
+    lost.decline(local(1, 20), "price")
+    Told(ground, ada, local(2, 5)).issue(local(2, 5), "400").issue(local(2, 9), "500")
+    (usd,) = figures_read(manager, QUARTER, ALL).currencies
+    assert usd.outcomes["declined"] == tally(1, 1300)
+    assert [month.quoted for month in usd.months] == [tally(1, 1300), tally(1, 500), tally(0, 0)]
+    assert [row.lost for row in usd.reasons] == [tally(1, 1300)]
+
+
 @pytest.mark.parametrize("role", [Role.PLANNER, Role.SHOP, Role.DISPATCHER])
 def test_who_sees_no_prices_gets_no_figures(role):
     with pytest.raises(NotAllowed):

@@ -83,6 +83,13 @@ def test_open_quotes_and_what_was_answered_in_the_last_thirty_days(street, manag
     assert found == street.number("older", "draft", "revised", "soon", "late", "booked", "declined", "lapsed")
 
 
+def test_of_answered_quotes_the_latest_comes_first(manager):
+    ground, ada = Ground.lay(), seller("North")
+    days = {day: told(ground, ada, 1).issue(local(4, 1), "900").book(local(4, day)) for day in (5, 12, 8)}
+    booked = [row.quote.number for row in shown(manager, stage="booked")]
+    assert booked == [days[day].quote.number for day in (12, 8, 5)]
+
+
 def test_value_age_and_last_day(street, manager):
     """The pick's 2,800; the draft of R2; days by the company's calendar; a last day only while the offer is open."""
     rows = {row.quote.number: row for row in shown(manager)}
