@@ -1,5 +1,6 @@
 """Fixtures for every test: a real PostgreSQL, and how large the long tests run."""
 
+import gc
 import os
 import sys
 from collections.abc import Iterator
@@ -12,12 +13,14 @@ from django.test import TransactionTestCase
 from pytest_django import DjangoDbBlocker
 
 from framing.config import embedded
+from tests.migrated import Template
 
 CHECKOUT = Path(__file__).resolve().parents[1]
 
 # Workers and started processes mostly import: what one has compiled, the others read, whatever the machine is set to.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+gc.set_threshold(20_000, 20, 20)  # half a million objects live as long as the run: looked at seldom
 
 
 @pytest.fixture(scope="session")
@@ -31,20 +34,31 @@ def postgres() -> Iterator[None]:
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(
+def template(
     postgres: None,  # the server must run before pytest-django makes its database
     django_db_modify_db_settings_parallel_suffix: None,
-) -> None:
-    """Put the server before the test database."""
+    django_db_blocker: DjangoDbBlocker,
+) -> Template:
+    """What the test database is copied from, if it is there yet."""
+    with django_db_blocker.unblock():
+        return Template()
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+def django_db_modify_db_settings(template: Template) -> None:
+    """Put server and template before the test database."""
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    template: Template, django_db_setup: None, django_db_blocker: DjangoDbBlocker
+) -> Iterator[None]:
     """Before the test database is dropped, end sessions that killed processes and browser tests left in it.
 
     A running browser driver gives this thread connections of its own, which Django's teardown does not know.
     """
     with django_db_blocker.unblock():
+        template.finish()
         emptying = _emptying()
     with pytest.MonkeyPatch.context() as patch:
         if emptying:
@@ -95,6 +109,13 @@ def scale() -> float:
 WAITING = ("e2e/", "config/test_run.py", "config/test_embedded.py")
 _HERE = Path(__file__).parent
 _MEASURED = pytest.StashKey[bool]()
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_finish() -> None:
+    """What lives now lives as long as the run: the collector of garbage need not look at it again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.hookimpl(trylast=True)  # after pytest-django has put tests of one kind together
