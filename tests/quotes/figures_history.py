@@ -102,7 +102,13 @@ class Told:
         }
 
     def issue(
-        self, at: datetime, price: str, *, cost: str = "0", days: int = 30, picks: tuple[str, str] = ()
+        self,
+        at: datetime,
+        price: str,
+        *,
+        cost: str = "0",
+        days: int = 30,
+        picks: tuple[str, str] | None = None,
     ) -> Told:
         """A revision issued; `picks` are price and cost of an alternate A beside it."""
         self.draft(at, price, cost=cost)
