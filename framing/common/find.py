@@ -31,7 +31,7 @@ from framing.common.lists_models import FindEntry, FindWord
 
 ASKED_LEAST, ASKED_MOST = 2, 100
 HITS_MOST: Final = 8
-LOOKED_AT_MOST: Final = 1_500  # things of a kind among which the best are chosen
+LOOKED_AT_MOST: Final = 1_000  # things of a kind among which the best are chosen
 NEAR_MOST: Final = 12  # words that one wrong word may stand for
 
 
