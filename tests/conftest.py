@@ -1,17 +1,21 @@
 """Fixtures for every test: a real PostgreSQL, and how large the long tests run."""
 
 import gc
+import importlib
 import os
+import pkgutil
 import sys
 from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.db import connection, connections, transaction
 from django.test import TransactionTestCase
 from pytest_django import DjangoDbBlocker
 
+from framing import engine
 from framing.config import embedded
 from tests.migrated import Template
 
@@ -111,9 +115,16 @@ _HERE = Path(__file__).parent
 _MEASURED = pytest.StashKey[bool]()
 
 
-@pytest.hookimpl(trylast=True)
-def pytest_collection_finish() -> None:
-    """What lives now lives as long as the run: the collector of garbage need not look at it again."""
+@pytest.hookimpl(wrapper=True)
+def pytest_collection(session: pytest.Session) -> Iterator[None]:
+    """Where branches are counted, load the engine as counted, and then all tests without; freeze what then lives."""
+    controller = _counting(session.config)
+    if controller:
+        for module in pkgutil.walk_packages(engine.__path__, f"{engine.__name__}."):
+            importlib.import_module(module.name)
+        controller.pause()
+        session.config.stash[_MEASURED] = False
+    yield
     gc.collect()
     gc.freeze()
 
@@ -132,15 +143,20 @@ def _is_counted(item: pytest.Item) -> bool:
 @pytest.hookimpl(tryfirst=True)  # before any fixture, so that what only prepares is not traced either
 def pytest_runtest_setup(item: pytest.Item) -> None:
     """Where branches are counted, let a worked test find no answer that an uncounted one left in a cache."""
-    plugin = item.config.pluginmanager.getplugin("_cov")
-    if plugin is None or plugin.cov_controller is None:
+    controller = _counting(item.config)
+    if controller is None:
         return
-    counted, before = _is_counted(item), item.config.stash.get(_MEASURED, None)
+    counted, before = _is_counted(item), item.config.stash[_MEASURED]
     if counted and not before:
         _forget_answers()
-    if counted != (before is not False):  # pytest-cov counts from the start
-        (plugin.cov_controller.resume if counted else plugin.cov_controller.pause)()
+    if counted != before:
+        (controller.resume if counted else controller.pause)()
     item.config.stash[_MEASURED] = counted
+
+
+def _counting(config: pytest.Config) -> Any:
+    """The counter of branches, which has no type of its own; None where none is asked for."""
+    return getattr(config.pluginmanager.getplugin("_cov"), "cov_controller", None)
 
 
 def _forget_answers() -> None:
