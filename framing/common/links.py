@@ -38,8 +38,9 @@ def link_make(
 ) -> tuple[AccessLink, str]:
     """Make a link in the caller's transaction; the secret is returned once and never stored.
 
-    Earlier links of the same purpose to the same object and person are withdrawn, unless `keep_earlier`. A mail, which must be able to
-    say the same link at a second try, brings a `secret` of its own (`framing.common.mail.new_link_seed`).
+    Earlier links of the same purpose to the same object and person are withdrawn, unless `keep_earlier`. A mail,
+    which must be able to say the same link at a second try, brings a `secret` of its own
+    (`framing.common.mail.new_link_seed`).
     """
     label = subject._meta.label_lower
     if not keep_earlier:

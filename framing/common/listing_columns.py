@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, ClassVar, Final
+from zoneinfo import ZoneInfo
 
 import django_tables2 as tables
 from django.db.models import Expression, F
@@ -19,6 +20,7 @@ from django.utils.formats import date_format
 from django.utils.html import format_html
 
 from framing.common.templatetags.figures import NOTHING, money, percent
+from framing.common.zones import company_zone
 
 DAY: Final = "M j, Y"
 SIXTEENTHS_PER_FOOT: Final = 192
@@ -166,7 +168,11 @@ class Day(Words):
         return date_format(self.value(value), DAY)
 
     def value(self, value: date | datetime) -> date:
-        return timezone.localtime(value).date() if isinstance(value, datetime) else value
+        return (
+            timezone.localtime(value, ZoneInfo(company_zone())).date()
+            if isinstance(value, datetime)
+            else value
+        )
 
 
 class ListTable(tables.Table):  # type: ignore[misc]  # the library has no types

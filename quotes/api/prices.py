@@ -211,7 +211,9 @@ class PriceFilePreviewView(_FileView):
     access = Act("price_book", "change")
 
     @extend_schema(
-        operation_id="price_file_preview", request=FILE, responses={200: shapes.PriceComparedOutput, 422: REFUSED}
+        operation_id="price_file_preview",
+        request=FILE,
+        responses={200: shapes.PriceComparedOutput, 422: REFUSED},
     )
     def post(self, request: Request) -> Response:
         """What a file would change against the book in force, and make of open quotes. Nothing is stored."""

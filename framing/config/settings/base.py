@@ -85,6 +85,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "framing.common.middleware.RequestIdMiddleware",
+    "framing.common.middleware.CompanyZoneMiddleware",
     "framing.common.middleware.AccessMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
