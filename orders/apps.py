@@ -7,8 +7,11 @@ class OrdersConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Tell the projects, which know no orders, what keeps a floor on its project."""
+        """Tell the projects, which know no orders, what keeps a floor on its project, and how orders are found."""
         from framing.projects.floor_holds import tell_holder
+        from orders import find, lists
         from orders.selectors import order_with_floor  # models are there only now
 
         tell_holder(order_with_floor)
+        find.register()
+        lists.register()

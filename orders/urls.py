@@ -8,10 +8,12 @@ app_name = "orders"
 
 urlpatterns = [
     path("", orders.order_page_list, name="order_list"),
+    path("list.<slug:form>", orders.order_file, name="order_file"),
     path("bundles/", bundles.bundle_page_list, name="bundle_list"),
     path("bundles/<str:public_id>/", bundles.bundle_page, name="bundle_page"),
     path("bundles/<str:public_id>/finish/", bundles.finish, name="bundle_finish"),
     path("deliveries/", deliveries.delivery_page_list, name="delivery_list"),
+    path("deliveries/list.<slug:form>", deliveries.delivery_file, name="delivery_file"),
     path("deliveries/<str:public_id>/", deliveries.delivery_page, name="delivery_page"),
     path("deliveries/<str:public_id>/load/", deliveries.load, name="delivery_load"),
     path("deliveries/<str:public_id>/deliver/", deliveries.deliver, name="delivery_deliver"),

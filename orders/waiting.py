@@ -21,6 +21,7 @@ from quotes.thread_reads import quotes_unread
 
 SHOWN_MOST = 8
 BOOKED_LATELY_DAYS = 7
+LAPSED_TITLE = "Lapsed: ask why, or revise"
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,9 @@ def _seller(user: User, at: datetime) -> Iterator[Section]:
     yield _section(
         "Offers that lapse within a week", quotes.quotes_lapsing(at=at).filter(own), _lapsing, quote_page
     )
+    yield _section(
+        LAPSED_TITLE, quotes.quotes_lapsed(at=at).filter(own), _lapsed, f"{quote_page}?stage=lapsed"
+    )
     yield _section("Drafts to finish and issue", quotes.drafts_of(user), _quote, f"{quote_page}?stage=bid")
     since = at - timedelta(days=BOOKED_LATELY_DAYS)
     booked = selectors.order_list().filter(own, created_at__gte=since)
@@ -89,6 +93,7 @@ def _manager(user: User, at: datetime) -> Iterator[Section]:
     yield _section("Approvals asked for", quotes.approvals_waiting(), _approval, queue)
     yield _section("Messages from builders", quotes_unread(), _unread, quote_page)
     yield _section("Offers that lapse within a week", quotes.quotes_lapsing(at=at), _lapsing, quote_page)
+    yield _section(LAPSED_TITLE, quotes.quotes_lapsed(at=at), _lapsed, f"{quote_page}?stage=lapsed")
     yield _held(Q())
 
 
@@ -173,7 +178,18 @@ def _quote(quote: Any) -> Row:
 
 
 def _lapsing(quote: Any) -> Row:
-    return _quote_row(quote, quote.latest_valid_until.date())
+    return _quote_row(quote, quote.latest_valid_day)
+
+
+def _lapsed(quote: Any) -> Row:
+    url = f"{reverse('quotes:quote_page', args=[quote.public_id])}#lost"
+    return Row(
+        quote.stage,
+        quote.get_stage_display(),
+        f"{quote.number}  {_project_words(quote)}",
+        url,
+        quote.latest_valid_day,
+    )
 
 
 def _approval(approval: Any) -> Row:

@@ -24,6 +24,7 @@ from quotes.forms import (
     DraftForm,
     IssueForm,
     LinkForm,
+    LostNameForm,
     PhoneForm,
     ReviseForm,
 )
@@ -123,6 +124,7 @@ def approval_decide(request: HttpRequest, public_id: str) -> HttpResponse:
             answer=data["answer"],
             total_seen=data["total_seen"],
             alternates_seen=data["alternates_seen"] if "alternates_seen" in request.POST else None,
+            margin_seen=data["margin_seen"],
             at=database_now(),
         )
 
@@ -204,9 +206,21 @@ def quote_decline(request: HttpRequest, public_id: str) -> HttpResponse:
     revision = selectors.revision_get(public_id)
 
     def act(data: dict[str, Any]) -> None:
-        services.quote_decline(actor=actor_of(request), revision=revision, why=data["why"], at=database_now())
+        services.quote_decline(actor=actor_of(request), revision=revision, at=database_now(), **data)
 
     return act_on(request, revision, "decline_form", DeclineForm(request.POST), act, "Recorded as declined.")
+
+
+@grants("quote", "explain")
+@require_POST
+def lost_name(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Name why a lapsed offer was lost."""
+    revision = selectors.revision_get(public_id)
+
+    def act(data: dict[str, Any]) -> None:
+        services.lost_name(actor=actor_of(request), quote=revision.quote, at=database_now(), **data)
+
+    return act_on(request, revision, "lost_form", LostNameForm(request.POST), act, "The reason is kept.")
 
 
 @grants("quote_link", "make")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any, Final
 
 from framing.engine.floor import Units
@@ -21,7 +22,8 @@ class OfferFigures:
     """Figures of one offer, floors with their repeats counted.
 
     Attributes:
-        framing: each floor's bays, as “1000S162-54 at 16 in”; with the floor's name where there are several.
+        framing: each floor's bays, as “1000S162-54 at 16 in” or “at 406 mm”; with the floor's name where there are
+            several.
         depth: of the joists, as lengths in the project's units.
         joists, pieces: members placed, and C-sections rolled.
         steel_lb: rolled steel, in pounds.
@@ -70,8 +72,15 @@ def _named(floor: FloorResult) -> str:
 
 
 def _framing(floor: FloorResult) -> str:
-    words = (f"{bay.profile} at {float(bay.bay.spacing_16) / 16:g} in" for bay in floor.bays)
+    words = (f"{bay.profile} at {_spacing(bay.bay.spacing_16, floor.plan.units)}" for bay in floor.bays)
     return ", ".join(dict.fromkeys(words))
+
+
+def _spacing(spacing_16: Fraction | int, units: Units) -> str:
+    """A spacing as the trade says it: 19.2 in, in a metric project 488 mm."""
+    return (
+        f"{float(spacing_16) / 16:g} in" if units == "imperial" else format_length(round(spacing_16), units)
+    )
 
 
 def _depths(floors: Iterable[FloorResult]) -> str:

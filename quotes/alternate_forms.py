@@ -43,6 +43,8 @@ class AlternateForm(LabelForm):
     def __init__(self, *args: Any, revision: QuoteRevision, package: PackageResult, **more: Any) -> None:
         more.setdefault("auto_id", "alternate_%s")
         super().__init__(*args, **more)
+        if package.floors[0].plan.units == "metric":
+            self.fields["label"].widget.attrs["placeholder"] = "Deeper joist at 610 mm"
         self._versions = _versions_of(revision)
         self._rows: list[tuple[str, list[str]]] = []
         for entry, floor in zip(revision.floors, package.floors, strict=True):

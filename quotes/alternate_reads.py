@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
@@ -29,9 +30,20 @@ def alternate_get(revision: QuoteRevision, letter: str) -> Alternate:
 
 
 def alternates_seen(revision: QuoteRevision) -> str:
-    """The totals of a revision's alternates in words, as an approval keeps them: “A 8120.40, B 7990.00”."""
-    totals = revision.alternates.order_by("letter").values_list("letter", "total")
-    return ", ".join(f"{letter} {total:.2f}" for letter, total in totals)
+    """Total and margin of a revision's alternates in words, as an approval keeps them: “A 8120.40 at 18.12 %”.
+
+    For those who may see margins only (R39). The margin counts too: other costs may leave a price as it was.
+    """
+    return alternates_words(revision.alternates.order_by("letter").defer(*ALTERNATE_BIG, "figures"))
+
+
+def alternates_words(alternates: Iterable[Alternate]) -> str:
+    """The same of alternates that are at hand, by letter; at most 118 signs."""
+    return ", ".join(f"{one.letter} {one.total:.2f} at {_percent(one.margin)}" for one in alternates)
+
+
+def _percent(margin: Decimal | None) -> str:
+    return "no margin" if margin is None else f"{max(margin * 100, Decimal(-999)):.2f} %"
 
 
 def alternates_fit(revision: QuoteRevision) -> bool:

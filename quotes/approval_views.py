@@ -12,7 +12,7 @@ from framing.common.access import grants
 from framing.common.clock import database_now
 from quotes import selectors, services
 from quotes.act_views import act_on
-from quotes.approval_reads import Asked, asked_list
+from quotes.approval_reads import Asked, asked_list, decide_seen
 from quotes.forms import AnswerForm, DecideForm, QuestionForm
 from quotes.views import actor_of
 
@@ -35,8 +35,9 @@ def approval_list(request: HttpRequest) -> HttpResponse:
 def _card(asked: Asked) -> dict[str, Any]:
     """One request with its forms; several stand on the page, so ids carry the quote's number."""
     tail = f"{asked.approval.pk}_%s"
-    seen = {"total_seen": asked.approval.revision.total, "alternates_seen": asked.alternates}
-    decide = DecideForm(initial=seen, auto_id=f"decide{tail}")
+    decide = DecideForm(
+        initial=decide_seen(asked.approval.revision, asked.alternates), auto_id=f"decide{tail}"
+    )
     return {"asked": asked, "decide": decide, "question": QuestionForm(auto_id=f"question{tail}")}
 
 

@@ -24,11 +24,14 @@ from quotes import page_parts, selectors, services
 from quotes.alternate_parts import offer_columns, pick_choices
 from quotes.compare_reads import offer_before
 from quotes.documents import EXCLUDED
-from quotes.forms import BuilderAcceptForm, DeclineForm
+from quotes.forms import BuilderAcceptForm, BuilderDeclineForm
+from quotes.lost_reads import lost_offer_of
 from quotes.mail_forms import AskSellerForm
 from quotes.models import QuoteRevision
 from quotes.thread_reads import thread_of
 from quotes.views import new_key
+
+NEW_OFFER = "Please send us a new offer."
 
 
 def offer_of_link(request: HttpRequest, public_id: str) -> tuple[AccessLink, QuoteRevision]:
@@ -61,7 +64,7 @@ def show_offer(
     """The builder's page; `shown` replaces parts of it, such as a form that was refused."""
     firm, paper = company(), page_parts.paper_part(revision)
     package = selectors.package_of(revision)
-    columns = offer_columns(revision, package)
+    columns, state = offer_columns(revision, package), _state(revision)
     context = {
         **firm.context,
         "company": firm,
@@ -70,7 +73,7 @@ def show_offer(
         "quote": revision.quote,
         "project": revision.quote.project,
         "currency": revision.currency,
-        "state": _state(revision),
+        "state": state,
         "floors": page_parts.floor_cards(package),
         "groups": page_parts.line_groups(revision),
         "columns": columns,
@@ -94,8 +97,9 @@ def show_offer(
         "accept_form": BuilderAcceptForm(
             picks=pick_choices(revision), initial={"name": link.for_name, "idempotency_key": new_key()}
         ),
-        "decline_form": DeclineForm(),
-        "ask_form": AskSellerForm(),
+        "decline_form": BuilderDeclineForm(),
+        "ask_form": AskSellerForm(initial={"text": NEW_OFFER if state == "lapsed" else ""}),
+        "lost": lost_offer_of(revision),
         "thread": thread_of(revision.quote),
     }
     return render(request, "quotes/your_quote.html", context | shown, status=status)
@@ -150,16 +154,16 @@ def your_quote_accept(request: HttpRequest, public_id: str) -> HttpResponse:
 @require_POST
 def your_quote_decline(request: HttpRequest, public_id: str) -> HttpResponse:
     link, revision = offer_of_link(request, public_id)
-    form = DeclineForm(request.POST)
+    form = BuilderDeclineForm(request.POST)
     if form.is_valid():
         try:
             services.quote_decline(
-                actor=by_link(link), revision=revision, why=form.cleaned_data["why"], at=database_now()
+                actor=by_link(link), revision=revision, at=database_now(), **form.cleaned_data
             )
         except NotThere:
             raise
         except ApplicationError as error:
-            form.add_error(None, error.message)
+            form.add_error(error.field if error.field in form.fields else None, error.message)
             fresh = selectors.revision_by_pk(revision.pk)
             return show_offer(request, link, fresh, status=error.status, decline_form=form, refused=form)
         return redirect("quotes:your_quote", link.public_id)

@@ -54,6 +54,7 @@ def compare(was: Offer, now: Offer) -> Comparison:
         ),
         cost=Sum("Cost", was.cost, now.cost),
         facts=tuple(_facts(was.facts, now.facts)),
+        currencies=(was.currency, now.currency),
     )
 
 
@@ -72,6 +73,7 @@ def builders_part(comparison: Comparison) -> Comparison:
         sums=comparison.sums,
         cost=Sum("Cost", Decimal(0), Decimal(0)),
         facts=tuple(fact for fact in comparison.facts if not fact.inside),
+        currencies=comparison.currencies,
     )
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final
 
+from framing.engine.errors import LengthUnreadable
+from framing.engine.units import format_length, parse_length
 from quotes.compare_members import pair_name
 from quotes.compare_shapes import FloorChange, Moved, OfferFloor
 
@@ -37,11 +39,26 @@ def floor_changes(pairs: Iterable[tuple[OfferFloor | None, OfferFloor | None]]) 
             if floor is not None:
                 yield FloorChange(floor.key, floor.name, ("added" if was is None else "removed",))
             continue
-        moved = tuple(document_changes(was.document, now.document))
+        moved = tuple(document_changes(_in_its_units(was.document), _in_its_units(now.document)))
         named = any(change.name.lower() in _NAMES for change in moved)
         kinds = (("renamed",) if named else ()) + (("changed",) if _beyond_names(moved) else ())
         if kinds:
             yield FloorChange(now.key, pair_name((was, now)), kinds, moved)
+
+
+def _in_its_units(document: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The document with the spacings of a metric floor in millimetres: they are offered, and so kept, in inches."""
+    if document.get("units") != "metric":
+        return document
+    bays = [{**bay, "spacing": _millimetres(bay.get("spacing"))} for bay in document.get("bays", ())]
+    return {**document, "bays": bays}
+
+
+def _millimetres(text: Any) -> Any:
+    try:
+        return format_length(parse_length(str(text), "metric"), "metric") if text else text
+    except LengthUnreadable:
+        return text
 
 
 def _beyond_names(moved: Sequence[Moved]) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from framing.drawing import compare_svg
@@ -12,7 +12,7 @@ from framing.engine.members import MemberKind
 from framing.engine.units import format_length
 from quotes.compare_shapes import Comparison, FloorMembers, MaterialRow
 from quotes.documents import shown_quantity
-from quotes.pricing import GROUP_NAMES, GROUPS, margin_of
+from quotes.pricing import CENT, GROUP_NAMES, GROUPS, margin_of
 
 KINDS = {
     MemberKind.JOIST: "Joist",
@@ -106,22 +106,24 @@ def _by_group(rows: list[tuple[str, Any]]) -> list[tuple[str, list[Any]]]:
 def _material(row: MaterialRow) -> MaterialWords:
     counted = ""
     if row.unit in COUNTED and row.exact_unit:
-        counted = f"{shown_quantity(row.exact_was)} to {shown_quantity(row.exact_now)} counted"
+        unit = " ft" if row.exact_unit == "ft" else ""
+        was, now = (_read(amount, whole=True) for amount in (row.exact_was, row.exact_now))
+        counted = f"{was} to {now}{unit} counted"
     return MaterialWords(
-        row.description,
-        row.unit,
-        shown_quantity(row.was),
-        shown_quantity(row.now),
-        signed(row.difference),
-        counted,
+        row.description, row.unit, _read(row.was), _read(row.now), signed(row.difference), counted
     )
+
+
+def _read(amount: Decimal, *, whole: bool = False) -> str:
+    """A quantity as one reads it: hundredths at most, of feet that were only counted whole ones."""
+    return shown_quantity(amount.quantize(Decimal(1) if whole else CENT, ROUND_HALF_UP))
 
 
 def signed(amount: Decimal) -> str:
     """A difference with its sign; nothing where there is none."""
     if not amount:
         return "0"
-    return f"{'+' if amount > 0 else '−'}{shown_quantity(abs(amount))}"  # noqa: RUF001
+    return f"{'+' if amount > 0 else '−'}{_read(abs(amount))}"  # noqa: RUF001
 
 
 def _margin(comparison: Comparison, *, now: bool) -> Decimal | None:

@@ -31,11 +31,12 @@ def offer_of(revision: QuoteRevision, alternate: Alternate | None = None) -> Off
         total=what.total,
         cost=what.cost,
         facts=_facts(revision),
+        currency=revision.currency,
     )
 
 
 def _facts(revision: QuoteRevision) -> tuple[Fact, ...]:
-    until = f"{revision.valid_until:%b %d, %Y}" if revision.valid_until else WHEN_ISSUED
+    until = f"{revision.valid_day:%b %d, %Y}" if revision.valid_day else WHEN_ISSUED
     discounts = ", ".join(
         f"{row.code} {row.share * 100:.2f} %" for row in revision.line_discounts.order_by("code")
     )

@@ -72,6 +72,7 @@ class Offer:
     total: Decimal
     cost: Decimal
     facts: tuple[Fact, ...] = ()
+    currency: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +246,12 @@ class Comparison:
     sums: tuple[Sum, ...]
     cost: Sum
     facts: tuple[Moved, ...]
+    currencies: tuple[str, str] = ("", "")
+
+    @property
+    def same_currency(self) -> bool:
+        """Whether amounts can be set against each other."""
+        return self.currencies[0] == self.currencies[1]
 
     @property
     def is_empty(self) -> bool:

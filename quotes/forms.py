@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 
 from framing.projects.models import Project
+from quotes.lost_models import LostReason
 from quotes.services.approvals import REASON_MOST
 
 HUNDRED = Decimal(100)
@@ -105,6 +106,7 @@ class DecideForm(_PageForm):
     answer = forms.CharField(label="Word to the seller", max_length=REASON_MOST, required=False)
     total_seen = forms.DecimalField(widget=forms.HiddenInput, max_digits=12, decimal_places=2)
     alternates_seen = forms.CharField(widget=forms.HiddenInput, max_length=120, required=False)
+    margin_seen = forms.DecimalField(widget=forms.HiddenInput, max_digits=9, decimal_places=4, required=False)
 
 
 class QuestionForm(_PageForm):
@@ -154,8 +156,44 @@ class PhoneForm(_Picking):
     why = forms.CharField(label="How the builder told you", max_length=REASON_MOST)
 
 
-class DeclineForm(_PageForm):
-    why = forms.CharField(label="Reason", max_length=REASON_MOST)
+class _LosingForm(_PageForm):
+    """What decided against an offer: one of a short list, and words, which only “another reason” needs."""
+
+    reasons: tuple[LostReason, ...] = tuple(LostReason)
+    reason = forms.ChoiceField(
+        label="What decided against it",
+        widget=forms.RadioSelect,
+        error_messages={
+            "required": "Choose what decided against the offer.",
+            "invalid_choice": "Choose what decided against the offer.",
+        },
+    )
+    why = forms.CharField(
+        label="In words",
+        required=False,
+        max_length=REASON_MOST,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text="Helps the next offer; needed for another reason.",
+    )
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        choices = [(reason.value, reason.label) for reason in self.reasons]
+        self.fields["reason"].choices = choices  # type: ignore[attr-defined]
+
+
+class DeclineForm(_LosingForm):
+    """Staff record what the builder said."""
+
+
+class BuilderDeclineForm(_LosingForm):
+    """The builder says it himself, so he is not silent."""
+
+    reasons = tuple(reason for reason in LostReason if reason != LostReason.SILENT)
+
+
+class LostNameForm(_LosingForm):
+    """Why an offer lapsed, once somebody asked."""
 
 
 class LinkForm(_PageForm):

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from framing.common.audit import audit_list
 from framing.common.models import AuditEntry
 from framing.common.templatetags.figures import money, percent
+from framing.common.zones import day_words
 from quotes.mail_kinds import REMINDER
-from quotes.models import Quote, QuoteRevision
+from quotes.models import LostReason, Quote, QuoteRevision
 
 Change = Mapping[str, Any]
 
@@ -86,10 +87,9 @@ def _draft_parts(change: Change, currency: str) -> list[str]:
 
 
 def _issued(entry: AuditEntry, currency: str) -> str:
-    until = datetime.fromisoformat(entry.change["valid_until"])
+    until = date.fromisoformat(entry.change["valid_until"])
     total = _amount(entry.change["total"], currency)
-    day = f"{until:%B} {until.day}, {until.year}"
-    return f"issued revision {entry.change['revision']} at {total}, valid until {day}"
+    return f"issued revision {entry.change['revision']} at {total}, valid to the end of {day_words(until)}"
 
 
 def _revised(entry: AuditEntry, currency: str) -> str:
@@ -111,7 +111,13 @@ def _accepted(entry: AuditEntry, currency: str) -> str:
 
 def _declined(entry: AuditEntry, currency: str) -> str:
     del currency
-    return _answered(entry, "the builder", f"declined revision {entry.change['revision']}")
+    return _answered(entry, "the builder", f"declined revision {entry.change['revision']}{_lost_for(entry)}")
+
+
+def _lost_for(entry: AuditEntry) -> str:
+    """“: the price”; nothing for another reason, which speaks by its words."""
+    reason = entry.change.get("reason", LostReason.OTHER)
+    return "" if reason == LostReason.OTHER else f": {LostReason(reason).label.lower()}"
 
 
 def _lapsed(entry: AuditEntry, currency: str) -> str:
@@ -135,8 +141,14 @@ def _alternate_renamed(entry: AuditEntry, currency: str) -> str:
 
 
 def _sent(entry: AuditEntry, _: str) -> str:
-    deed = "reminded" if entry.change.get("kind") == REMINDER else "mailed the offer to"
-    return f"{deed} {', '.join(entry.change['to'])}"
+    people = ", ".join(entry.change["to"])
+    if entry.change.get("kind") != REMINDER:
+        return f"mailed the offer to {people}"
+    days = entry.change.get("days")
+    if days is None:
+        return f"reminded {people}"
+    when = f"{days} day{'' if days == 1 else 's'} before the last day" if days else "on the last day"
+    return f"reminded {people}, {when} of the offer"
 
 
 _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
@@ -154,10 +166,14 @@ _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
     "revision_issue": _issued,
     "revision_revise": _revised,
     "quote_send": _sent,
+    "reminders_switch": lambda entry, _: (
+        "let reminders go out again" if entry.change["on"] else "switched reminders off"
+    ),
     "thread_ask": lambda *_: "wrote to the seller",
     "thread_answer": lambda *_: "wrote to the builder",
     "thread_seen": lambda *_: "marked the builder's messages as read",
     "quote_accept": _accepted,
     "quote_decline": _declined,
     "quote_lapse": _lapsed,
+    "lost_name": lambda entry, _: f"named why revision {entry.change['revision']} was lost{_lost_for(entry)}",
 }

@@ -66,6 +66,18 @@ class SendForm(_Keyed):
         return field if field in self.fields else None
 
 
+class RemindForm(_Keyed):
+    """A word of the seller's own in a reminder."""
+
+    word = forms.CharField(
+        label="Your own words",
+        required=False,
+        max_length=WORD_MOST,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Plain text; stands in the mail above the link.",
+    )
+
+
 class AnswerThreadForm(_PageForm):
     text = forms.CharField(
         label="Your answer", max_length=WORDS_MOST, widget=forms.Textarea(attrs={"rows": 4})

@@ -38,8 +38,8 @@ KINDS: Final[Mapping[str, MailKind]] = {
             },
             "Quote {quote}: steel floor joists for {project}",
             "Dear {name},\n\nhere is our quote {quote} for the floors of {project}: {total} with freight and tax."
-            " It holds until {valid_until}.\n\n{word}\n\n{link}\n\nThe link is yours alone. It shows drawings and"
-            " prices, and lets you ask, accept or decline.\n\n{seller}\n{company}, {phone}",
+            " It holds to the end of {valid_until}.\n\n{word}\n\n{link}\n\nThe link is yours alone. It shows drawings"
+            " and prices, and lets you ask, accept or decline.\n\n{seller}\n{company}, {phone}",
             needs=("link",),
         ),
         MailKind(
@@ -49,11 +49,13 @@ KINDS: Final[Mapping[str, MailKind]] = {
                 **_PERSON,
                 **_QUOTE,
                 "word": "what the seller adds by hand",
-                "link": "a new link for this person",
+                "link": "a second link for this person; the first one stays",
             },
-            "Quote {quote} holds until {valid_until}",
-            "Dear {name},\n\nour quote {quote} for {project} at {total} holds until {valid_until}.\n\n{word}\n\n"
-            "{link}\n\nThis link replaces the one we sent before.\n\n{seller}\n{company}, {phone}",
+            "Quote {quote} holds to the end of {valid_until}",
+            "Dear {name},\n\nour quote {quote} for {project} at {total} holds to the end of {valid_until}; after that"
+            " it ends by itself.\n\n{word}\n\n{link}\n\nThe link is yours alone; the one that we sent before works too."
+            " Behind it you accept, ask, or decline, and then no more mails like this one come.\n\n"
+            "{seller}\n{company}, {phone}",
             needs=("link",),
         ),
         MailKind(

@@ -13,7 +13,7 @@ from framing.common.access import grants, may
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, NotAllowed, NotThere, StaleSave
 from framing.common.mail import mail_get, mail_list, mail_retry
-from framing.common.mail_letter import Letter
+from framing.common.mail_letter import Letter, show_letter
 from framing.common.mail_sending import mail_test
 from framing.common.mail_templates import Words, template_change, template_versions, template_words
 from framing.common.mail_words import MailKind, Recipient, check_words, plain_line
@@ -80,7 +80,9 @@ def _show_send(
     to = Recipient(plain_line(name), "")
     letter = services.quote_preview(actor=actor_of(request), revision=revision, to=to, word=word)
     context = {"revision": revision, "quote": revision.quote, "form": form, "letter": letter}
-    return render(request, "quotes/send.html", context | shown, status=status)
+    response = render(request, "quotes/send.html", context | shown, status=status)
+    show_letter(response, letter)
+    return response
 
 
 @grants("mail", "retry")
@@ -190,7 +192,9 @@ def _show_template(
         "versions": template_versions(kind),
         "may_change": may(actor_of(request).audience, "mail_template", "change"),
     }
-    return render(request, "quotes/mail_template.html", context | shown, status=status)
+    response = render(request, "quotes/mail_template.html", context | shown, status=status)
+    show_letter(response, letter)
+    return response
 
 
 @grants("mail", "test")

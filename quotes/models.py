@@ -10,9 +10,11 @@ from django.db import models
 from django.db.models import F, Q
 
 from framing.common.models import AccessLink, Addressed, StageMove, TimeStamped, User
+from framing.common.zones import NAME_MOST, zone_constraint
 from framing.projects.models import PracticeSet, Project
 from quotes.alternate_models import Alternate, AlternateLine
 from quotes.line_models import LineFields
+from quotes.lost_models import LostOffer, LostReason
 from quotes.price_models import (
     MONEY,
     RATE,
@@ -24,6 +26,7 @@ from quotes.price_models import (
     TaxRate,
     TierDiscount,
 )
+from quotes.reminder_models import Reminder
 from quotes.states import QuoteStage
 from quotes.thread_models import Side, ThreadMessage, Way
 
@@ -39,12 +42,15 @@ __all__ = [
     "FreightRate",
     "ItemClass",
     "LineDiscount",
+    "LostOffer",
+    "LostReason",
     "PriceBook",
     "PriceItem",
     "Quote",
     "QuoteLine",
     "QuoteMove",
     "QuoteRevision",
+    "Reminder",
     "Side",
     "TaxRate",
     "ThreadMessage",
@@ -60,6 +66,7 @@ class Quote(Addressed, TimeStamped):
     project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="quotes")
     owner = models.ForeignKey(User, on_delete=models.PROTECT, related_name="quotes")
     stage = models.CharField(max_length=12, choices=QuoteStage.choices, default=QuoteStage.BID)
+    reminders = models.BooleanField(default=True, help_text="Reminders go out by themselves.")
 
     class Meta:
         ordering: ClassVar = ["-id"]
@@ -87,7 +94,8 @@ class QuoteRevision(Addressed, TimeStamped):
     """What was offered: floor documents in, engine result, prices; frozen once `issued_at` is set.
 
     `floors` is a list of {floor, name, version, document}; `result` is the package result as versioned JSON
-    (`quotes.snapshots`).
+    (`quotes.snapshots`). `valid_day` is the last day of the offer in `valid_zone`, the site's zone as it was when the
+    offer was issued; `valid_until` is the end of that day, the first instant at which the offer holds no more (R41).
     """
 
     quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="revisions")
@@ -112,6 +120,8 @@ class QuoteRevision(Addressed, TimeStamped):
     issued_at = models.DateTimeField(null=True)
     issued_by = models.CharField(max_length=160, blank=True)
     valid_until = models.DateTimeField(null=True)
+    valid_zone = models.CharField(max_length=NAME_MOST, blank=True)
+    valid_day = models.DateField(null=True)
 
     class Meta:
         ordering: ClassVar = ["-number"]
@@ -125,8 +135,11 @@ class QuoteRevision(Addressed, TimeStamped):
                 condition=Q(discount_share__gte=0, discount_share__lt=1), name="discount_is_share"
             ),
             models.CheckConstraint(
-                condition=Q(issued_at=None) | Q(valid_until__isnull=False), name="issued_has_validity"
+                condition=Q(issued_at=None)
+                | (Q(valid_until__gt=F("issued_at"), valid_day__isnull=False) & ~Q(valid_zone="")),
+                name="issued_has_validity",
             ),
+            zone_constraint("valid_zone", "valid_zone_known", optional=True),
             models.CheckConstraint(
                 condition=Q(issued_at=None) | Q(fits=True) | ~Q(release_reason=""),
                 name="issued_fits_or_released",
@@ -162,15 +175,15 @@ class QuoteRevision(Addressed, TimeStamped):
 
 
 def _issued_trigger(name: str, what: str) -> pgtrigger.Trigger:
-    """What belongs to a revision never changes once it is issued."""
+    """What belongs to a revision never changes once it is issued, nor moves into one or out of one."""
     return pgtrigger.Trigger(
         name=name,
         when=pgtrigger.Before,
         operation=pgtrigger.Update | pgtrigger.Delete | pgtrigger.Insert,
         declare=[("issued", "timestamptz")],
         func=(
-            "SELECT issued_at INTO issued FROM quotes_quoterevision"  # noqa: S608  # `what` is a word of ours
-            " WHERE id = COALESCE(NEW.revision_id, OLD.revision_id);"
+            "SELECT max(issued_at) INTO issued FROM quotes_quoterevision"  # noqa: S608  # `what` is a word of ours
+            " WHERE id IN (OLD.revision_id, NEW.revision_id);"
             " IF issued IS NOT NULL"
             f" THEN RAISE EXCEPTION '{what} of an issued revision are fixed'; END IF;"
             " RETURN COALESCE(NEW, OLD);"

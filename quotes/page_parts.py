@@ -16,6 +16,7 @@ from framing.common.templatetags.figures import ratio
 from framing.drawing import sketch_svg
 from framing.engine.result import FloorResult, PackageResult
 from quotes import selectors
+from quotes.approval_reads import approval_seen, offered_now
 from quotes.documents import PAPER_KIND, framing_words, shown_quantity
 from quotes.line_models import LineFields
 from quotes.models import Alternate, Approval, Quote, QuoteRevision
@@ -178,6 +179,7 @@ class Rights:
     send: bool
     withdraw: bool
     cost: bool
+    explain: bool
 
 
 def rights(actor: Actor, revision: QuoteRevision, offered: QuoteRevision | None) -> Rights:
@@ -200,6 +202,7 @@ def rights(actor: Actor, revision: QuoteRevision, offered: QuoteRevision | None)
         send=(draft or open_offer) and can("quote", "send"),
         withdraw=can("quote_link", "withdraw"),
         cost=selectors.may_see_cost(actor, quote),
+        explain=latest and quote.stage == "lapsed" and can("quote", "explain"),
     )
 
 
@@ -231,6 +234,7 @@ class ApprovalPart:
     holds: bool
     waiting: Approval | None
     past: tuple[Approval, ...]
+    moved: bool = False
 
     @property
     def missing(self) -> bool:
@@ -239,12 +243,14 @@ class ApprovalPart:
 
 def approval_part(revision: QuoteRevision) -> ApprovalPart:
     approvals = list(selectors.approval_list(revision))
-    here = (revision.total, selectors.alternates_seen(revision))
+    now = offered_now(revision, selectors.alternates_seen(revision))
+    waiting = next((entry for entry in approvals if entry.decided_at is None), None)
     return ApprovalPart(
         reasons=selectors.approval_reasons(revision) if revision.issued_at is None else (),
-        holds=any(e.granted and (e.total_seen, e.alternates_seen) == here for e in approvals),
-        waiting=next((entry for entry in approvals if entry.decided_at is None), None),
+        holds=any(entry.granted and approval_seen(entry) == now for entry in approvals),
+        waiting=waiting,
         past=tuple(entry for entry in approvals if entry.decided_at is not None),
+        moved=waiting is not None and approval_seen(waiting) != now,
     )
 
 

@@ -94,13 +94,12 @@ def _save_grid(request: HttpRequest, book: PriceBook, grid: PriceGrid) -> HttpRe
     """Save what was sent, or show it again with what is wrong."""
     if grid.document is None:
         return _edit_page(request, book, grid, status=422)
-    edit = request.POST.get("edit", "")
     try:
         services.price_book_change(
             actor=actor_of(request),
             book=book,
             data=grid.document.model_dump(),
-            edit=int(edit) if edit.isascii() and edit.isdecimal() and len(edit) < 8 else 0,
+            edit=_edit(request, 0),
             at=database_now(),
         )
     except NotAllowed:
@@ -112,6 +111,12 @@ def _save_grid(request: HttpRequest, book: PriceBook, grid: PriceGrid) -> HttpRe
         return _edit_page(request, book, grid, status=error.status)
     messages.success(request, f"{book} is saved.")
     return redirect(VERSION, book.public_id)
+
+
+def _edit(request: HttpRequest, otherwise: int) -> int:
+    """Which state of the draft the page showed when it was sent."""
+    edit = request.POST.get("edit", "")
+    return int(edit) if edit.isascii() and edit.isdecimal() and len(edit) < 8 else otherwise
 
 
 def _edit_page(
@@ -148,7 +153,11 @@ def price_book_load(request: HttpRequest, public_id: str) -> HttpResponse:
         document = _read_upload(form.cleaned_data["file"], number=book.version)
         count = len(changes_between(document_of(book), document))
         services.price_book_change(
-            actor=actor_of(request), book=book, data=document.model_dump(), edit=book.edit, at=database_now()
+            actor=actor_of(request),
+            book=book,
+            data=document.model_dump(),
+            edit=_edit(request, book.edit),
+            at=database_now(),
         )
     except PriceRowsRefused as error:
         return _edit_page(request, book, grid, form=form, problems=error.problems, status=422)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import Any, Final
@@ -19,22 +19,17 @@ from quotes.price_columns import (
     TAXES,
     TIERS,
     Column,
+    PriceRowsRefused,
     RawRow,
 )
-from quotes.price_documents import FORMULA_SIGNS, PriceBookDocument, PriceDocumentRefused, read_price_document
+from quotes.price_documents import PriceBookDocument, PriceDocumentRefused, read_price_document
+from quotes.price_fields import DAY_SHAPE, FORMULA_SIGNS
 
-_NUMBER: Final = re.compile(r"-?(\d{1,12}|\d{1,3}(,\d{3}){1,3})(\.\d{1,8})?")
+_NUMBER: Final = re.compile(r"-?(\d{1,12}|\d{1,3}(,\d{3}){1,3})(\.\d{1,8})?", re.ASCII)
+_TOO_LONG: Final = re.compile(r"-?[\d,]{13,}(\.\d*)?|-?[\d,]+\.\d{9,}", re.ASCII)
+FIGURES: Final = frozenset({"number", "percent", "whole"})
 _CLASSES: Final = {words: kind for kind, words in CLASS_WORDS.items()} | {kind: kind for kind in CLASS_WORDS}
 _PERCENT_FIELDS: Final = frozenset({"share", "margin_floor", "discount_limit", "line_discount_limit"})
-PROBLEMS_MOST: Final = 100
-
-
-class PriceRowsRefused(ValueError):
-    """Rows that make no price book; `problems` holds (place, message) pairs, the first hundred."""
-
-    def __init__(self, problems: Sequence[tuple[str, str]]) -> None:
-        self.problems = tuple(problems[:PROBLEMS_MOST])
-        super().__init__("; ".join(f"{place}: {message}" for place, message in self.problems))
 
 
 def document_of_rows(rows: Iterable[RawRow], *, number: int = 1) -> PriceBookDocument:
@@ -172,6 +167,10 @@ class _Reading:
             problem = "is empty" if column.needed else ""
         elif text.startswith(FORMULA_SIGNS) and not (column.kind != "text" and _NUMBER.fullmatch(text)):
             problem = f"“{text[:20]}” begins like a formula; type the value itself"
+        elif row.comma_decimal and column.kind in FIGURES and "," in text and "." not in text:
+            problem = (
+                f"“{text[:20]}” has a comma, which can be read in two ways; write it like 1234.5, without one"
+            )
         else:
             try:
                 value = _READ[column.kind](text)
@@ -214,6 +213,8 @@ def _class(text: str) -> tuple[str | None, str]:
 
 
 def _number(text: str) -> Decimal:
+    if _TOO_LONG.fullmatch(text):
+        raise ValueError(f"“{text[:20]}…” has more digits than a price has")
     if not _NUMBER.fullmatch(text):
         raise ValueError(f"“{text[:20]}” is no number; write it like 4.42")
     try:
@@ -235,9 +236,11 @@ def _whole(text: str) -> int:
 
 def _day(text: str) -> date:
     try:
-        return date.fromisoformat(text[:10])
+        if DAY_SHAPE.fullmatch(text):
+            return date.fromisoformat(text)
     except ValueError as error:
-        raise ValueError(f"“{text[:20]}” is no day; write it like 2027-01-31") from error
+        raise ValueError(f"“{text}” is no day of the calendar") from error
+    raise ValueError(f"“{text[:20]}” is no day; write it like 2027-01-31")
 
 
 def _list(text: str) -> tuple[str, ...]:

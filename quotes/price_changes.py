@@ -30,6 +30,7 @@ ITEM_FIELDS: Final[Mapping[str, str]] = {
     "item_class": "class",
     "price": "price",
     "cost": "cost",
+    "no_charge": "no charge because",
 }
 SHARES: Final = frozenset({"margin_floor", "discount_limit", "line_discount_limit", "discount", "tax"})
 
@@ -51,6 +52,10 @@ class Moved:
     @property
     def is_share(self) -> bool:
         return self.field in SHARES
+
+    @property
+    def is_words(self) -> bool:
+        return isinstance(self.new if self.old is None else self.old, str)
 
     @property
     def is_cost(self) -> bool:
@@ -102,7 +107,9 @@ def _part_changes(part: str, old: Mapping[str, Row], new: Mapping[str, Row]) -> 
             yield Change(part, "removed", key, words, tuple(Moved(n, v, None) for n, v in values.items()))
             continue
         other_words, others = new[key]
-        moved = tuple(Moved(n, v, others[n]) for n, v in values.items() if v != others[n])
+        names = dict.fromkeys((*values, *others))
+        pairs = ((name, values.get(name, ""), others.get(name, "")) for name in names)
+        moved = tuple(Moved(*pair) for pair in pairs if pair[1] != pair[2])
         if moved:
             yield Change(part, "changed", key, other_words, moved)
     for key, (words, values) in new.items():
@@ -117,7 +124,7 @@ def _rows(document: PriceBookDocument, part: str) -> dict[str, Row]:
         return {
             item.code: (
                 item.description,
-                {words: getattr(item, name) for name, words in ITEM_FIELDS.items()},
+                _filled({words: getattr(item, name) for name, words in ITEM_FIELDS.items()}),
             )
             for item in document.items
         }
@@ -132,6 +139,10 @@ def _rows(document: PriceBookDocument, part: str) -> dict[str, Row]:
     return dict(_freight_rows(document.freight))
 
 
+def _filled(values: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in values.items() if value != ""}
+
+
 def _freight_rows(freight: Mapping[str, FreightEntry]) -> Iterator[tuple[str, Row]]:
     for zone, entry in freight.items():
         band = ""
@@ -143,8 +154,10 @@ def _freight_rows(freight: Mapping[str, FreightEntry]) -> Iterator[tuple[str, Ro
             "regions": ", ".join(entry.regions),
             "postal codes": ", ".join(entry.postal),
             "distance": band,
+            "no charge because": entry.no_charge,
         }
-        yield zone, (f"Zone {zone}", values)
+        yield zone, (f"Zone {zone}", _filled(values))
         for small in entry.trucks:
-            more = {"up to lb": small.most_lb, "price": small.price, "cost": small.cost}
-            yield f"{zone}, {small.truck}", (f"Zone {zone}, truck {small.truck}", more)
+            more: dict[str, Any] = {"up to lb": small.most_lb, "price": small.price, "cost": small.cost}
+            more |= {"no charge because": small.no_charge}
+            yield f"{zone}, {small.truck}", (f"Zone {zone}, truck {small.truck}", _filled(more))

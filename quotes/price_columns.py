@@ -1,13 +1,17 @@
-"""The tables of a price book as people keep them in files and forms: parts, columns, and cells of a document. Pure."""
+"""The tables of a price book as people keep them in files and forms: parts, columns, and cells of a document. Pure.
+
+It loads little: a process that reads a stranger's workbook begins with it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
-from quotes.price_documents import PriceBookDocument
+if TYPE_CHECKING:  # the reader of workbooks starts without it
+    from quotes.price_documents import PriceBookDocument
 
 Kind = Literal["text", "number", "percent", "whole", "list", "day"]
 Cell = str | Decimal | int
@@ -17,13 +21,17 @@ CENT: Final = Decimal("0.01")
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column: its head, the document's field, how it is read, and whether each row needs it."""
+    """One column: its head, the document's field, how it is read, whether each row needs it.
+
+    A file may lack the column altogether where it is `optional`.
+    """
 
     name: str
     field: str
     kind: Kind = "text"
     needed: bool = True
     width: int = 14
+    optional: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +43,7 @@ class Part:
     columns: tuple[Column, ...]
 
 
+_FREE: Final = Column("no charge because", "no_charge", needed=False, width=30, optional=True)
 BOOK: Final = Part(
     "book", "Book", (Column("name", "name", width=34), Column("value", "value", width=30, needed=False))
 )
@@ -48,6 +57,7 @@ ITEMS: Final = Part(
         Column("class", "item_class"),
         Column("price", "price", "number"),
         Column("cost", "cost", "number"),
+        _FREE,
     ),
 )
 TIERS: Final = Part(
@@ -66,6 +76,7 @@ FREIGHT: Final = Part(
         Column("postal codes", "postal", "list", needed=False, width=30),
         Column("from mi", "from_mi", "number", needed=False),
         Column("to mi", "to_mi", "number", needed=False),
+        _FREE,
     ),
 )
 TAXES: Final = Part(
@@ -78,12 +89,13 @@ TAXES: Final = Part(
     ),
 )
 PARTS: Final = (BOOK, ITEMS, TIERS, FREIGHT, TAXES)
+MARGIN_ROW: Final = "margin floor %"
 BOOK_ROWS: Final[Mapping[str, Column]] = {
     "name": Column("value", "name"),
     "currency": Column("value", "currency"),
     "valid from": Column("value", "valid_from", "day"),
     "steel surcharge per lb": Column("value", "surcharge_per_lb", "number"),
-    "margin floor %": Column("value", "margin_floor", "percent"),
+    MARGIN_ROW: Column("value", "margin_floor", "percent"),
     "discount limit %": Column("value", "discount_limit", "percent"),
     "line discount limit %": Column("value", "line_discount_limit", "percent"),
     "days that offers hold": Column("value", "valid_days", "whole"),
@@ -91,14 +103,29 @@ BOOK_ROWS: Final[Mapping[str, Column]] = {
 CLASS_WORDS: Final[Mapping[str, str]] = {"material": "material", "labour": "shop work", "freight": "freight"}
 
 
+PROBLEMS_MOST: Final = 100
+
+
+class PriceRowsRefused(ValueError):
+    """Rows that make no price book; `problems` holds (place, message) pairs, the first hundred."""
+
+    def __init__(self, problems: Sequence[tuple[str, str]]) -> None:
+        self.problems = tuple(problems[:PROBLEMS_MOST])
+        super().__init__("; ".join(f"{place}: {message}" for place, message in self.problems))
+
+
 @dataclass(frozen=True, slots=True)
 class RawRow:
-    """One row as somebody wrote it: cells by column name; `place` names it, `letters` its columns."""
+    """One row as somebody wrote it: cells by column name; `place` names it, `letters` its columns.
+
+    `comma_decimal`: it comes from where a comma may well be the sign before the decimals.
+    """
 
     part: Part
     place: str
     cells: Mapping[str, str]
     letters: Mapping[str, str] = field(default_factory=dict)
+    comma_decimal: bool = False
 
     def at(self, column: str) -> str:
         """Where a cell stands, as “Items, row 7, column E (price)”."""
@@ -115,6 +142,7 @@ def document_rows(document: PriceBookDocument) -> Iterator[tuple[Part, dict[str,
         words: dict[str, Cell] = {column.name: getattr(item, column.field) for column in ITEMS.columns}
         words |= {"price": rate(item.price), "cost": rate(item.cost)}
         words["class"] = CLASS_WORDS[item.item_class]
+        words = {name: cell for name, cell in words.items() if cell != ""}
         yield ITEMS, words
     for tier, share in document.tiers.items():
         yield TIERS, {"tier": tier, "discount %": plain(share * HUNDRED)}
@@ -127,6 +155,7 @@ def document_rows(document: PriceBookDocument) -> Iterator[tuple[Part, dict[str,
 def _freight_rows(document: PriceBookDocument) -> Iterator[tuple[Part, dict[str, Cell]]]:
     for zone, entry in document.freight.items():
         row: dict[str, Cell] = {"zone": zone, "price": entry.price, "cost": entry.cost}
+        row |= {_FREE.name: entry.no_charge} if entry.no_charge else {}
         for column, values in (("regions", entry.regions), ("postal codes", entry.postal)):
             row |= {column: ", ".join(values)} if values else {}
         if entry.from_mi is not None and entry.to_mi is not None:
@@ -135,6 +164,7 @@ def _freight_rows(document: PriceBookDocument) -> Iterator[tuple[Part, dict[str,
         for small in entry.trucks:
             less: dict[str, Cell] = {"zone": zone, "truck": small.truck, "up to lb": small.most_lb}
             less |= {"price": small.price, "cost": small.cost}
+            less |= {_FREE.name: small.no_charge} if small.no_charge else {}
             yield FREIGHT, less
 
 

@@ -2,55 +2,45 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections import Counter
 from collections.abc import Mapping
-from datetime import date
 from decimal import Decimal
 from itertools import pairwise
 from typing import Annotated, Any, Final, Literal
 
 from pydantic import (
-    AfterValidator,
     BaseModel,
     ConfigDict,
     Field,
     ValidationError,
+    ValidationInfo,
     field_validator,
     model_validator,
 )
 
 from framing.projects.freight import BY_PLACE, FreightZone, distance_mi, plain_postal
+from quotes.price_fields import (
+    Day,
+    Fare,
+    Miles,
+    Money,
+    Price,
+    Rate,
+    Share,
+    TaxShare,
+    Whole,
+    Why200,
+    Word12,
+    Word16,
+    Word20,
+    Word40,
+    Word60,
+    Word80,
+    Word160,
+)
 from quotes.pricing import FreightRow, ItemClass, PriceRow, PriceTable, TruckRow
 
 ITEMS_MOST: Final = 5000
-FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
-
-
-def harmless(text: str) -> str:
-    """The text as it stands. Raises ValueError where a spreadsheet would run it, or a sign can't be shown."""
-    if text.lstrip(" ").startswith(FORMULA_SIGNS):
-        raise ValueError(f"“{text[:20]}” begins like a formula; begin it with a letter or a number")
-    if any(unicodedata.category(sign) == "Cc" for sign in text):
-        raise ValueError("it holds a sign that can't be shown; type it anew")
-    if text != text.strip() or not text:
-        raise ValueError("it begins or ends with a space, or is empty")
-    return text
-
-
-Share = Annotated[Decimal, Field(ge=0, lt=1, max_digits=5, decimal_places=4)]
-TaxShare = Annotated[Decimal, Field(ge=0, lt=1, max_digits=6, decimal_places=5)]
-Rate = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=4)]
-Positive = Annotated[Decimal, Field(gt=0, max_digits=12, decimal_places=4)]
-Money = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=2)]
-Miles = Annotated[Decimal, Field(ge=0, max_digits=7, decimal_places=1)]
-Word12 = Annotated[str, Field(min_length=1, max_length=12), AfterValidator(harmless)]
-Word16 = Annotated[str, Field(min_length=1, max_length=16), AfterValidator(harmless)]
-Word20 = Annotated[str, Field(min_length=1, max_length=20), AfterValidator(harmless)]
-Word40 = Annotated[str, Field(min_length=1, max_length=40), AfterValidator(harmless)]
-Word60 = Annotated[str, Field(min_length=1, max_length=60), AfterValidator(harmless)]
-Word80 = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(harmless)]
-Word160 = Annotated[str, Field(min_length=1, max_length=160), AfterValidator(harmless)]
 
 
 class PriceDocumentRefused(ValueError):
@@ -65,30 +55,48 @@ class _Part(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-class ItemEntry(_Part):
+class _Priced(_Part):
+    """What has a price, over 0; or none at all, which somebody with the right to it gives a reason for (R38)."""
+
+    no_charge: Why200 = ""
+
+    @field_validator("price", check_fields=False)
+    @classmethod
+    def _over_nothing(cls, price: Decimal, info: ValidationInfo) -> Decimal:
+        reason = info.data.get("no_charge", "")
+        if price < 0:
+            raise ValueError(f"must be over 0; it is {price}")
+        if not price and not reason:
+            raise ValueError("must be over 0; it is 0. What is given at no charge says why")
+        if price and reason:
+            raise ValueError(f"it is {price}, and given at no charge too; take one of both away")
+        return price
+
+
+class ItemEntry(_Priced):
     """One priced thing; `code` is the bill's code, `cutting` or `punching`."""
 
     code: Word60
     description: Word160
     sold_by: Word12
     item_class: Literal["material", "labour"]
-    price: Positive
+    price: Price
     cost: Rate
 
 
-class TruckEntry(_Part):
+class TruckEntry(_Priced):
     """A smaller truck, for loads up to `most_lb`."""
 
     truck: Word20
-    most_lb: Annotated[int, Field(ge=1, le=1_000_000)]
-    price: Money
+    most_lb: Annotated[Whole, Field(ge=1, le=1_000_000)]
+    price: Fare
     cost: Money
 
 
-class FreightEntry(_Part):
+class FreightEntry(_Priced):
     """A zone: a full truck's price, smaller trucks, and where it is: regions, postal codes or a band of miles."""
 
-    price: Money
+    price: Fare
     cost: Money
     trucks: Annotated[tuple[TruckEntry, ...], Field(max_length=20)] = ()
     regions: Annotated[tuple[Word40, ...], Field(max_length=200)] = ()
@@ -118,18 +126,31 @@ class PriceBookDocument(_Part):
     format: Literal["spanyard.price_book"]
     version: Literal[1]
     name: Word80
-    number: Annotated[int, Field(ge=1, le=1_000_000)]
+    number: Annotated[Whole, Field(ge=1, le=1_000_000)]
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
-    valid_from: date
+    valid_from: Day
     surcharge_per_lb: Rate = Decimal(0)
     margin_floor: Share = Decimal("0.18")
     discount_limit: Share = Decimal("0.05")
     line_discount_limit: Share = Decimal("0.10")
-    valid_days: Annotated[int, Field(ge=1, le=365)] = 30
+    valid_days: Annotated[Whole, Field(ge=1, le=365)] = 30
     tiers: Annotated[dict[Word20, Share], Field(max_length=100)]
     freight: Annotated[dict[Word20, FreightEntry], Field(max_length=200)]
     taxes: Annotated[dict[Word40, dict[ItemClass, TaxShare]], Field(max_length=2000)]
     items: Annotated[tuple[ItemEntry, ...], Field(max_length=ITEMS_MOST)]
+
+    @property
+    def gifts(self) -> tuple[str, ...]:
+        """What is given at no charge: codes of items, zones and trucks."""
+        items = [item.code for item in self.items if item.no_charge]
+        zones = [f"freight to {zone}" for zone, entry in self.freight.items() if entry.no_charge]
+        trucks = [
+            f"freight to {zone}, {small.truck}"
+            for zone, entry in self.freight.items()
+            for small in entry.trucks
+            if small.no_charge
+        ]
+        return (*items, *zones, *trucks)
 
     @field_validator("items")
     @classmethod
@@ -203,12 +224,21 @@ def _words(entry: Mapping[str, Any]) -> str:
 
 
 _SAYINGS: Final[Mapping[str, str]] = {
-    "greater_than": "must be over {gt}; it is {value}",
     "greater_than_equal": "must be {ge} or more; it is {value}",
     "less_than": "must be under {lt}; it is {value}",
     "less_than_equal": "must be {le} or less; it is {value}",
     "decimal_max_places": "has more than {decimal_places} decimals; it is {value}",
     "decimal_max_digits": "has more than {max_digits} digits; it is {value}",
+    "decimal_parsing": "“{value}” is no number; write it like 4.42",
+    "decimal_type": "must be a number, such as 4.42",
+    "finite_number": "“{value}” is no amount; write a number like 4.42",
+    "int_parsing": "“{value}” is no whole number",
+    "int_parsing_size": "has more digits than any figure here",
+    "int_from_float": "“{value}” is no whole number",
+    "int_type": "must be a whole number",
+    "string_type": "must be a text",
+    "literal_error": "must be {expected}; it is {value}",
+    "too_long": "has more than {max_length} entries",
     "decimal_whole_digits": "has more than {whole_digits} digits before the point; it is {value}",
     "string_too_long": "has more than {max_length} signs",
     "string_too_short": "is empty",
@@ -225,7 +255,7 @@ def table_of(document: PriceBookDocument) -> PriceTable:
         version=document.number,
         currency=document.currency,
         rows={
-            i.code: PriceRow(i.code, i.description, i.sold_by, i.item_class, i.price, i.cost)
+            i.code: PriceRow(i.code, i.description, i.sold_by, i.item_class, i.price, i.cost, i.no_charge)
             for i in document.items
         },
         surcharge_per_lb=document.surcharge_per_lb,
@@ -242,5 +272,5 @@ def table_of(document: PriceBookDocument) -> PriceTable:
 
 
 def _freight_row(entry: FreightEntry) -> FreightRow:
-    trucks = tuple(TruckRow(t.truck, t.most_lb, t.price, t.cost) for t in entry.trucks)
-    return FreightRow(entry.price, entry.cost, trucks)
+    trucks = tuple(TruckRow(t.truck, t.most_lb, t.price, t.cost, t.no_charge) for t in entry.trucks)
+    return FreightRow(entry.price, entry.cost, trucks, entry.no_charge)

@@ -5,13 +5,25 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Final
 
-from quotes.price_cells import PriceRowsRefused, document_of_rows
-from quotes.price_columns import PARTS, Cell, Column, RawRow, document_rows, letter_of
-from quotes.price_documents import FORMULA_SIGNS, PriceBookDocument
+from quotes.price_cells import document_of_rows
+from quotes.price_columns import (
+    MARGIN_ROW,
+    PARTS,
+    Cell,
+    Column,
+    Part,
+    PriceRowsRefused,
+    RawRow,
+    document_rows,
+    letter_of,
+)
+from quotes.price_documents import PriceBookDocument
+from quotes.price_fields import FORMULA_SIGNS
 from quotes.price_workbook import workbook_rows
 
 if TYPE_CHECKING:
@@ -21,6 +33,7 @@ CSV_TYPE: Final = "text/csv; charset=utf-8"
 XLSX_TYPE: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 FILE_MOST: Final = 2_000_000
 ROWS_MOST: Final = 8_000
+_OPTIONAL: Final = frozenset(c.name for part in PARTS for c in part.columns if c.optional)
 _ZIP: Final = b"PK\x03\x04"
 _OLD_WORKBOOK: Final = b"\xd0\xcf\x11\xe0"
 
@@ -38,13 +51,22 @@ def csv_of(document: PriceBookDocument, *, costs: bool = True) -> bytes:
     stream = io.StringIO(newline="")
     writer = csv.DictWriter(stream, ["part", *columns], restval="", extrasaction="ignore")
     writer.writeheader()
-    for part, cells in document_rows(document):
+    for part, cells in _shown_rows(document, costs):
         writer.writerow({"part": part.code} | {name: shown_cell(cell) for name, cell in cells.items()})
     return stream.getvalue().encode("utf-8-sig")
 
 
+def _shown_rows(document: PriceBookDocument, costs: bool) -> Iterator[tuple[Part, dict[str, Cell]]]:
+    """The rows of a file; who may not see costs sees no margin either (R39)."""
+    for part, cells in document_rows(document):
+        if costs or cells.get("name") != MARGIN_ROW:
+            yield part, cells
+
+
 def _csv_columns(costs: bool) -> list[str]:
-    names = dict.fromkeys(column.name for part in PARTS for column in part.columns)
+    """Columns of a CSV file; those that a file may lack stand last."""
+    columns = [column for part in PARTS for column in part.columns]
+    names = dict.fromkeys(column.name for column in sorted(columns, key=lambda column: column.optional))
     return [name for name in names if costs or name != "cost"]
 
 
@@ -70,7 +92,7 @@ def xlsx_of(document: PriceBookDocument, *, made_at: datetime, costs: bool = Tru
             "whole": book.add_format({"num_format": "#,##0"}),
         }
         rows: dict[str, list[dict[str, Cell]]] = {part.code: [] for part in PARTS}
-        for part, cells in document_rows(document):
+        for part, cells in _shown_rows(document, costs):
             rows[part.code].append(cells)
         for part in PARTS:
             columns = [column for column in part.columns if costs or column.name != "cost"]
@@ -125,36 +147,44 @@ def _limited(rows: Iterable[RawRow]) -> Iterator[RawRow]:
 
 def _csv_rows(data: bytes) -> Iterator[RawRow]:
     text = _decoded(data)
-    lines = text.splitlines()
-    delimiter = ";" if lines and lines[0].count(";") > lines[0].count(",") else ","
+    delimiter = _delimiter(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     try:
         heads = [cell.strip().lower() for cell in next(reader)]
         letters = _heads_checked(heads)
         for cells in reader:
             if any(cell.strip() for cell in cells):
-                yield _csv_row(heads, letters, cells, reader.line_num)
+                row = _csv_row(heads, letters, cells, reader.line_num)
+                yield replace(row, comma_decimal=delimiter == ";")
     except csv.Error as error:
         raise PriceFileRefused([(f"row {reader.line_num}", f"it can't be read as CSV: {error}")]) from error
 
 
 def _decoded(data: bytes) -> str:
     """UTF-8 with or without its mark; what is something else is told by its first wrong sign."""
+    wrong = data.find(b"\0")  # of UTF-16 every other byte, and valid in UTF-8
     try:
-        return data.decode("utf-8-sig")
+        if wrong < 0:
+            return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        before = data[: error.start]
-        line = before[before.rfind(b"\n") + 1 :]
-        row = before.count(b"\n") + 1
-        place = f"row {row}, column {letter_of(line.count(b','))}"
-        message = "the file is not in UTF-8; save it as “CSV UTF-8” and try again"
-        raise PriceFileRefused([(place, message)]) from error
+        wrong = error.start
+    before = data[:wrong].decode("utf-8-sig", errors="replace")
+    line = before[before.rfind("\n") + 1 :]
+    cells = next(csv.reader([line], delimiter=_delimiter(before)), [""])
+    place = f"row {before.count(chr(10)) + 1}, column {letter_of(max(len(cells), 1) - 1)}"
+    raise PriceFileRefused([(place, "the file is not in UTF-8; save it as “CSV UTF-8” and try again")])
+
+
+def _delimiter(text: str) -> str:
+    head = text.lstrip().partition("\n")[0]
+    return ";" if head.count(";") > head.count(",") else ","
 
 
 def _heads_checked(heads: Sequence[str]) -> dict[str, str]:
     """Letters of the columns by name. Raises PriceFileRefused for a head that is missing, unknown or there twice."""
     known = ["part", *_csv_columns(costs=True)]
-    problems = [("row 1", f"the column “{name}” is missing") for name in known if name not in heads]
+    needed = [name for name in known if name not in _OPTIONAL]
+    problems = [("row 1", f"the column “{name}” is missing") for name in needed if name not in heads]
     for index, name in enumerate(heads):
         if name and name not in known:
             problems.append(

@@ -7,8 +7,18 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from quotes.price_cells import PriceRowsRefused, document_of_rows
-from quotes.price_columns import BOOK, CLASS_WORDS, PARTS, Cell, Column, Part, RawRow, document_rows
+from quotes.price_cells import document_of_rows
+from quotes.price_columns import (
+    BOOK,
+    CLASS_WORDS,
+    PARTS,
+    Cell,
+    Column,
+    Part,
+    PriceRowsRefused,
+    RawRow,
+    document_rows,
+)
 from quotes.price_documents import PriceBookDocument
 from quotes.price_files import shown_cell
 
@@ -158,5 +168,6 @@ def _line(part: Part, number: int, cells: Mapping[str, str]) -> Line:
     boxes = []
     for index, column in enumerate(part.columns):
         label = f"{column.name} of {named}" if named and index else column.name
+        label = named if part is BOOK and named else label
         boxes.append(Box(f"{key}-{index}", column, label, cells.get(column.name, "")))
     return Line(key, boxes, spare=spare)

@@ -15,6 +15,7 @@ from framing.common.models import Addressed, TimeStamped
 
 MONEY: dict[str, Any] = {"max_digits": 12, "decimal_places": 2}
 RATE: dict[str, Any] = {"max_digits": 12, "decimal_places": 4}
+NO_CHARGE_HELP = "Why it is given at no charge; empty where it has a price."
 
 
 class ItemClass(models.TextChoices):
@@ -128,18 +129,23 @@ class PriceBook(Addressed, TimeStamped):
 
 
 def _row_trigger() -> pgtrigger.Trigger:
-    """Rows of a book change while it is a draft, and never after."""
+    """Rows of a book change while it is a draft, and never after; none moves into or out of another."""
     return pgtrigger.Trigger(
         name="row_of_draft_only",
         when=pgtrigger.Before,
         operation=pgtrigger.Update | pgtrigger.Delete | pgtrigger.Insert,
-        declare=[("stands", "text")],
         func=(
-            "SELECT state INTO stands FROM quotes_pricebook WHERE id = COALESCE(NEW.book_id, OLD.book_id);"
-            " IF stands <> 'draft' THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF;"
+            "IF EXISTS (SELECT 1 FROM quotes_pricebook"
+            " WHERE id IN (OLD.book_id, NEW.book_id) AND state <> 'draft')"
+            " THEN RAISE EXCEPTION 'rows of a price book change in a draft only'; END IF;"
             " RETURN COALESCE(NEW, OLD);"
         ),
     )
+
+
+def _price_or_gift(price: str) -> Q:
+    """A price over 0, or 0 with a reason: nothing is ever free by silence (R38)."""
+    return Q(**{f"{price}__gt": 0, "no_charge": ""}) | (Q(**{price: 0}) & ~Q(no_charge=""))
 
 
 class PriceItem(models.Model):
@@ -152,12 +158,13 @@ class PriceItem(models.Model):
     item_class = models.CharField(max_length=12, choices=ItemClass.choices, default=ItemClass.MATERIAL)
     price = models.DecimalField(**RATE)
     cost = models.DecimalField(**RATE)
+    no_charge = models.CharField(max_length=200, blank=True, help_text=NO_CHARGE_HELP)
 
     class Meta:
         ordering: ClassVar = ["code"]
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["book", "code"], name="price_item_once"),
-            models.CheckConstraint(condition=Q(price__gt=0, cost__gte=0), name="price_positive"),
+            models.CheckConstraint(condition=_price_or_gift("price") & Q(cost__gte=0), name="price_positive"),
         ]
         triggers: ClassVar = [_row_trigger()]
 
@@ -194,6 +201,7 @@ class FreightRate(models.Model):
     most_lb = models.PositiveIntegerField(null=True, blank=True)
     price_per_truck = models.DecimalField(**MONEY)
     cost_per_truck = models.DecimalField(**MONEY)
+    no_charge = models.CharField(max_length=200, blank=True, help_text=NO_CHARGE_HELP)
     regions = models.JSONField(default=list, blank=True)
     postal = models.JSONField(default=list, blank=True)
     from_mi = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
@@ -203,7 +211,8 @@ class FreightRate(models.Model):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["book", "zone", "truck"], name="freight_zone_truck_once"),
             models.CheckConstraint(
-                condition=Q(price_per_truck__gte=0, cost_per_truck__gte=0), name="freight_not_negative"
+                condition=_price_or_gift("price_per_truck") & Q(cost_per_truck__gte=0),
+                name="freight_not_negative",
             ),
             models.CheckConstraint(
                 condition=Q(truck="", most_lb=None) | (~Q(truck="") & Q(most_lb__gt=0)),

@@ -28,7 +28,7 @@ from quotes.pricing import PriceTable
 DEMO_BOOK = Path(__file__).parent / "data" / "demo_price_book.json"
 DEMO_ZONE, DEMO_PLACE = "near", "Larkmeadow County"
 ROWS = ("items", "tiers", "freight", "taxes")
-ITEM_FIELDS = ("code", "description", "sold_by", "item_class", "price", "cost")
+ITEM_FIELDS = ("code", "description", "sold_by", "item_class", "price", "cost", "no_charge")
 
 
 @cache
@@ -99,7 +99,7 @@ def _freight_data(book: PriceBook) -> dict[str, dict[str, Any]]:
     rows = sorted(book.freight.all(), key=lambda row: (bool(row.truck), row.most_lb or 0, row.pk))
     zones: dict[str, dict[str, Any]] = {}
     for row in rows:
-        money = {"price": row.price_per_truck, "cost": row.cost_per_truck}
+        money = {"price": row.price_per_truck, "cost": row.cost_per_truck, "no_charge": row.no_charge}
         if row.truck:
             small = {"truck": row.truck, "most_lb": row.most_lb} | money
             zones[row.zone].setdefault("trucks", []).append(small)

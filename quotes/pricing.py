@@ -6,6 +6,7 @@ Counting is in `pricing_counts`, what each floor bears of a line in `pricing_sha
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
@@ -22,6 +23,7 @@ from quotes.pricing_table import (
     GROUP_NAMES,
     GROUPS,
     LINE_DISCOUNT,
+    NO_CHARGE,
     PUNCHING,
     RATE,
     SURCHARGE,
@@ -163,7 +165,12 @@ class _Pricing:
         """A bill line or shop work at its row of the table."""
         row = self.table.rows[count.code]
         return self.priced(
-            count, row.item_class, row.sold_by, row.price, row.cost, tier_share=self.tier_share
+            _given(count, row.no_charge),
+            row.item_class,
+            row.sold_by,
+            row.price,
+            row.cost,
+            tier_share=self.tier_share,
         )
 
     def priced(
@@ -204,6 +211,14 @@ class _Pricing:
         explain = (Reason(words, "R38", f"−{amount:,.2f}"),)  # noqa: RUF001
         count = Count("discount", code, title, Decimal(1), explain, Decimal(0), "", tuple(weights))
         return self.priced(count, kind, "offer", -amount, Decimal(0))
+
+
+def _given(count: Count, why: str) -> Count:
+    """What is given at no charge says so wherever the line is read, also on paper."""
+    if not why:
+        return count
+    reason = Reason(f"given at {NO_CHARGE}: {why}", "R38", "0.00")
+    return replace(count, description=f"{count.description}, {NO_CHARGE}", explain=(*count.explain, reason))
 
 
 def _surcharge(result: PackageResult, pricing: _Pricing) -> list[PricedLine]:
@@ -299,7 +314,7 @@ def _freight(result: PackageResult, pricing: _Pricing, zone: str) -> list[Priced
         by_name.setdefault(truck.name if truck else "", (truck, []))[1].append(load.weight_lb)
     lines = []
     for name, (small, loads) in sorted((by_name or {"": (None, [])}).items()):
-        price, cost = (small.price, small.cost) if small else (row.price, row.cost)
+        fare = small or row
         number = max(1, len(loads))
         what = f"trucks “{name}”, up to {small.most_lb:,} lb each," if small else "trucks"
         explain = [Reason(f"{what} to the zone “{zone}”", "R38", f"{number}")]
@@ -309,7 +324,8 @@ def _freight(result: PackageResult, pricing: _Pricing, zone: str) -> list[Priced
         code = f"{FREIGHT}:{name}" if small else FREIGHT
         amount = Decimal(number)
         count = Count("freight", code, title, amount, tuple(explain), amount, "", weights)
-        lines.append(pricing.priced(count, "freight", "truck", price, cost))
+        given = _given(count, fare.no_charge)
+        lines.append(pricing.priced(given, "freight", "truck", fare.price, fare.cost))
     return lines
 
 

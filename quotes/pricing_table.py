@@ -13,6 +13,7 @@ CENT: Final = Decimal("0.01")
 RATE: Final = Decimal("0.0001")
 TENTH: Final = Decimal("0.1")
 CUTTING, PUNCHING, SURCHARGE, FREIGHT = "cutting", "punching", "steel_surcharge", "freight"
+NO_CHARGE: Final = "no charge"
 TIER_LINE, TOTAL_DISCOUNT, LINE_DISCOUNT = "tier:", "discount:", "less:"
 GROUPS: Final = ("members", "shop", "hardware", "fasteners", "boards", "sheathing", "discount", "freight")
 GROUP_NAMES: Final[Mapping[str, str]] = {
@@ -29,7 +30,10 @@ GROUP_NAMES: Final[Mapping[str, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class PriceRow:
-    """Price and cost of one thing by bill code, in the table's currency per `sold_by` unit."""
+    """Price and cost of one thing by bill code, in the table's currency per `sold_by` unit.
+
+    `no_charge` is why it is given at no charge; its price is 0 then, and over 0 else.
+    """
 
     code: str
     description: str
@@ -37,6 +41,7 @@ class PriceRow:
     item_class: ItemClass
     price: Decimal
     cost: Decimal
+    no_charge: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +52,7 @@ class TruckRow:
     most_lb: int
     price: Decimal
     cost: Decimal
+    no_charge: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +62,7 @@ class FreightRow:
     price: Decimal
     cost: Decimal
     trucks: tuple[TruckRow, ...] = ()
+    no_charge: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,7 +39,7 @@ from quotes.approval_reads import (
     discountable_lines,
     line_discounts,
 )
-from quotes.models import Acceptance, Alternate, Quote, QuoteMove, QuoteRevision
+from quotes.models import Acceptance, Alternate, LostOffer, Quote, QuoteMove, QuoteRevision
 from quotes.price_reads import (
     DEMO_PLACE,
     DEMO_ZONE,
@@ -87,6 +87,7 @@ __all__ = [
     "quote_list",
     "quote_moves",
     "quotes_due_to_lapse",
+    "quotes_lapsed",
     "quotes_lapsing",
     "revision_accepted",
     "revision_by_pk",
@@ -104,6 +105,7 @@ __all__ = [
 def quote_list(*, stage: str = "", search: str = "") -> QuerySet[Quote]:
     """Quotes, newest first, with the newest revision's number, total and validity as `latest_*`.
 
+    `latest_valid_day` is the offer's last day at its site, `latest_valid_until` the instant at which that day ends.
     Once an alternate is accepted, its total is the quote's.
     """
     newest = QuoteRevision.objects.filter(quote=OuterRef("pk")).order_by("-number")
@@ -115,6 +117,7 @@ def quote_list(*, stage: str = "", search: str = "") -> QuerySet[Quote]:
         ),
         latest_currency=Subquery(newest.values("currency")[:1]),
         latest_valid_until=Subquery(newest.values("valid_until")[:1]),
+        latest_valid_day=Subquery(newest.values("valid_day")[:1]),
     )
     if stage:
         rows = rows.filter(stage=stage)
@@ -214,6 +217,15 @@ def quotes_lapsing(*, at: datetime, within_days: int = 7) -> QuerySet[Quote]:
     rows = quote_list(stage=QuoteStage.ISSUED)
     rows = rows.filter(latest_valid_until__lte=until)  # type: ignore[misc]  # annotated by quote_list
     return rows.order_by("latest_valid_until")
+
+
+def quotes_lapsed(*, at: datetime, within_days: int = 7) -> QuerySet[Quote]:
+    """Quotes that lapsed of late and whose reason nobody named yet, latest first, with `lapsed_at`."""
+    moved = QuoteMove.objects.filter(quote=OuterRef("pk"), to_stage=QuoteStage.LAPSED).order_by("-id")
+    told = LostOffer.objects.filter(quote=OuterRef("pk"), revision__number=OuterRef("latest_number"))
+    rows = quote_list(stage=QuoteStage.LAPSED).annotate(lapsed_at=Subquery(moved.values("at")[:1]))
+    since = at - timedelta(days=within_days)
+    return rows.filter(~Exists(told), lapsed_at__gt=since).order_by("-lapsed_at", "-id")
 
 
 def quotes_due_to_lapse(at: datetime) -> list[int]:

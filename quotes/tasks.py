@@ -1,4 +1,4 @@
-"""Thin shells for the worker: the quote's paper, and quotes whose validity is over."""
+"""Thin shells for the worker: the quote's paper, quotes whose validity is over, and reminders before that."""
 
 from __future__ import annotations
 
@@ -31,3 +31,9 @@ def quote_paper(payload: Mapping[str, Any]) -> None:
 def quotes_lapse_due() -> None:
     """Let lapse what was not answered in time, by the database's clock."""
     services.quotes_lapse_due(at=database_now())
+
+
+@shared_task(name="quotes.tasks.reminders_due", ignore_result=True)
+def reminders_due() -> None:
+    """Write the reminders of offers that end soon, by the database's clock."""
+    services.reminders_due(at=database_now())

@@ -11,7 +11,7 @@ from framing.common.mail import mail_given_up, mail_list
 from framing.common.mail_letter import LINK_MARK
 from framing.common.mail_words import Recipient
 from framing.common.models import AccessLink, MailMessage, MailState, User
-from quotes.mail_kinds import KINDS
+from quotes.mail_kinds import KINDS, REMINDER
 from quotes.models import Quote, Side, ThreadMessage
 
 
@@ -83,14 +83,26 @@ def mail_row(mail: MailMessage) -> MailRow:
     """A mail in words; one that the worker gave up counts as not sent."""
     state = MailState.FAILED if mail_given_up(mail) else MailState(mail.state)
     kind = KINDS.get(mail.kind)
+    if is_held_back(mail):
+        return MailRow(mail, kind.title if kind else mail.kind, "Held back", "plain", repeatable=False)
     return MailRow(
         mail, kind.title if kind else mail.kind, state.label, _TONES[state], state == MailState.FAILED
     )
 
 
+def is_held_back(mail: MailMessage) -> bool:
+    """A reminder that was not tried, for there was no need of it any more when the worker came to it."""
+    return mail.kind == REMINDER and mail.state == MailState.FAILED and not (mail.attempts or mail.in_doubt)
+
+
 def mails_not_arrived(quote: Quote) -> list[MailMessage]:
-    """Mails that came back or were not sent and that no later one to the same address made good, newest first."""
+    """Mails that came back or were not sent and that no later one to the same address made good, newest first.
+
+    One that the worker gave up without a word counts as not sent.
+    """
     found: dict[str, MailMessage] = {}
     for mail in mail_list(quote):
-        found.setdefault(mail.to_address.lower(), mail)
-    return [mail for mail in found.values() if mail.state in (MailState.BOUNCED, MailState.FAILED)]
+        if not is_held_back(mail):
+            found.setdefault(mail.to_address.lower(), mail)
+    over = (MailState.BOUNCED, MailState.FAILED)
+    return [mail for mail in found.values() if mail.state in over or mail_given_up(mail)]

@@ -6,9 +6,12 @@ from quotes import (
     approval_views,
     builder_views,
     compare_views,
+    figures_views,
     mail_views,
+    pipeline_views,
     price_act_views,
     price_views,
+    reminder_views,
     thread_views,
     views,
 )
@@ -21,9 +24,15 @@ _BOOK = "price-book/<str:public_id>/"
 
 urlpatterns = [
     path("", views.quote_list, name="quote_list"),
+    path("list.<slug:form>", views.quote_file, name="quote_file"),
     path("new/", views.quote_new, name="quote_new"),
     path("options/", views.form_options, name="form_options"),
     path("options/<str:public_id>/", views.floor_options, name="floor_options"),
+    path("pipeline/", pipeline_views.pipeline, name="pipeline"),
+    path("pipeline/pipeline.xlsx", pipeline_views.pipeline_xlsx, name="pipeline_xlsx"),
+    path("figures/", figures_views.figures, name="figures"),
+    path("figures/figures.xlsx", figures_views.figures_xlsx, name="figures_xlsx"),
+    path("figures/quotes/", figures_views.figures_quotes, name="figures_quotes"),
     path("approvals/", approval_views.approval_list, name="approval_list"),
     path("mail/", mail_views.mail_templates, name="mail_templates"),
     path("mail/test/", mail_views.mail_test_send, name="mail_test"),
@@ -63,8 +72,10 @@ urlpatterns = [
     ),
     path(_REVISION + "issue/", act_views.revision_issue, name="revision_issue"),
     path(_REVISION + "send/", mail_views.quote_send, name="quote_send"),
+    path(_REVISION + "remind/", reminder_views.quote_remind, name="quote_remind"),
     path(_REVISION + "accept/", act_views.quote_accept, name="quote_accept"),
     path(_REVISION + "decline/", act_views.quote_decline, name="quote_decline"),
+    path(_REVISION + "lost/", act_views.lost_name, name="lost_name"),
     path(_REVISION + "links/", act_views.quote_link_make, name="quote_link_make"),
     path(
         _REVISION + "links/<str:link_id>/withdraw/",
@@ -86,6 +97,7 @@ urlpatterns = [
         mail_views.quote_mail_retry,
         name="quote_mail_retry",
     ),
+    path("<str:public_id>/reminders/", reminder_views.reminders_switch, name="reminders_switch"),
     path("<str:public_id>/compare/", compare_views.quote_compare, name="quote_compare"),
     path("<str:public_id>/revise/", act_views.revision_revise, name="revision_revise"),
 ]

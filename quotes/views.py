@@ -5,21 +5,22 @@ from __future__ import annotations
 import secrets
 from typing import Any
 
-from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from framing.common.access import grants, may
 from framing.common.actors import Actor, person
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, NotThere
+from framing.common.listing_views import file_response, list_response
 from framing.common.papers import paper_get, paper_response
 from framing.projects.entry import FloorEntry
 from framing.projects.selectors import floor_get, floor_version, project_get
 from quotes import page_parts, price_parts, selectors, services
 from quotes.alternate_parts import offer_columns, pick_choices
+from quotes.approval_reads import decide_seen
+from quotes.book_moves import book_move
 from quotes.documents import PAPER_KIND
 from quotes.forms import (
     AnswerForm,
@@ -29,18 +30,18 @@ from quotes.forms import (
     DraftForm,
     IssueForm,
     LinkForm,
+    LostNameForm,
     PhoneForm,
     QuestionForm,
     QuoteNewForm,
     ReviseForm,
 )
 from quotes.history import history
+from quotes.lost_reads import lost_offer_of
 from quotes.models import QuoteRevision
 from quotes.option_prices import priced_options
-from quotes.states import QuoteStage
+from quotes.reminder_reads import reminder_part
 from quotes.thread_reads import mails_not_arrived, unread_of
-
-PAGE = 50
 
 
 def actor_of(request: HttpRequest) -> Actor:
@@ -55,19 +56,15 @@ def new_key() -> str:
 @grants("quote", "read")
 @require_GET
 def quote_list(request: HttpRequest) -> HttpResponse:
-    stage, search = request.GET.get("stage", ""), request.GET.get("search", "").strip()
-    stage = stage if stage in QuoteStage.values else ""
-    page = Paginator(selectors.quote_list(stage=stage, search=search), PAGE).get_page(request.GET.get("page"))
-    query = urlencode({name: value for name, value in (("stage", stage), ("search", search)) if value})
-    context = {
-        "page": page,
-        "query": query,
-        "stage": stage,
-        "search": search,
-        "stages": QuoteStage.choices,
-        "may_approve": may(actor_of(request).audience, "quote", "approve"),
-    }
-    return render(request, "quotes/list.html", context)
+    context = {"may_approve": may(actor_of(request).audience, "quote", "approve")}
+    return list_response(request, "quotes", "quotes/list.html", context)
+
+
+@grants("quote", "read")
+@require_GET
+def quote_file(request: HttpRequest, form: str) -> FileResponse:
+    """The list as a workbook or CSV."""
+    return file_response(request, "quotes", form)
 
 
 @grants("draft", "make")
@@ -124,6 +121,7 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
     order = page_parts.order_part(revision)
     accepted = getattr(revision, "acceptance", None)
     columns = offer_columns(revision, package)
+    rights = page_parts.rights(actor, revision, offered)
     return {
         "quote": quote,
         "revision": revision,
@@ -133,7 +131,7 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "fits": revision.fits and all(column.fits for column in columns),
         "left_out": selectors.alternates_left_out(revision) if revision.issued_at is None else (),
         "picked": next((column for column in columns if column.picked), None),
-        "rights": page_parts.rights(actor, revision, offered),
+        "rights": rights,
         "stages": page_parts.stage_line(quote, order),
         "floors": page_parts.floor_cards(package),
         "groups": page_parts.line_groups(revision),
@@ -141,6 +139,8 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "revisions": revisions,
         "replaced_by": revisions[0] if revisions[0].pk != revision.pk else None,
         "moved": selectors.floors_moved(revision) if revision.issued_at is None else (),
+        "book_move": book_move(revision, now.date()) if rights.revise else None,
+        "moved_floors": selectors.floors_moved(revision) if rights.revise else (),
         "book_old": revision.issued_at is None and not revision.price_book.holds_on(now.date()),
         "approval": page_parts.approval_part(revision),
         "paper": page_parts.paper_part(revision),
@@ -149,6 +149,10 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "unread": unread_of(quote),
         "not_arrived": mails_not_arrived(quote),
         "acceptance": accepted,
+        "lost": lost_offer_of(revision),
+        "reminder": reminder_part(revision, now)
+        if offered is not None and offered.pk == revision.pk
+        else None,
         "order": order,
         "booking": page_parts.booking_job(quote) if accepted and not order else None,
         **revision_forms(revision),
@@ -169,9 +173,7 @@ def revision_forms(revision: QuoteRevision) -> dict[str, Any]:
         ),
         "issue_form": IssueForm(initial=key),
         "ask_form": AskForm(),
-        "decide_form": DecideForm(
-            initial={"total_seen": revision.total, "alternates_seen": selectors.alternates_seen(revision)}
-        ),
+        "decide_form": DecideForm(initial=decide_seen(revision, selectors.alternates_seen(revision))),
         "question_form": QuestionForm(),
         "answer_form": AnswerForm(),
         "revise_form": ReviseForm(),
@@ -179,6 +181,7 @@ def revision_forms(revision: QuoteRevision) -> dict[str, Any]:
             picks=pick_choices(revision), initial={"name": revision.quote.project.builder.contact_name, **key}
         ),
         "decline_form": DeclineForm(),
+        "lost_form": LostNameForm(),
         "link_form": LinkForm(initial={"for_name": revision.quote.project.builder.contact_name}),
     }
 

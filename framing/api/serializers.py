@@ -113,12 +113,15 @@ class SiteInput(serializers.Serializer[Any]):
     postal_code = serializers.CharField(max_length=16)
     freight_zone = serializers.CharField(max_length=20)
     tax_place = serializers.CharField(max_length=40)
+    time_zone = serializers.CharField(
+        max_length=40, default="", allow_blank=True, help_text="IANA name; the company's where blank."
+    )
 
 
 class SiteOutput(serializers.ModelSerializer[Site]):
     class Meta:
         model = Site
-        fields: ClassVar = ["line", "city", "region", "postal_code", "freight_zone", "tax_place"]
+        fields: ClassVar = ["line", "city", "region", "postal_code", "freight_zone", "tax_place", "time_zone"]
 
 
 class ProjectInput(serializers.Serializer[Any]):

@@ -7,8 +7,10 @@ from rest_framework.permissions import IsAuthenticated
 from framing.api import (
     calculations,
     draw,
+    find,
     floor_drawings,
     imports,
+    lists,
     operations,
     plans,
     practices,
@@ -108,6 +110,29 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("plan-pages/<str:page>", plans.PlanPageView.as_view(), name="plan_page"),
     path("plan-pages/<str:page>/picture", plans.PlanPictureView.as_view(), name="plan_picture"),
     path("floors/<str:public_id>/under", plans.FloorUnderView.as_view(), name="floor_under"),
+    path("find", find.FindView.as_view(), name="find"),
+    path("keys", find.KeysView.as_view(), name="keys"),
+    path("saved-filters", lists.SavedFilterListView.as_view(), name="saved_filter_list"),
+    path("saved-filters/<str:public_id>", lists.SavedFilterView.as_view(), name="saved_filter"),
+    path(
+        "saved-filters/<str:public_id>/start",
+        lists.SavedFilterStartView.as_view(),
+        name="saved_filter_start",
+    ),
+    path("lists/<slug:key>/start", lists.ListStartView.as_view(), name="list_start"),
+    path(
+        "lists/builders.<slug:form>", lists.file_view("builders", "project").as_view(), name="builders_file"
+    ),
+    path(
+        "lists/projects.<slug:form>", lists.file_view("projects", "project").as_view(), name="projects_file"
+    ),
+    path("lists/quotes.<slug:form>", lists.file_view("quotes", "quote").as_view(), name="quotes_file"),
+    path("lists/orders.<slug:form>", lists.file_view("orders", "order").as_view(), name="orders_file"),
+    path(
+        "lists/deliveries.<slug:form>",
+        lists.file_view("deliveries", "delivery").as_view(),
+        name="deliveries_file",
+    ),
     path("", include("quotes.api.urls")),
     path("", include("orders.api.urls")),
 ]

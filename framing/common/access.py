@@ -67,14 +67,14 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     },
     "draft": {S: _verbs("read make:own change:own"), M: _verbs("read make change"), A: _verbs("read")},
     "quote": {
-        S: _verbs("read issue:own revise:own withdraw:own accept decline send:own write:own"),
-        M: _verbs("read issue revise approve withdraw accept decline send write"),
+        S: _verbs("read issue:own revise:own withdraw:own accept decline explain:own send:own write:own"),
+        M: _verbs("read issue revise approve withdraw accept decline explain send write"),
         P: _verbs("read_unpriced"),
         A: _verbs("read"),
         QUOTE_LINK: _verbs("read accept decline write"),
     },
     "cost": {S: _verbs("read:own"), M: _verbs("read")},
-    "price_book": {S: _verbs("read"), M: _verbs("read change put_in_force"), A: _verbs("read")},
+    "price_book": {S: _verbs("read"), M: _verbs("read change put_in_force give"), A: _verbs("read")},
     "practice": {S: _verbs("read"), M: _verbs("read change"), P: _verbs("read"), A: _verbs("read")},
     "catalogue": {S: _verbs("read"), M: _verbs("read"), P: _verbs("read"), A: _verbs("read")},
     "order": {
@@ -115,6 +115,8 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     "delivery_link": {D: _verbs("make withdraw"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
     "mail": {S: _verbs("read retry"), M: _verbs("read retry"), A: _verbs("read retry test bounce")},
     "mail_template": {S: _verbs("read"), M: _verbs("read change"), A: _verbs("read change")},
+    "saved_filter": {role: _verbs("read make start change:own") for role in (S, P, F, D, A)}
+    | {M: _verbs("read make start change")},
     "audit": {role: _verbs("read") for role in (S, M, P, D, A)},
     "job": {role: _verbs("read") for role in (S, M, P, D, A)},
 }

@@ -28,17 +28,24 @@ MENU = (
     ("Deliveries", "orders:delivery_list", ("delivery", "read")),
     ("Profiles", "projects:profile_list", ("catalogue", "read")),
     ("Price book", "quotes:price_book", ("price_book", "read")),
+    ("Figures", "quotes:figures", ("quote", "read")),
 )
 
 # Pages that stand beside a menu entry's own as tabs, elsewhere among the addresses: route -> the entry's route
 BESIDE = {"projects:practice_page": "projects:profile_list"}
 
 
+def _under(home: str, path: str) -> bool:
+    return (
+        path.startswith(home) if home != "/" else path == home
+    )  # every address begins with the first page's
+
+
 def menu(request: HttpRequest) -> dict[str, object]:
     """Menu entries that the reader's role may open; the current one by the longest address that fits."""
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
-        return {"nav": ()}
+        return {"nav": (), "single_keys_off": False}
     pairs = []
     for label, route, act in MENU:
         if act is None or may(user.role, *act):
@@ -47,5 +54,8 @@ def menu(request: HttpRequest) -> dict[str, object]:
             except NoReverseMatch:
                 continue
     homes = {url: url for _, url in pairs} | {reverse(tab): reverse(home) for tab, home in BESIDE.items()}
-    here = homes.get(max((url for url in homes if request.path.startswith(url)), key=len, default=""), "")
-    return {"nav": tuple(MenuEntry(label, url, url == here) for label, url in pairs)}
+    here = homes.get(max((url for url in homes if _under(url, request.path)), key=len, default=""), "")
+    return {
+        "nav": tuple(MenuEntry(label, url, url == here) for label, url in pairs),
+        "single_keys_off": request.session.get("single_keys_off", False),
+    }

@@ -8,10 +8,10 @@ import secrets
 from datetime import datetime
 
 from django.conf import settings
-from django.db import models
+from django.db import models, transaction
 from django.db.models import F, Q
 
-from framing.common.actors import Actor
+from framing.common.actors import Actor, by_link
 from framing.common.audit import audit_record
 from framing.common.errors import NotThere
 from framing.common.models import AccessLink, LinkPurpose
@@ -34,16 +34,19 @@ def link_make(
     expires_at: datetime,
     at: datetime,
     secret: str = "",
+    keep_earlier: bool = False,
 ) -> tuple[AccessLink, str]:
     """Make a link in the caller's transaction; the secret is returned once and never stored.
 
-    Earlier links of the same purpose to the same object and person are withdrawn. A mail, which must be able to
-    say the same link at a second try, brings a `secret` of its own (`framing.common.mail.new_link_seed`).
+    Earlier links of the same purpose to the same object and person are withdrawn, unless `keep_earlier`. A mail,
+    which must be able to say the same link at a second try, brings a `secret` of its own
+    (`framing.common.mail.new_link_seed`).
     """
     label = subject._meta.label_lower
-    AccessLink.objects.filter(
-        purpose=purpose, subject_type=label, subject_id=subject.pk, for_name=for_name, withdrawn_at=None
-    ).update(withdrawn_at=at)
+    if not keep_earlier:
+        AccessLink.objects.filter(
+            purpose=purpose, subject_type=label, subject_id=subject.pk, for_name=for_name, withdrawn_at=None
+        ).update(withdrawn_at=at)
     secret = secret or secrets.token_urlsafe(SECRET_BYTES)
     link = AccessLink.objects.create(
         purpose=purpose,
@@ -53,6 +56,7 @@ def link_make(
         digest=link_digest(secret),
         expires_at=expires_at,
         made_by=actor.user,
+        created_at=at,
     )
     audit_record(
         actor, "link_make", link, at=at, change={"subject": str(subject), "expires": str(expires_at)}
@@ -71,11 +75,16 @@ def _live(at: datetime) -> Q:
 
 
 def link_open(secret: str, at: datetime) -> AccessLink:
-    """The live link of a secret. Wrong, expired and withdrawn secrets raise the same NotThere."""
+    """The live link of a secret; each opening is counted and stands in the trail.
+
+    Wrong, expired and withdrawn secrets raise the same NotThere.
+    """
     link = AccessLink.objects.filter(_live(at), digest=link_digest(secret)).first()
     if link is None:
         raise NotThere()
-    AccessLink.objects.filter(pk=link.pk).update(opened_count=F("opened_count") + 1, opened_at=at)
+    with transaction.atomic():
+        AccessLink.objects.filter(pk=link.pk).update(opened_count=F("opened_count") + 1, opened_at=at)
+        audit_record(by_link(link), "link_open", link, at=at)
     return link
 
 

@@ -15,6 +15,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from email.utils import make_msgid, parseaddr
 from typing import Any, Final
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.db import models, transaction
@@ -22,6 +23,7 @@ from django.db import models, transaction
 from framing.common.access import require
 from framing.common.actors import SYSTEM, Actor
 from framing.common.audit import audit_record
+from framing.common.company import company
 from framing.common.errors import Clash, NotThere
 from framing.common.mail_letter import Letter
 from framing.common.mail_words import NAME_MOST, Recipient, plain_line
@@ -30,6 +32,7 @@ from framing.common.outbox import outbox_add
 
 SEND: Final = "mail_send"
 ANSWER_MOST: Final = 400
+_DOMAIN: Final = re.compile(r"(?:[a-z0-9](?:[a-z0-9-]*[a-z0-9])?\.)+[a-z][a-z0-9-]*[a-z0-9]", re.IGNORECASE)
 _TOKEN: Final = re.compile(r"\+([0-9a-f]{20})([0-9a-f]{32})@", re.IGNORECASE)
 
 
@@ -77,7 +80,7 @@ def mail_queue(*, actor: Actor, **row: Any) -> MailMessage:
     Takes what `mail_write` takes.
     """
     mail = mail_write(actor=actor, **row)
-    _ask(mail, 1)
+    mail_ask(mail)
     return mail
 
 
@@ -94,7 +97,6 @@ def mail_write(
     to_user: User | None = None,
 ) -> MailMessage:
     """Write a mail's row, with the Message-ID that it keeps."""
-    domain = parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition("@")[2] or "localhost"
     return MailMessage.objects.create(
         kind=kind,
         subject_type=about._meta.label_lower if about else "",
@@ -104,7 +106,7 @@ def mail_write(
         subject=letter.subject,
         text=letter.text,
         html=letter.html,
-        message_id=make_msgid(domain=domain),
+        message_id=make_msgid(domain=mail_domain()),
         link=link,
         link_seed=link_seed,
         takes_replies=takes_replies,
@@ -114,9 +116,24 @@ def mail_write(
     )
 
 
-def _ask(mail: MailMessage, round_: int) -> None:
-    key = f"{mail.pk}.{round_}"
-    outbox_add(SEND, key, {"mail": mail.pk, "key": key})
+def mail_domain() -> str:
+    """The domain of our Message-IDs: the setting, else the host that people reach us by, else an address of ours.
+
+    Names of a machine alone, such as localhost, and bare addresses are nobody's domain; they stand last.
+    """
+    found = (
+        settings.SPANYARD_MAIL_DOMAIN,
+        urlsplit(settings.PUBLIC_URL).hostname or "",
+        parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition("@")[2],
+        company().email.rpartition("@")[2],
+    )
+    return next((name.lower() for name in found if _DOMAIN.fullmatch(name)), "localhost")
+
+
+def mail_ask(mail: MailMessage, *, tries: int = 0, not_before: datetime | None = None) -> None:
+    """Ask the worker to send a mail; `tries` went before in this round."""
+    key = f"{mail.pk}.{_entries(mail).count() + 1}"
+    outbox_add(SEND, key, {"mail": mail.pk, "key": key, "tries": tries}, not_before=not_before)
 
 
 def _entries(mail: MailMessage) -> models.QuerySet[OutboxEntry]:
@@ -125,8 +142,10 @@ def _entries(mail: MailMessage) -> models.QuerySet[OutboxEntry]:
 
 def mail_given_up(mail: MailMessage) -> bool:
     """Whether the worker gave a mail up that still counts as on its way."""
+    if mail.state != MailState.QUEUED:
+        return False
     last = _entries(mail).last()
-    return mail.state == MailState.QUEUED and last is not None and last.parked_at is not None
+    return last is not None and last.parked_at is not None
 
 
 def mail_list(about: models.Model) -> models.QuerySet[MailMessage]:
@@ -155,7 +174,7 @@ def mail_retry(*, actor: Actor, mail: MailMessage, at: datetime) -> MailMessage:
         row.in_doubt = row.in_doubt or row.state == MailState.QUEUED  # given up without a word
         row.state, row.answer = MailState.QUEUED, ""
         row.save(update_fields=["state", "answer", "in_doubt"])
-        _ask(row, _entries(row).count() + 1)
+        mail_ask(row)
         audit_record(actor, "mail_retry", row, at=at, change={"to": row.to_address})
     return row
 

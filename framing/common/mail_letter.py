@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
+from base64 import b64encode
 from dataclasses import dataclass
+from hashlib import sha256
 from typing import Final
 
+from django.http.response import HttpResponseBase
 from django.template.loader import render_to_string
 
 from framing.common.company import company
@@ -14,6 +17,9 @@ from framing.common.mail_words import clean_text, plain_line
 # Stands in stored texts where the link's address goes; it can't be typed, for control signs are refused.
 LINK_MARK: Final = "\x02link\x02"
 CUT_LINE: Final = "Please write above this line"
+
+
+_STYLE: Final = re.compile(r"<style>(.*?)</style>", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +35,17 @@ class Letter:
         return Letter(
             self.subject, self.text.replace(LINK_MARK, address), self.html.replace(LINK_MARK, address)
         )
+
+
+def show_letter(response: HttpResponseBase, letter: Letter | None) -> None:
+    """Let a page show a letter's HTML in a frame without rights: of all inline styles the letter's own one counts.
+
+    The frame has no address, so it lives under the page's own policy.
+    """
+    styles = _STYLE.findall(letter.html) if letter else []
+    digests = [b64encode(sha256(words.encode()).digest()).decode() for words in styles]
+    if digests:
+        response._csp_update = {"style-src": [f"'sha256-{digest}'" for digest in digests]}  # type: ignore[attr-defined]
 
 
 def lay(subject: str, words: str, *, link_words: str = "Open the quote", replies: bool = False) -> Letter:

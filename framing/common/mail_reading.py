@@ -34,6 +34,8 @@ _WRAPPED: Final = re.compile(
     r"^((?:On|Am|Le|El)\b[^\n]{4,200})\n([^\n]{0,200}(?:wrote|a écrit|escribió)\s*:)\s*$", re.MULTILINE
 )
 _SKIPPED: Final = frozenset(("script", "style", "head", "title", "template"))
+# Where programs of HTML mails put what they quote: an element, or a class or id of theirs.
+_CITED: Final = re.compile(r"\b(?:gmail_quote|yahoo_quoted|moz-cite-prefix|divRplyFwdMsg|protonmail_quote)\b")
 _BREAKS: Final = frozenset(
     ("p", "div", "br", "tr", "li", "h1", "h2", "h3", "blockquote", "table", "ul", "ol")
 )
@@ -54,7 +56,7 @@ class Incoming:
 def read_mail(raw: bytes) -> Incoming:
     """Read the bytes of one mail. Raises TooBig, and Unreadable for what is no mail."""
     if len(raw) > BYTES_MOST:
-        raise TooBig(f"A mail has at most {BYTES_MOST:,} bytes; this one has {len(raw):,}.")
+        raise TooBig(f"A mail has at most {BYTES_MOST:,} bytes; this one is bigger.")
     try:
         message = message_from_bytes(raw, policy=email.policy.default)
         found = _read(message)
@@ -136,9 +138,11 @@ class _Words(HTMLParser):
         super().__init__(convert_charrefs=True)
         self.found: list[str] = []
         self.skipped = 0
+        self.own: int | None = None  # how much was found before the first quotation
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        del attrs
+        if self.own is None and _is_cited(tag, attrs):
+            self.own = len(self.found)
         if tag in _SKIPPED:
             self.skipped += 1
         elif tag in _BREAKS:
@@ -155,10 +159,19 @@ class _Words(HTMLParser):
             self.found.append(re.sub(r"\s+", " ", data))
 
 
+def _is_cited(tag: str, attrs: list[tuple[str, str | None]]) -> bool:
+    told = dict(attrs)
+    if tag == "blockquote":
+        return told.get("type") == "cite" or "quote" in (told.get("class") or "")
+    return bool(_CITED.search(f"{told.get('class') or ''} {told.get('id') or ''}"))
+
+
 def html_words(markup: str) -> str:
     """The words of an HTML mail as plain text, without script, style and pictures."""
     reader = _Words()
     reader.feed(markup)
     reader.close()
-    lines = (line.strip() for line in "".join(reader.found).split("\n"))
+    own = "".join(reader.found[: reader.own])
+    text = own if own.strip() else "".join(reader.found)
+    lines = (line.strip() for line in text.split("\n"))
     return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)).strip()

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import smtplib
-from collections.abc import Mapping
-from datetime import datetime
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime, timedelta
 from email.headerregistry import Address
 from email.utils import format_datetime, parseaddr
 from typing import Any, Final
@@ -19,14 +19,23 @@ from framing.common.audit import audit_record
 from framing.common.clock import database_now
 from framing.common.company import company
 from framing.common.errors import Clash
-from framing.common.mail import ANSWER_MOST, SEND, mail_write, reply_address, seed_secret
+from framing.common.mail import ANSWER_MOST, SEND, mail_ask, mail_write, reply_address, seed_secret
 from framing.common.mail_letter import Letter, lay
 from framing.common.mail_words import Recipient, plain_line
 from framing.common.models import MailMessage, MailState, OutboxEntry
-from framing.common.outbox import ATTEMPTS_MOST
 
 TEST_KIND: Final = "test"
 FOR_GOOD: Final = 500  # answers of a mail server from here on will not change by trying again
+Guard = Callable[[MailMessage, datetime], str]
+_guards: dict[str, Guard] = {}
+PAUSES_S: Final = (
+    60,
+    300,
+    900,
+    3600,
+    3 * 3600,
+    8 * 3600,
+)  # after each try that was not taken; half a day in all
 AUTOMATIC: Final = {"Auto-Submitted": "auto-generated"}
 
 
@@ -120,6 +129,9 @@ def mail_send(payload: Mapping[str, Any]) -> None:
             entry.attempts,
         )
         return
+    if held_back := _held_back(mail, database_now()):
+        _end(mail, MailState.FAILED, held_back, 0)
+        return
     doubt = mail.in_doubt or _ended_in_doubt(entry)
     try:
         hand_over(mail)
@@ -127,19 +139,48 @@ def mail_send(payload: Mapping[str, Any]) -> None:
         _end(mail, MailState.FAILED, str(error), entry.attempts, doubt=doubt)
     except (NotTaken, InDoubt) as error:
         doubt = doubt or isinstance(error, InDoubt)
-        if entry.attempts < ATTEMPTS_MOST:
-            raise (InDoubt if doubt else NotTaken)(f"try {entry.attempts}: {error}") from error
-        words = f"It may have gone out all the same. {error}" if doubt else str(error)
-        _end(mail, MailState.FAILED, words, entry.attempts, doubt=doubt)
+        tries = payload.get("tries", 0) + 1
+        if tries <= len(PAUSES_S):
+            _later(mail, entry, tries, str(error), doubt=doubt)
+        else:
+            words = f"It may have gone out all the same. {error}" if doubt else str(error)
+            _end(mail, MailState.FAILED, words, entry.attempts, doubt=doubt)
     else:
         _end(mail, MailState.UNSURE if doubt else MailState.SENT, "", entry.attempts, doubt=doubt)
 
 
+def _later(mail: MailMessage, entry: OutboxEntry, tries: int, words: str, *, doubt: bool) -> None:
+    """Try again after a pause: a busy server, or one that makes strangers wait, asks for minutes, not seconds."""
+    at = database_now() + timedelta(seconds=PAUSES_S[tries - 1])
+    again = f"Next try at {at.astimezone(UTC):%H:%M} UTC."
+    mail.answer = f"{plain_line(words, ANSWER_MOST - len(again) - 2)}. {again}"
+    mail.attempts += entry.attempts
+    mail.in_doubt = doubt
+    mail.save(update_fields=["answer", "attempts", "in_doubt"])
+    mail_ask(mail, tries=tries, not_before=at)
+
+
 def _ended_in_doubt(entry: OutboxEntry) -> bool:
-    """Whether an earlier try may have gone out: all but those whose end says that nothing was taken."""
-    return entry.attempts > 1 and not entry.error.startswith(
-        f"{NotTaken.__name__}: try {entry.attempts - 1}:"
-    )
+    """Whether an earlier try of this entry may have gone out: its worker died, for a server's word ends an entry."""
+    return entry.attempts > 1
+
+
+def mail_guard(kind: str) -> Callable[[Guard], Guard]:
+    """Register who is asked, when the worker comes to a mail of a kind, why it must not go out any more.
+
+    What is held back counts as not sent, with 0 tries.
+    """
+
+    def register(guard: Guard) -> Guard:
+        _guards[kind] = guard
+        return guard
+
+    return register
+
+
+def _held_back(mail: MailMessage, at: datetime) -> str:
+    guard = _guards.get(mail.kind)
+    return guard(mail, at) if guard else ""
 
 
 def _link_is_dead(mail: MailMessage, at: datetime) -> bool:

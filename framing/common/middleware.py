@@ -8,12 +8,14 @@ from typing import Any
 
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
 
 from framing.common.access import LIBRARY_ROUTES, PUBLIC, SIGNED_IN, Act, require
 from framing.common.actors import person
 from framing.common.errors import ApplicationError, NotThere
 from framing.common.problems import refusal
 from framing.common.requests import request_id
+from framing.common.zones import company_zone
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
 
@@ -32,6 +34,19 @@ class RequestIdMiddleware:
             return response
         finally:
             request_id.reset(token)
+
+
+class CompanyZoneMiddleware:
+    """Pages tell times by the company's clock; the API and everything kept stay in UTC."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if request.path.startswith("/api/"):
+            return self.get_response(request)
+        with timezone.override(company_zone()):
+            return self.get_response(request)
 
 
 def act_of(view: Any) -> Act | None:

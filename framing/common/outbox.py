@@ -12,10 +12,11 @@ import errno
 import logging
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from typing import Any
 
 from celery import current_app
-from django.db import connection, transaction
+from django.db import connection, models, transaction
 from django.db.models import F
 from django.utils.module_loading import autodiscover_modules
 
@@ -28,6 +29,7 @@ RUN_TASK = "framing.common.tasks.outbox_run"
 ATTEMPTS_MOST = 3
 DISK_FULL = (errno.ENOSPC, errno.EDQUOT)
 SWEEP_MOST = 200
+NOT_BEFORE = "not_before"  # in a payload: when its work may begin
 LOCK_CLASS = 7401  # ours alone among the database's advisory locks
 
 _handlers: dict[str, Handler] = {}
@@ -44,12 +46,30 @@ def outbox_handler(kind: str) -> Callable[[Handler], Handler]:
     return register
 
 
-def outbox_add(kind: str, key: str, payload: Mapping[str, Any]) -> OutboxEntry:
-    """Ask for work in the caller's transaction. Equal (kind, key) is asked for once."""
-    entry, made = OutboxEntry.objects.get_or_create(kind=kind, key=key, defaults={"payload": dict(payload)})
-    if made:
+def outbox_add(
+    kind: str, key: str, payload: Mapping[str, Any], *, not_before: datetime | None = None
+) -> OutboxEntry:
+    """Ask for work in the caller's transaction. Equal (kind, key) is asked for once.
+
+    What is asked for `not_before` a time waits for the sweep after it.
+    """
+    body = dict(payload) if not_before is None else {**payload, NOT_BEFORE: _stamp(not_before)}
+    entry, made = OutboxEntry.objects.get_or_create(kind=kind, key=key, defaults={"payload": body})
+    if made and not_before is None:
         transaction.on_commit(lambda: _hint(entry.pk), robust=True)
     return entry
+
+
+def _stamp(at: datetime) -> str:
+    """A time whose order is that of its letters, so that the database can compare it inside the payload."""
+    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def _due() -> models.QuerySet[OutboxEntry]:
+    """Entries neither done nor parked whose time has come."""
+    at_once = models.Q(**{f"payload__{NOT_BEFORE}__isnull": True})
+    come = models.Q(**{f"payload__{NOT_BEFORE}__lte": _stamp(database_now())})
+    return OutboxEntry.objects.filter(at_once | come, done_at=None, parked_at=None)
 
 
 def _hint(pk: int) -> None:
@@ -60,9 +80,8 @@ def _hint(pk: int) -> None:
 
 
 def outbox_waiting(limit: int = SWEEP_MOST) -> list[int]:
-    """Ids of entries neither done nor parked, oldest first."""
-    rows = OutboxEntry.objects.filter(done_at=None, parked_at=None).order_by("id")
-    return list(rows.values_list("pk", flat=True)[:limit])
+    """Ids of entries neither done nor parked whose time has come, oldest first."""
+    return list(_due().order_by("id").values_list("pk", flat=True)[:limit])
 
 
 def outbox_run(pk: int) -> bool:
@@ -94,7 +113,7 @@ def _sole_runner(pk: int) -> Iterator[bool]:
 
 
 def _waiting_entry(pk: int) -> OutboxEntry | None:
-    return OutboxEntry.objects.select_for_update().filter(pk=pk, done_at=None, parked_at=None).first()
+    return _due().select_for_update().filter(pk=pk).first()
 
 
 def _start(pk: int) -> bool:

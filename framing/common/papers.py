@@ -53,21 +53,27 @@ def paper_get(kind: str, subject: models.Model) -> StoredPaper | None:
 
 
 def paper_store(kind: str, subject: models.Model, *, data: bytes, pages: int, file_name: str) -> StoredPaper:
-    """Store a paper once, in the caller's transaction; a paper that is there already is returned as it is."""
+    """Store a paper once, in the caller's transaction; a paper that is there already is returned as it is.
+
+    So is one that another process stores at the same moment: the sweep takes the file that got no row.
+    """
     known = paper_get(kind, subject)
     if known is not None:
         return known
     STORE.hold()
-    return StoredPaper.objects.create(
+    paper, _ = StoredPaper.objects.get_or_create(
         kind=kind,
         subject_type=subject._meta.label_lower,
         subject_id=subject.pk,
-        file_name=file_name,
-        sha256=write_bytes(data),
-        size=len(data),
-        pages=pages,
-        stored_at=database_now(),
+        defaults={
+            "file_name": file_name,
+            "sha256": write_bytes(data),
+            "size": len(data),
+            "pages": pages,
+            "stored_at": database_now(),
+        },
     )
+    return paper
 
 
 def papers_sweep(at: datetime) -> list[str]:

@@ -8,6 +8,7 @@ that they inherit. Where forking is not safe (threads, other systems) all is don
 
 from __future__ import annotations
 
+import ctypes
 import gc
 import logging
 import os
@@ -20,6 +21,7 @@ from typing import Final
 Job = Callable[[], object]
 MOST_PROCESSES: Final = 4
 _WORD: Final = 2  # bytes of a job's number in the pipe
+_SET_DEATH_SIGNAL: Final = 1  # PR_SET_PDEATHSIG
 _JOBS_MOST: Final = 2000  # their numbers fit the pipe's buffer at once
 
 logger = logging.getLogger(__name__)
@@ -63,11 +65,13 @@ def _work(queue: int, jobs: Sequence[Job]) -> None:
 
 
 def _fork(queue: int, jobs: Sequence[Job]) -> int:
+    parent = os.getpid()
     child = os.fork()
     if child:
         return child
     code = 1
     try:
+        _end_with(parent)
         gc.disable()  # it ends before its garbage matters
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, signal.SIG_DFL)
@@ -77,6 +81,16 @@ def _fork(queue: int, jobs: Sequence[Job]) -> int:
         logger.exception("a section failed beside; it is tried again in turn")
     finally:
         os._exit(code)
+
+
+def _end_with(parent: int) -> None:
+    """Let the system end this child when its parent dies: else it keeps the parent's connection to the database, and
+    with it the lock on the work, until all is rendered. One whose parent is gone already ends at once."""
+    prctl = getattr(ctypes.CDLL(None), "prctl", None)
+    if prctl is not None:
+        prctl(_SET_DEATH_SIGNAL, signal.SIGKILL, 0, 0, 0)
+    if os.getppid() != parent:
+        raise SystemExit(1)
 
 
 def _wait(child: int) -> None:

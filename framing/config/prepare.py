@@ -14,9 +14,14 @@ from framing.config import embedded
 
 
 def prepare() -> None:
-    """Migrate, make the cache table and, at the first start of the demo, fill in the demo company."""
+    """Migrate, make the cache table and, at the first start of the demo, fill in the demo company.
+
+    Where SPANYARD_DATABASE_ROLE names a role, that one gets the rights that the program needs on what is there now.
+    """
     call_command("migrate", interactive=False, verbosity=0)
     call_command("createcachetable", verbosity=0)
+    if role := os.environ.get("SPANYARD_DATABASE_ROLE"):
+        call_command("grant_role", role, verbosity=0)
     if settings.SPANYARD_DEMO:
         from django.contrib.auth import get_user_model  # needs Django set up
 

@@ -6,7 +6,7 @@ from framing.drawing.compare_layer import MemberChanges, compare_svg
 from framing.drawing.diagrams import Extreme, extremes, member_svg, place_words, reactions_of
 from framing.drawing.places import PlaceMap, place_map
 from framing.drawing.plan import paper_for, plan_svg
-from framing.drawing.sheet import CAUTION, LARGE, MEDIUM, SMALL, Paper, SheetInfo
+from framing.drawing.sheet import CAUTION, LARGE, MEDIUM, SMALL, Paper, SheetInfo, strip_size
 from framing.drawing.sketch import sketch_svg
 from framing.drawing.svg import svg_address
 from framing.drawing.thumbnail import size_words, thumbnail_svg, thumbnail_words
@@ -33,6 +33,7 @@ __all__ = [
     "significant",
     "size_words",
     "sketch_svg",
+    "strip_size",
     "svg_address",
     "thumbnail_svg",
     "thumbnail_words",

@@ -21,6 +21,11 @@ _SAFETY = (
 )
 CAUTION = (_SEAL, _SAFETY)
 STRIP = 20.6  # height of the title strip in mm
+PADDING = 1.5  # at the left and right of its cells
+VALUE = 3.4  # usual size of what stands in them
+CELLS = {"Date": 24.0, "Revision": 18.0, "Sheet": 22.0}  # widths in mm, by head
+DOT = "\N{MIDDLE DOT}"
+_GRAIN = 1e-6  # mm: sizes are worked out from widths and back
 KEY = 5.0  # height of the key above it
 _SCALES: dict[Units, tuple[tuple[float, str], ...]] = {
     "imperial": (
@@ -90,18 +95,47 @@ def fit(low: Point, high: Point, field: Box, units: Units) -> Fitted:
 
 def shortened(text: str, size: float, width: float) -> str:
     """A text that fits a width, cut with an ellipsis where it must be."""
-    if text_width(text, size, mono=False) <= width:
+    most = width + _GRAIN
+    if text_width(text, size, mono=False) <= most:
         return text
     kept = text
-    while kept and text_width(kept + "…", size, mono=False) > width:
+    while kept and text_width(kept + "…", size, mono=False) > most:
         kept = kept[:-1]
     return kept.rstrip() + "…"
+
+
+def strip_size(head: str, text: str) -> float:
+    """The size at which a text stands in a cell of the title strip of a width of its own, by the cell's head."""
+    return fitting_size(text, VALUE, CELLS[head] - 2 * PADDING)
 
 
 def fitting_size(text: str, size: float, width: float) -> float:
     """The text size at which a text fits a width: `size`, or less down to the least on paper."""
     full = text_width(text, size, mono=False)
     return size if full <= width else max(TEXT, size * width / full)
+
+
+def set_in_cell(text: str, size: float, width: float) -> tuple[float, tuple[str, ...]]:
+    """Size and lines of a text in a cell of the title strip: one line, or two of the least size where it is longer.
+
+    It is cut only where two lines are not enough.
+    """
+    one = fitting_size(text, size, width)
+    if text_width(text, one, mono=False) <= width + _GRAIN:
+        return one, (text,)
+    return TEXT, tuple(shortened(half, TEXT, width) for half in _halves(text) if half)
+
+
+def _halves(text: str) -> tuple[str, str]:
+    """The text in two lines, parted between company and project, else at the space nearest to its middle."""
+    before, dot, after = text.partition(f" {DOT} ")
+    if dot:
+        return before, after
+    spaces = [place for place, sign in enumerate(text) if sign == " "]
+    if not spaces:
+        return text, ""
+    place = min(spaces, key=lambda place: abs(2 * place - len(text)))
+    return text[:place], text[place + 1 :]
 
 
 def draw_frame(canvas: Canvas, info: SheetInfo, words: str, units: Units) -> None:
@@ -120,16 +154,12 @@ def draw_frame(canvas: Canvas, info: SheetInfo, words: str, units: Units) -> Non
     canvas.strokes(lines)
     canvas.close()
     for x, width, head, value, most in cells:
-        size = fitting_size(value, most, width - 3)
-        canvas.text(head, Spot(x + 1.5, strip + 2.6), TEXT, "dw-text", anchor="start")
-        canvas.text(
-            shortened(value, size, width - 3),
-            Spot(x + 1.5, strip + 7.9),
-            size,
-            "dw-title",
-            anchor="start",
-            bold=True,
-        )
+        left, room = x + PADDING, width - 2 * PADDING
+        canvas.text(head, Spot(left, strip + 2.6), TEXT, "dw-text", anchor="start")
+        size, rows = set_in_cell(value, most, room)
+        middles = (7.9,) if len(rows) == 1 else (6.3, 9.6)
+        for row, middle in zip(rows, middles, strict=True):
+            canvas.text(row, Spot(left, strip + middle), size, "dw-title", anchor="start", bold=True)
     for index, line in enumerate(info.caution):
         place = Spot(3.0, caution_top + 2.6 + 4.0 * index)
         canvas.text(shortened(line, TEXT, paper.width - 6), place, TEXT, "dw-text", anchor="start")
@@ -140,11 +170,13 @@ def _cells(info: SheetInfo, words: str, units: Units) -> list[tuple[float, float
     sheet = f"{info.number} of {info.count}"
     lengths = "feet and inches" if units == "imperial" else "millimetres"
     fixed = (
-        (32.0, "Scale, full size", words, 3.4), (32.0, "Lengths", lengths, 3.0),
-        (24.0, "Date", info.date, 3.4), (18.0, "Revision", info.revision, 3.4), (18.0, "Sheet", sheet, 3.4),
+        (32.0, "Scale, full size", words, VALUE), (32.0, "Lengths", lengths, 3.0),
+        *((CELLS[head], head, value, VALUE) for head, value in (
+            ("Date", info.date), ("Revision", info.revision), ("Sheet", sheet),
+        )),
     )  # fmt: skip
     rest = info.paper.width - 3.0 - sum(width for width, *_ in fixed)
-    project = f"{info.company} · {info.project}" if info.company else info.project
+    project = f"{info.company} {DOT} {info.project}" if info.company else info.project
     cells: list[tuple[float, float, str, str, float]] = []
     x = 1.5
     for width, head, value, size in (

@@ -28,10 +28,10 @@ STARTS: Final = (("low", "Left, or bottom"), ("high", "Right, or top"))
 PLIES: Final = (("1", "Single"), ("2", "Double"), ("3", "Triple"))
 SPACINGS: Final = (("12", "12 in"), ("16", "16 in"), ("19.2", "19.2 in"), ("24", "24 in"))
 SPACINGS_METRIC: Final = (
-    ('12"', "305 mm (12 in)"),
-    ('16"', "406 mm (16 in)"),
-    ('19.2"', "488 mm (19.2 in)"),
-    ('24"', "610 mm (24 in)"),
+    ('12"', "305 mm"),
+    ('16"', "406 mm"),
+    ('19.2"', "488 mm"),
+    ('24"', "610 mm"),
 )
 
 

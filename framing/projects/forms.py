@@ -6,12 +6,13 @@ from typing import Any
 
 from django import forms
 
+from framing.common.zones import company_zone, zone_choices
 from framing.projects.freight import BY_PLACE, distance_mi
 from framing.projects.models import Builder, UnitSystem
 from framing.projects.selectors import builder_list, site_words
 from framing.projects.services import SiteAddress
 
-SITE_FIELDS = ("line", "city", "region", "postal_code", "freight_zone", "tax_place")
+SITE_FIELDS = ("line", "city", "region", "postal_code", "freight_zone", "tax_place", "time_zone")
 
 
 class BuilderForm(forms.ModelForm[Builder]):
@@ -43,6 +44,14 @@ class ProjectForm(forms.Form):
     postal_code = forms.CharField(label="Postal code", max_length=16)
     freight_zone = forms.CharField(label="Freight zone", max_length=20)
     tax_place = forms.CharField(label="Place for sales tax", max_length=40)
+    time_zone = forms.ChoiceField(
+        label="Time zone",
+        required=False,
+        choices=zone_choices,
+        initial=company_zone,
+        help_text="Offers end with the last day as it ends here.",
+        error_messages={"invalid_choice": "“%(value)s” is no time zone of the list; choose one."},
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

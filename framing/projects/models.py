@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from framing.common.models import Addressed, TimeStamped, User
+from framing.common.zones import NAME_MOST, company_zone, zone_constraint
 from framing.projects.span_asks import ask_reference
 
 
@@ -34,7 +35,7 @@ class Builder(Addressed, TimeStamped):
 
 
 class Site(TimeStamped):
-    """Where the steel goes; the place decides freight zone and tax."""
+    """Where the steel goes; the place decides freight zone, tax, and when a day ends (`time_zone`, an IANA name)."""
 
     builder = models.ForeignKey(Builder, on_delete=models.PROTECT, related_name="sites")
     line = models.CharField("street and number", max_length=160)
@@ -43,6 +44,10 @@ class Site(TimeStamped):
     postal_code = models.CharField(max_length=16)
     freight_zone = models.CharField(max_length=20)
     tax_place = models.CharField(max_length=40)
+    time_zone = models.CharField(max_length=NAME_MOST, default=company_zone)
+
+    class Meta:
+        constraints: ClassVar = [zone_constraint("time_zone", "site_zone_known")]
 
     def __str__(self) -> str:
         return f"{self.line}, {self.city}, {self.region} {self.postal_code}"

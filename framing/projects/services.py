@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, connection, models, transaction
+from django.db import DataError, IntegrityError, connection, models, transaction
 from django.db.models import Max
 
 from framing.common.access import require
@@ -20,6 +20,7 @@ from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import NotThere, Refused, StaleSave
 from framing.common.models import User
+from framing.common.zones import read_zone
 from framing.projects.design import Document, checked_document
 from framing.projects.differences import find_differences
 from framing.projects.models import Builder, Floor, FloorVersion, PracticeSet, Project, Site, UnitSystem
@@ -34,7 +35,7 @@ BUILDER_FIELDS = ("name", "contact_name", "email", "phone", "tier")
 
 @dataclass(frozen=True, slots=True)
 class SiteAddress:
-    """Where the steel goes; zone and place are the price book's words."""
+    """Where the steel goes; zone and place are the price book's words, `time_zone` is the company's where empty."""
 
     line: str
     city: str
@@ -42,6 +43,7 @@ class SiteAddress:
     postal_code: str
     freight_zone: str
     tax_place: str
+    time_zone: str = ""
 
 
 def builder_create(
@@ -111,6 +113,7 @@ def project_create(
             postal_code=site.postal_code.strip(),
             freight_zone=site.freight_zone.strip(),
             tax_place=site.tax_place.strip(),
+            time_zone=read_zone(site.time_zone),
             created_at=at,
         )
         _store(place, taken="", field="")
@@ -302,3 +305,8 @@ def _store(row: models.Model, *, taken: str, field: str) -> None:
         if not taken:
             raise
         raise Refused(taken, field=field) from error
+    except DataError as error:
+        if "time zone" not in str(error):
+            raise
+        words = "The database's own zones are older and lack this one; choose a zone with the same clock."
+        raise Refused(words, field="time_zone") from error

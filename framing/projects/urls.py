@@ -22,8 +22,10 @@ app_name = "projects"
 
 urlpatterns = [
     path("", views.project_list, name="project_list"),
+    path("list.<slug:form>", views.project_file, name="project_file"),
     path("new/", views.project_new, name="project_new"),
     path("builders/", views.builder_list, name="builder_list"),
+    path("builders/list.<slug:form>", views.builder_file, name="builder_file"),
     path("builders/new/", views.builder_new, name="builder_new"),
     path("builders/<str:public_id>/", views.builder_page, name="builder_page"),
     path("profiles/", views.profile_list, name="profile_list"),

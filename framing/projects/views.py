@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from django import forms
-from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -12,6 +11,7 @@ from framing.common.access import grants, may, require
 from framing.common.actors import Actor, person
 from framing.common.clock import database_now
 from framing.common.errors import Refused
+from framing.common.listing_views import file_response, list_response
 from framing.common.models import User
 from framing.engine.catalogue import load_catalogue
 from framing.engine.pipeline import ENGINE_VERSION
@@ -38,11 +38,16 @@ def role_may(request: HttpRequest, object_: str, verb: str) -> bool:
 @grants("project", "read")
 @require_GET
 def builder_list(request: HttpRequest) -> HttpResponse:
-    """Builders by name, with a search."""
-    search = request.GET.get("q", "").replace("\x00", "").strip()[:100]
-    page = Paginator(selectors.builder_list(search), PAGE_ROWS).get_page(request.GET.get("page"))
-    context = {"page": page, "search": search, "may_make": role_may(request, "project", "make")}
-    return render(request, "projects/builder_list.html", context)
+    """Builders by name."""
+    context = {"may_make": role_may(request, "project", "make")}
+    return list_response(request, "builders", "projects/builder_list.html", context)
+
+
+@grants("project", "read")
+@require_GET
+def builder_file(request: HttpRequest, form: str) -> FileResponse:
+    """The list as a workbook or CSV."""
+    return file_response(request, "builders", form)
 
 
 @grants("project", "make")
@@ -89,11 +94,16 @@ def builder_page(request: HttpRequest, public_id: str) -> HttpResponse:
 @grants("project", "read")
 @require_GET
 def project_list(request: HttpRequest) -> HttpResponse:
-    """Projects, newest first, with a search."""
-    search = request.GET.get("q", "").replace("\x00", "").strip()[:100]
-    page = Paginator(selectors.project_list(search), PAGE_ROWS).get_page(request.GET.get("page"))
-    context = {"page": page, "search": search, "may_make": role_may(request, "project", "make")}
-    return render(request, "projects/project_list.html", context)
+    """Projects, newest first."""
+    context = {"may_make": role_may(request, "project", "make")}
+    return list_response(request, "projects", "projects/project_list.html", context)
+
+
+@grants("project", "read")
+@require_GET
+def project_file(request: HttpRequest, form: str) -> FileResponse:
+    """The list as a workbook or CSV."""
+    return file_response(request, "projects", form)
 
 
 @grants("project", "make")

@@ -1,78 +1,47 @@
-"""What happened at the demo company lately, told through the services only, with the days it happened on."""
+"""What happened at the demo company, told through the services only, with the days it happened on."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, Final
 
-from framing.common.actors import SYSTEM, Actor, person
-from framing.common.models import User
+from framing.common.actors import SYSTEM, Actor, by_link, person
+from framing.common.links import link_open
+from framing.common.models import AccessLink, User
 from framing.projects import services as projects
 from framing.projects.models import Builder, Project
 from orders import services as orders
+from orders.demo.chapters import CHAPTERS, Chapter
 from orders.demo.people import BUILDERS, PLACES, make_staff
-from orders.models import Order
+from orders.demo.road import Road
 from quotes import services as quotes
 from quotes.models import QuoteRevision
 from quotes.selectors import demo_price_document
 
 HERE: Final = Path(__file__).parent
-OPENED_DAYS_AGO: Final = 80
+OPENED_DAYS_AGO: Final = 400
+DEARER_DAYS_AGO: Final = 150
+"""When the price book in force began; before it stood one with cheaper steel."""
+BASE_ANSWER_DAYS: Final = 3
+DAYS_TO_LAPSE: Final = 32
+"""Past the 30 days that an offer holds, wherever its last day ends."""
 
 
-@dataclass(frozen=True, slots=True)
-class Chapter:
-    """One project and how far it came. `days` counts back from today to its first quote.
+def scaled(price_by: str, cost_by: str) -> list[dict[str, Any]]:
+    """The demo price book's items with what is sold by the foot dearer or cheaper, to the cent."""
 
-    `end` is a stage of R44; `floors` are files beside this module; `more` changes single steps.
-    """
+    def times(amount: str, by: str) -> str:
+        return str((Decimal(amount) * Decimal(by)).quantize(Decimal("0.01")))
 
-    name: str
-    builder: str
-    place: str
-    floors: tuple[str, ...]
-    end: str
-    days: int
-    more: Mapping[str, Any] = field(default_factory=dict)
-
-
-ALTERNATES: Final = (
-    ("Joists at 12 in for a stiffer floor", "1000S162-54", "12"),
-    ("Deeper joists at 24 in", "1200S162-54", "24"),
-)
-"""Label, profile and spacing of each."""
-
-CHAPTERS: Final = (
-    Chapter("Otter Creek cottage", "tern", "near", ("cottage",), "closed", 74),
-    Chapter("Millrace annex", "copper", "middle", ("annex",), "delivered", 34),
-    Chapter("Pine Hollow loft", "quarry", "near", ("loft",), "lapsed", 48),
-    Chapter("Harrow Bend studio", "copper", "middle", ("studio",), "cancelled", 44),
-    Chapter("Gate Street loft", "hollin", "near", ("loft",), "loaded", 24),
-    Chapter("Alder Falls cottage", "hollin", "near", ("cottage",), "bundled", 21, {"planned_in": 2}),
-    Chapter("Bell Yard studio", "tern", "middle", ("studio",), "bundled", 20),
-    Chapter("Marsh Lane house", "hollin", "near", ("house",), "rolling", 17, {"finished": 2}),
-    Chapter("Quarry Street annex", "quarry", "near", ("annex",), "held", 15),
-    Chapter("Lookout Way loft", "copper", "far", ("loft",), "released", 12),
-    Chapter("Heron Court studio", "tern", "near", ("studio",), "booked", 8, {"approved": True}),
-    Chapter("Copperleaf show cottage", "copper", "near", ("cottage",), "booked", 6),
-    Chapter("Stony Reach annex", "quarry", "far", ("annex",), "declined", 18),
-    Chapter("Fenwick Row town houses", "hollin", "middle", ("townhouse",), "issued", 26, {"revised": True}),
-    Chapter("Weaver's loft", "quarry", "near", ("loft",), "issued", 4, {"alternates": ALTERNATES}),
-    Chapter("Corridor house", "copper", "middle", ("corridor",), "bid", 2, {"discount": "0.08"}),
-    Chapter("Sexton cottage", "tern", "near", ("cottage",), "bid", 1),
-)  # fmt: skip
-
-ROAD: Final = ("booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
-
-
-def raised(amount: str, by: str) -> str:
-    """An amount times a factor, to the cent."""
-    return str((Decimal(amount) * Decimal(by)).quantize(Decimal("0.01")))
+    return [
+        item | {"price": times(item["price"], price_by), "cost": times(item["cost"], cost_by)}
+        if item["sold_by"] == "ft"
+        else item
+        for item in demo_price_document()["items"]
+    ]
 
 
 class Story:
@@ -87,10 +56,8 @@ class Story:
         """People, prices, practice, builders, then every chapter in the order of its days."""
         self.staff = make_staff()
         start = self.now - timedelta(days=OPENED_DAYS_AGO)
-        manager = self.actor("greta")
-        projects.practice_set_put(actor=manager, at=start, name="Standard", values={})
-        book = {**demo_price_document(), "valid_from": start.date()}
-        quotes.price_book_import(actor=manager, data=book, at=start)
+        projects.practice_set_put(actor=self.actor("greta"), at=start, name="Standard", values={})
+        self._price_books(start)
         for made in BUILDERS:
             self.builders[made.key] = projects.builder_create(
                 actor=self.actor(made.seller),
@@ -101,26 +68,33 @@ class Story:
                 phone=made.phone,
                 tier=made.tier,
             )
-        for chapter in sorted(CHAPTERS, key=lambda chapter: -chapter.days):
+        for chapter in CHAPTERS:
             self._tell(chapter)
         self._next_price_book()
 
+    def _price_books(self, start: datetime) -> None:
+        """Last year's, and the one in force, with dearer steel."""
+        manager, dearer = self.actor("greta"), self.now - timedelta(days=DEARER_DAYS_AGO)
+        first = {**demo_price_document(), "items": scaled("0.97", "0.94"), "valid_from": start.date()}
+        quotes.price_book_import(actor=manager, data=first, at=start)
+        second = {**demo_price_document(), "number": 2, "valid_from": dearer.date()}
+        quotes.price_book_import(actor=manager, data=second, at=dearer)
+
     def _next_price_book(self) -> None:
-        """Steel gets dearer: the next version waits in review."""
-        items = [
-            item | {"price": raised(item["price"], "1.045"), "cost": raised(item["cost"], "1.06")}
-            if item["sold_by"] == "ft"
-            else item
-            for item in demo_price_document()["items"]
-        ]
-        begins = (self.now + timedelta(days=12)).date()
-        data = {**demo_price_document(), "items": items, "surcharge_per_lb": "0.04", "valid_from": begins}
+        """Steel gets dearer again: the next version waits in review."""
+        data = {
+            **demo_price_document(),
+            "items": scaled("1.045", "1.06"),
+            "surcharge_per_lb": "0.04",
+            "valid_from": (self.now + timedelta(days=12)).date(),
+        }
         at, manager = self.now - timedelta(hours=20), self.actor("greta")
         draft = quotes.price_book_draft(actor=manager, data=data, at=at)
         note = "Coil is dearer from next month: joists and strap up, surcharge with them."
         quotes.price_book_send(actor=manager, book=draft, note=note, edit=draft.edit, at=at)
 
     def actor(self, key: str) -> Actor:
+        """A member of staff by the first word of his address."""
         return person(self.staff[key])
 
     def _seller(self, chapter: Chapter) -> Actor:
@@ -135,22 +109,19 @@ class Story:
             at=at,
             discount_share=Decimal(chapter.more.get("discount", "0")),
         )
-        if chapter.end == "bid":
-            if "discount" in chapter.more:
-                reason = "Three floors alike; the builder compares with wood."
-                quotes.approval_ask(
-                    actor=seller, revision=revision, reason=reason, at=at + timedelta(hours=1)
-                )
-            return
         self._alternates(chapter, seller, revision, at + timedelta(hours=1))
-        revision = self._issue(seller, revision, at + timedelta(hours=2))
+        self._approval(chapter, seller, revision, at + timedelta(hours=1))
+        if chapter.end == "bid":
+            return
+        at += timedelta(hours=2)
+        revision = self._issue(seller, revision, at)
         if chapter.more.get("revised"):
-            later = at + timedelta(days=2)
+            at += timedelta(days=2)
             why = "The builder wants the joists closer."
-            self._close_up(chapter, seller, revision.quote.project, later)
-            draft = quotes.revision_revise(actor=seller, quote=revision.quote, at=later, why=why)
-            revision = self._issue(seller, draft, later + timedelta(hours=1))
-        self._answer(chapter, seller, revision, at + timedelta(days=3))
+            self._close_up(chapter, seller, revision.quote.project, at)
+            draft = quotes.revision_revise(actor=seller, quote=revision.quote, at=at, why=why)
+            revision = self._issue(seller, draft, at + timedelta(hours=1))
+        Answer(self, chapter, seller, revision, at).go()
 
     def _project(self, chapter: Chapter, seller: Actor, at: datetime) -> Project:
         units = "metric" if chapter.floors == ("annex",) else "imperial"
@@ -187,104 +158,105 @@ class Story:
             choice = quotes.Choice(entry["floor"], bay, profile, spacing)
             quotes.alternate_add(actor=seller, revision=revision, label=label, choices=[choice], at=at)
 
+    def _approval(self, chapter: Chapter, seller: Actor, revision: QuoteRevision, at: datetime) -> None:
+        """The manager's word on a discount over the limit, or how far it has come."""
+        how, manager = chapter.more.get("approval"), self.actor("greta")
+        if how is None:
+            return
+        reason = "The builder compares with wood; more houses like this one follow."
+        quotes.approval_ask(actor=seller, revision=revision, reason=reason, at=at)
+        later = at + timedelta(hours=1)
+        if how == "asked_back":
+            text = "What does the other offer hold? With freight, or without?"
+            quotes.approval_question(actor=manager, revision=revision, text=text, at=later)
+        elif how == "granted":
+            answer = "Fine for this one; the next two houses go at list price."
+            total = revision.total
+            quotes.approval_decide(
+                actor=manager, revision=revision, granted=True, answer=answer, total_seen=total, at=later
+            )
+
     def _issue(self, seller: Actor, revision: QuoteRevision, at: datetime) -> QuoteRevision:
         return quotes.revision_issue(actor=seller, revision=revision, key=f"demo-{revision.pk}", at=at)
 
-    def _answer(self, chapter: Chapter, seller: Actor, revision: QuoteRevision, at: datetime) -> None:
-        if chapter.end == "issued":
-            return
-        if chapter.end == "lapsed":
-            quotes.quotes_lapse_due(at=at + timedelta(days=30))
-            return
-        if chapter.end == "declined":
-            why = "Went with another supplier; the site is far."
-            quotes.quote_decline(actor=seller, revision=revision, why=why, at=at)
-            return
-        contact = self.builders[chapter.builder].contact_name
-        why = "Said yes on the phone; the signed quote follows by mail."
-        key = f"demo-yes-{revision.pk}"
-        quotes.quote_accept(actor=seller, revision=revision, name=contact, key=key, at=at, why=why)
-        order = orders.order_book(actor=SYSTEM, at=at, quote=revision.quote)
-        Road(self, chapter, order, at).go()
 
+class Answer:
+    """What the builder did with an offer: looked at it, asked, said yes or no, or nothing at all."""
 
-class Road:
-    """An order's way from booking to the stage where its chapter ends, a few days a step."""
-
-    def __init__(self, story: Story, chapter: Chapter, order: Order, at: datetime) -> None:
-        self.story, self.chapter, self.order, self.at = story, chapter, order, at
+    def __init__(
+        self, story: Story, chapter: Chapter, seller: Actor, revision: QuoteRevision, issued: datetime
+    ) -> None:
+        self.story, self.chapter, self.seller, self.revision = story, chapter, seller, revision
+        self.issued, self.more = issued, chapter.more
+        self.at = issued + timedelta(days=self.more.get("answer", BASE_ANSWER_DAYS))
+        self.contact = story.builders[chapter.builder].contact_name
 
     def go(self) -> None:
-        end = self.chapter.end
-        if end == "cancelled":
-            self._cancel()
-            return
-        if end == "held":
-            self._to("released")
-            why = "The coil for this profile is late; back next week."
-            orders.order_hold(actor=self._actor("paul"), at=self._next(), order=self.order, why=why)
-            return
-        self._to(end)
-        if self.chapter.more.get("approved"):
-            orders.drawings_approve(actor=self._actor("paul"), at=self._next(), order=self.order)
-        for bundle in self.order.bundles.all()[: self.chapter.more.get("finished", 0)]:
-            orders.bundle_finish(actor=self._actor("sam"), at=self._next(hours=3), bundle=bundle)
+        link = self._link()
+        for number, (side, text) in enumerate(self.more.get("said", ())):
+            at = self.issued + timedelta(days=self.more["opened"], hours=1 + 5 * number)
+            self._write(link, side, text, at)
+        if self.more.get("read"):
+            later = self.issued + timedelta(days=self.more["opened"] + 1)
+            quotes.thread_seen(actor=self.seller, quote=self.revision.quote, at=later)
+        if self.chapter.end == "lapsed":
+            self._nothing()
+        elif self.chapter.end == "declined":
+            self._no(link)
+        elif self.chapter.end != "issued":
+            self._yes(link)
 
-    def _cancel(self) -> None:
-        why = "The builder sold the site."
-        orders.order_cancel(actor=self._actor("greta"), at=self._next(), order=self.order, why=why)
+    def _link(self) -> AccessLink | None:
+        """The builder's link with its openings, for a chapter in which he came by it."""
+        days = self.more.get("opened", self.more.get("answer", BASE_ANSWER_DAYS) - 1)
+        if "opened" not in self.more and not self.more.get("by_link"):
+            return None
+        link, address = quotes.quote_link_make(
+            actor=self.seller, revision=self.revision, for_name=self.contact, at=self.issued
+        )
+        link_open(address.rstrip("/").rsplit("/", 1)[1], self.issued + timedelta(days=days))
+        return link
 
-    def _to(self, end: str) -> None:
-        for stage in ROAD[1 : ROAD.index(end) + 1]:
-            getattr(self, f"_{stage}")()
-        if end == "bundled" and "planned_in" in self.chapter.more:
-            self._plan(self.story.now + timedelta(days=self.chapter.more["planned_in"]))
+    def _write(self, link: AccessLink | None, side: str, text: str, at: datetime) -> None:
+        if side == "staff" or link is None:
+            quotes.thread_answer(actor=self.seller, quote=self.revision.quote, text=text, at=at)
+        else:
+            quotes.thread_ask(actor=by_link(link), revision=self.revision, text=text, at=at)
 
-    def _released(self) -> None:
-        orders.drawings_approve(actor=self._actor("paul"), at=self._next(), order=self.order)
-        orders.order_release(actor=self._actor("paul"), at=self._next(hours=2), order=self.order)
+    def _who(self, link: AccessLink | None) -> Actor:
+        return by_link(link) if link is not None and self.more.get("by_link") else self.seller
 
-    def _rolling(self) -> None:
-        orders.order_roll(actor=self._actor("sam"), at=self._next(days=4), order=self.order)
+    def _nothing(self) -> None:
+        """Nobody answers; somebody may have asked why, days later."""
+        over = self.issued + timedelta(days=DAYS_TO_LAPSE)
+        quotes.quotes_lapse_due(at=over)
+        if "reason" in self.more:
+            quotes.lost_name(
+                actor=self.seller,
+                quote=self.revision.quote,
+                reason=self.more["reason"],
+                why=self.more["why"],
+                at=over + timedelta(days=4),
+            )
 
-    def _bundled(self) -> None:
-        orders.order_bundle(actor=self._actor("sam"), at=self._next(), order=self.order)
-
-    def _loaded(self) -> None:
-        today = self.chapter.end == "loaded"
-        self._plan(self.story.now if today else self.at + timedelta(days=5))
-        self.at = self.story.now - timedelta(hours=2) if today else self.at + timedelta(days=4)
-        delivery = self.order.deliveries.get()
-        orders.delivery_load(actor=self._actor("dina"), at=self.at, delivery=delivery)
-
-    def _delivered(self) -> None:
-        contact = self.story.builders[self.chapter.builder].contact_name
-        orders.delivery_deliver(
-            actor=self._actor("dina"),
-            at=self._next(),
-            delivery=self.order.deliveries.get(),
-            received_by=contact,
+    def _no(self, link: AccessLink | None) -> None:
+        quotes.quote_decline(
+            actor=self._who(link),
+            revision=self.revision,
+            reason=self.more["reason"],
+            why=self.more["why"],
+            at=self.at,
         )
 
-    def _closed(self) -> None:
-        orders.order_close(actor=self._actor("dina"), at=self._next(days=2), order=self.order)
-
-    def _plan(self, day: datetime) -> None:
-        builder = self.story.builders[self.chapter.builder]
-        orders.delivery_make(
-            actor=self._actor("dina"),
-            at=self._next(hours=4),
-            order=self.order,
-            planned_for=day.date(),
-            contact=f"{builder.contact_name}, {builder.phone}",
-            notes="Set the bundles on blocks along the street side.",
+    def _yes(self, link: AccessLink | None) -> None:
+        quotes.quote_accept(
+            actor=self._who(link),
+            revision=self.revision,
+            name=self.contact,
+            key=f"demo-yes-{self.revision.pk}",
+            at=self.at,
+            why="Said yes on the phone; the signed quote follows by mail.",
+            alternate=self.more.get("picked", ""),
         )
-
-    def _actor(self, key: str) -> Actor:
-        return self.story.actor(key)
-
-    def _next(self, *, days: int = 1, hours: int = 0) -> datetime:
-        """The next working hour of the story, never after now."""
-        step = timedelta(hours=hours) if hours else timedelta(days=days)
-        self.at = min(self.at + step, self.story.now)
-        return self.at
+        order = orders.order_book(actor=SYSTEM, at=self.at, quote=self.revision.quote)
+        Road(self.story, self.chapter, order, self.at).go()

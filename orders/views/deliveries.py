@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -16,6 +15,7 @@ from framing.common.audit import audit_list
 from framing.common.clock import database_now
 from framing.common.errors import NotThere, Refused
 from framing.common.links import link_list
+from framing.common.listing_views import file_response, list_response
 from framing.common.papers import paper_get, paper_response
 from orders import selectors, services
 from orders.forms import DeliveryForm, LinkForm, ReceiptForm, show_refusal
@@ -23,7 +23,6 @@ from orders.models import Delivery
 from orders.states import OrderStage
 from orders.views.parts import user_of
 
-PAGE_LENGTH = 50
 VERB_WORDS = {
     "delivery_make": "planned the delivery",
     "manifest_request": "asked for the manifest again",
@@ -31,24 +30,19 @@ VERB_WORDS = {
     "delivery_deliver": "recorded the receipt",
     "delivery_link_make": "made a link",
 }
-STATES = (("planned", "Planned"), ("loaded", "Loaded"), ("delivered", "Delivered"))
 
 
 @grants("delivery", "read")
 @require_GET
 def delivery_page_list(request: HttpRequest) -> HttpResponse:
-    search, state = request.GET.get("search", "").strip(), request.GET.get("state", "")
-    rows = selectors.delivery_list(state=state, search=search)
-    query = request.GET.copy()
-    query.pop("page", None)
-    context = {
-        "page": Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page")),
-        "search": search,
-        "state": state,
-        "states": STATES,
-        "query": query.urlencode(),
-    }
-    return render(request, "orders/delivery_list.html", context)
+    return list_response(request, "deliveries", "orders/delivery_list.html", {})
+
+
+@grants("delivery", "read")
+@require_GET
+def delivery_file(request: HttpRequest, form: str) -> FileResponse:
+    """The list as a workbook or CSV."""
+    return file_response(request, "deliveries", form)
 
 
 @grants("delivery", "make")

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from django.contrib import messages
-from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
@@ -14,6 +13,7 @@ from framing.common.access import grants, may
 from framing.common.actors import person
 from framing.common.clock import database_now
 from framing.common.errors import NotThere, Refused
+from framing.common.listing_views import file_response, list_response
 from framing.common.papers import paper_get, paper_response
 from orders import selectors, services
 from orders.forms import ReasonForm, show_refusal
@@ -21,24 +21,18 @@ from orders.models import Order
 from orders.states import ORDER_MOVES, OrderStage
 from orders.views.parts import order_history, user_of
 
-PAGE_LENGTH = 50
-
 
 @grants("order", "read")
 @require_GET
 def order_page_list(request: HttpRequest) -> HttpResponse:
-    search, stage = request.GET.get("search", "").strip(), request.GET.get("stage", "open")
-    rows = selectors.order_list(stage=stage, search=search)
-    query = request.GET.copy()
-    query.pop("page", None)
-    context = {
-        "page": Paginator(rows, PAGE_LENGTH).get_page(request.GET.get("page")),
-        "search": search,
-        "stage": stage,
-        "stages": OrderStage.choices,
-        "query": query.urlencode(),
-    }
-    return render(request, "orders/order_list.html", context)
+    return list_response(request, "orders", "orders/order_list.html", {})
+
+
+@grants("order", "read")
+@require_GET
+def order_file(request: HttpRequest, form: str) -> FileResponse:
+    """The list as a workbook or CSV."""
+    return file_response(request, "orders", form)
 
 
 @grants("order", "read")

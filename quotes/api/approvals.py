@@ -12,6 +12,7 @@ from framing.common.clock import database_now
 from quotes import selectors, services
 from quotes.api import serializers as shapes
 from quotes.api.views import read
+from quotes.approval_reads import with_offers
 
 QUEUE_MOST = 200
 
@@ -22,7 +23,7 @@ class ApprovalListView(OperationView):
     @extend_schema(operation_id="approval_list", responses=shapes.ApprovalQueueOutput(many=True))
     def get(self, _request: Request) -> Response:
         """Approvals that wait for a manager's word, oldest first; those asked back are not among them."""
-        rows = selectors.approvals_waiting()[:QUEUE_MOST]
+        rows = with_offers(selectors.approvals_waiting())[:QUEUE_MOST]
         return Response(shapes.ApprovalQueueOutput(rows, many=True).data)
 
 

@@ -137,6 +137,10 @@ class ComparisonOutput(serializers.Serializer[Any]):
     sums = SumOutput(many=True)
     cost = SumOutput(allow_null=True)
     facts = ComparedValueOutput(many=True)
+    currencies = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="Of the first offer and the second; where they differ, no difference of money means anything.",
+    )
 
 
 class QuoteCompareView(OperationView):

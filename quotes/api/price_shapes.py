@@ -43,7 +43,7 @@ class DocumentInput(serializers.Serializer[Any]):
     document = serializers.JSONField()
 
 
-class ChangeInput(DocumentInput):
+class PriceBookChangeInput(DocumentInput):
     edit = serializers.IntegerField(min_value=1)
 
 
@@ -76,8 +76,19 @@ class PriceChangeOutput(serializers.Serializer[Any]):
     moved = MovedOutput(many=True)
 
 
+class OfferEffectOutput(serializers.Serializer[Any]):
+    """One alternate; `total` is null where the book lacks what `missing` names."""
+
+    letter = serializers.CharField()
+    name = serializers.CharField()
+    total_now = serializers.DecimalField(**MONEY)
+    total = serializers.DecimalField(**MONEY, allow_null=True)
+    difference = serializers.DecimalField(**MONEY, allow_null=True)
+    missing = serializers.ListField(child=serializers.CharField())
+
+
 class PriceEffectOutput(serializers.Serializer[Any]):
-    """One open quote; `total` is null where the book lacks what `missing` names."""
+    """One open quote: the base offer's totals, and its alternates; null where the book lacks what `missing` names."""
 
     revision = serializers.CharField()
     name = serializers.CharField()
@@ -86,9 +97,10 @@ class PriceEffectOutput(serializers.Serializer[Any]):
     total = serializers.DecimalField(**MONEY, allow_null=True)
     difference = serializers.DecimalField(**MONEY, allow_null=True)
     missing = serializers.ListField(child=serializers.CharField())
+    alternates = OfferEffectOutput(many=True)
 
 
-class ComparedOutput(serializers.Serializer[Any]):
+class PriceComparedOutput(serializers.Serializer[Any]):
     """`open_quotes` is how many there are; `effects` may hold fewer, the newest."""
 
     against = serializers.CharField()
@@ -124,7 +136,18 @@ def effect_data(effect: Effect) -> dict[str, Any]:
         "total_now": effect.revision.total,
         "total": effect.total,
         "difference": effect.difference,
-        "missing": list(effect.missing),
+        "missing": list(effect.base.missing),
+        "alternates": [
+            {
+                "letter": offer.letter,
+                "name": offer.label,
+                "total_now": offer.now,
+                "total": offer.total,
+                "difference": offer.difference,
+                "missing": list(offer.missing),
+            }
+            for offer in effect.alternates
+        ],
     }
 
 

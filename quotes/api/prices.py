@@ -91,10 +91,10 @@ class PriceBookDraftView(_BookView):
 class PriceBookChangeView(_BookView):
     access = Act("price_book", "change")
 
-    @extend_schema(operation_id="price_book_change", request=shapes.ChangeInput, responses=BOOK)
+    @extend_schema(operation_id="price_book_change", request=shapes.PriceBookChangeInput, responses=BOOK)
     def post(self, request: Request, public_id: str) -> Response:
         """Give a draft the contents of a document, if it still is as it was at `edit`."""
-        edit = read(shapes.ChangeInput, request)["edit"]
+        edit = read(shapes.PriceBookChangeInput, request)["edit"]
         book = services.price_book_change(
             actor=self.actor,
             book=price_book_get(public_id),
@@ -211,7 +211,9 @@ class PriceFilePreviewView(_FileView):
     access = Act("price_book", "change")
 
     @extend_schema(
-        operation_id="price_file_preview", request=FILE, responses={200: shapes.ComparedOutput, 422: REFUSED}
+        operation_id="price_file_preview",
+        request=FILE,
+        responses={200: shapes.PriceComparedOutput, 422: REFUSED},
     )
     def post(self, request: Request) -> Response:
         """What a file would change against the book in force, and make of open quotes. Nothing is stored."""
@@ -221,7 +223,7 @@ class PriceFilePreviewView(_FileView):
 class PriceBookChangesView(OperationView):
     access = Act("price_book", "change")
 
-    @extend_schema(operation_id="price_book_changes", responses=shapes.ComparedOutput)
+    @extend_schema(operation_id="price_book_changes", responses=shapes.PriceComparedOutput)
     def get(self, _request: Request, public_id: str) -> Response:
         """What a version changes against the book in force, and would make of open quotes."""
         return compared(document_of(price_book_get(public_id)))
@@ -237,4 +239,4 @@ def compared(document: PriceBookDocument) -> Response:
         "open_quotes": effects.count,
         "effects": [shapes.effect_data(effect) for effect in effects.rows],
     }
-    return Response(shapes.ComparedOutput(body).data)
+    return Response(shapes.PriceComparedOutput(body).data)

@@ -36,12 +36,15 @@ class QuoteOutput(serializers.ModelSerializer[Quote]):
     total = serializers.DecimalField(**MONEY, source="latest_total")
     currency = serializers.CharField(source="latest_currency")
     valid_until = serializers.DateTimeField(source="latest_valid_until", allow_null=True)
+    valid_day = serializers.DateField(
+        source="latest_valid_day", allow_null=True, help_text="The offer's last day at its site."
+    )
 
     class Meta:
         model = Quote
         fields = (
             "id", "number", "stage", "project", "project_name", "builder", "owner",
-            "revision", "total", "currency", "valid_until",
+            "revision", "total", "currency", "valid_until", "valid_day",
         )  # fmt: skip
 
 
@@ -83,7 +86,7 @@ class RevisionOutput(serializers.ModelSerializer[QuoteRevision]):
         fields: tuple[str, ...] = (
             "id", "quote", "quote_number", "number", "stage", "currency", "goods", "freight", "tax", "total",
             "discount_share", "line_discounts", "terms", "lead_time_days", "fits", "release_reason",
-            "issued_at", "issued_by", "valid_until", "price_book", "practice_set",
+            "issued_at", "issued_by", "valid_until", "valid_day", "valid_zone", "price_book", "practice_set",
             "engine_version", "catalogue_version", "lines",
         )  # fmt: skip
 
@@ -214,6 +217,13 @@ class DecideInput(serializers.Serializer[Any]):
         default=None,
         help_text="Totals of the alternates looked at, as in the approval; null for those it was asked for with.",
     )
+    margin_seen = serializers.DecimalField(
+        max_digits=9,
+        decimal_places=4,
+        allow_null=True,
+        default=None,
+        help_text="The margin looked at, to four decimals; null for the one it was asked for with.",
+    )
 
 
 class AcceptInput(serializers.Serializer[Any]):
@@ -228,10 +238,6 @@ class AcceptInput(serializers.Serializer[Any]):
         default="",
         help_text="Letter of the alternate; blank is the base offer.",
     )
-
-
-class WhyInput(serializers.Serializer[Any]):
-    why = serializers.CharField(max_length=REASON_MOST)
 
 
 class ReviseInput(serializers.Serializer[Any]):

@@ -1,6 +1,17 @@
 from django.urls import path
 
-from quotes.api import alternates, approvals, compare, mail, messages, prices, views
+from quotes.api import (
+    alternates,
+    approvals,
+    compare,
+    figures,
+    losing,
+    mail,
+    messages,
+    prices,
+    reminders,
+    views,
+)
 from quotes.api.options import PricedOptionsView
 
 app_name = "quotes_api"
@@ -17,6 +28,11 @@ urlpatterns = [
     path("quotes/<str:public_id>/thread/", messages.ThreadListView.as_view(), name="thread_list"),
     path("quotes/<str:public_id>/thread/answer/", messages.ThreadAnswerView.as_view(), name="thread_answer"),
     path("quotes/<str:public_id>/thread/seen/", messages.ThreadSeenView.as_view(), name="thread_seen"),
+    path(
+        "quotes/<str:public_id>/reminders/",
+        reminders.RemindersSwitchView.as_view(),
+        name="reminders_switch",
+    ),
     path("quotes/<str:public_id>/mails/", messages.QuoteMailListView.as_view(), name="quote_mail_list"),
     path(
         "quotes/<str:public_id>/mails/<str:mail_id>/retry/",
@@ -30,6 +46,9 @@ urlpatterns = [
         messages.RevisionIssueAndSendView.as_view(),
         name="revision_issue_and_send",
     ),
+    path("pipeline/", figures.PipelineView.as_view(), name="pipeline"),
+    path("figures/", figures.FiguresView.as_view(), name="figures"),
+    path("figures/quotes/", figures.FiguresQuotesView.as_view(), name="figures_quotes"),
     path("mail/templates/", mail.MailTemplateListView.as_view(), name="mail_template_list"),
     path(
         "mail/templates/<str:kind>/change/",
@@ -66,8 +85,15 @@ urlpatterns = [
         name="alternate_remove",
     ),
     path(_REVISION + "issue/", views.RevisionIssueView.as_view(), name="revision_issue"),
+    path(_REVISION + "remind/", reminders.QuoteRemindView.as_view(), name="quote_remind"),
+    path(
+        _REVISION + "remind/preview/",
+        reminders.QuoteRemindPreviewView.as_view(),
+        name="quote_remind_preview",
+    ),
     path(_REVISION + "accept/", views.QuoteAcceptView.as_view(), name="quote_accept"),
-    path(_REVISION + "decline/", views.QuoteDeclineView.as_view(), name="quote_decline"),
+    path(_REVISION + "decline/", losing.QuoteDeclineView.as_view(), name="quote_decline"),
+    path(_REVISION + "lost/", losing.LostNameView.as_view(), name="lost_name"),
     path(_REVISION + "links/", views.QuoteLinkMakeView.as_view(), name="quote_link_make"),
     path(
         _REVISION + "links/<str:link_id>/withdraw/",

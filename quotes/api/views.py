@@ -223,20 +223,6 @@ class QuoteAcceptView(OperationView):
         return Response(shapes.AcceptanceOutput(acceptance).data)
 
 
-class QuoteDeclineView(OperationView):
-    access = Act("quote", "decline")
-
-    @extend_schema(operation_id="quote_decline", request=shapes.WhyInput, responses=shapes.StageOutput)
-    def post(self, request: Request, public_id: str) -> Response:
-        """Record that the builder declined, with the reason."""
-        data = read(shapes.WhyInput, request)
-        revision = selectors.revision_get(public_id)
-        quote = services.quote_decline(
-            actor=self.actor, revision=revision, why=data["why"], at=database_now()
-        )
-        return Response(shapes.StageOutput(quote).data)
-
-
 class QuoteLinkMakeView(OperationView):
     access = Act("quote_link", "make")
 

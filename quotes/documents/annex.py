@@ -21,6 +21,10 @@ from framing.projects.sheet_cases import Case, MarkCount
 
 MARKS_SHOWN: Final = 6
 ROWS_SHOWN: Final = 12
+IN_HEAD: Final = ("Profile", "Plies")  # inputs that the sheet names beside the members
+SOURCE: Final = "Source"
+HOLE: Final = "1.1.3"  # the part of Appendix 1 on webs with holes in bending
+_SECTION: Final = re.compile(r"AISI S100(?:-\d+)? ([A-Z]\d)\b")
 _KIND: Final = re.compile(r"[^,]*")
 
 
@@ -39,11 +43,29 @@ class CaseRow:
 
 
 @dataclass(frozen=True, slots=True)
+class ShownWorking:
+    """A working, and the sheet that shows it already, "" for none."""
+
+    working: Working
+    same_as: str
+
+
+@dataclass(frozen=True, slots=True)
 class GoverningCase:
     """A case with a sheet of its own, and the working of what governs it."""
 
     case: Case
-    working: Working | None
+    workings: tuple[ShownWorking, ...]
+
+    @property
+    def inputs(self) -> tuple[tuple[str, str], ...]:
+        """What the sheet's head does not say already."""
+        return tuple(pair for pair in self.case.inputs if pair[0] not in (*IN_HEAD, SOURCE))
+
+    @property
+    def source(self) -> str:
+        """Where the section comes from, a line of its own; "" where it is not told."""
+        return dict(self.case.inputs).get(SOURCE, "")
 
 
 def annex_context(
@@ -65,8 +87,18 @@ def annex_context(
         "rows": sorted(rows, key=_foremost)[:ROWS_SHOWN],
         "count": len(floor.checks),
         "failing": sum(not check.passes for check in floor.checks),
-        "cases": tuple(GoverningCase(case, governing_working(case)) for case in cases),
+        "cases": tuple(_with_workings(cases)),
     }
+
+
+def _with_workings(cases: Sequence[Case]) -> Iterable[GoverningCase]:
+    """Members of one profile share most workings: each stands on the first sheet that needs it."""
+    first: dict[Working, str] = {}
+    for case in cases:
+        found = governing_workings(case)
+        yield GoverningCase(case, tuple(ShownWorking(one, first.get(one, "")) for one in found))
+        for one in found:
+            first.setdefault(one, case.reference)
 
 
 def governing_sheets(sheets: Sequence[MemberSheet]) -> tuple[MemberSheet, ...]:
@@ -85,10 +117,21 @@ def kind_of(check: MemberCheck) -> str:
     return found[0] if found else check.title
 
 
-def governing_working(case: Case) -> Working | None:
-    """The working of the clause that governs; None where that check has no formula of its own."""
-    clause = case.governing.clause
-    return next((working for working in case.sheet.workings if working.clause == clause), None)
+def governing_workings(case: Case) -> tuple[Working, ...]:
+    """How the capacity that governs comes about.
+
+    Empty where it is a limit of the practice set or of a clause, or 1 of two checks together.
+    """
+    if (found := _SECTION.match(case.governing.clause)) is None:
+        return ()
+    at_hole = HOLE in case.governing.clause
+    return tuple(
+        working
+        for working in case.sheet.workings
+        if (section := _SECTION.match(working.clause)) is not None
+        and section[1] == found[1]
+        and at_hole == (HOLE in working.clause)
+    )
 
 
 def marks_of(check: MemberCheck, marks: Mapping[str, str]) -> tuple[MarkCount, ...]:

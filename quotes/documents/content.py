@@ -7,14 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
-from decimal import Decimal
+from datetime import date, datetime
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 from typing import Final, Protocol
 
 from framing.common.company import Company, company
 from framing.common.templatetags.figures import ratio
+from framing.common.zones import day_in
 from framing.engine import ENGINE_VERSION
 from framing.engine.catalogue import load_catalogue
+from framing.engine.floor import Units
 from framing.engine.members import MemberKind
 from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, PackageResult, ScheduleLine
@@ -22,7 +25,7 @@ from framing.engine.units import format_length
 from framing.projects.selectors import practice_of
 from quotes.documents.alternates import PaperAlternate, paper_alternates
 from quotes.models import QuoteRevision
-from quotes.pricing import GROUP_NAMES, GROUPS, PricedPackage
+from quotes.pricing import GROUP_NAMES, GROUPS, SURCHARGE, PricedPackage
 from quotes.selectors import package_of
 
 PAPER_KIND: Final = "quote"
@@ -32,6 +35,12 @@ KINDS: Final = {
     MemberKind.HEADER: "header",
     MemberKind.BEAM: "beam",
     MemberKind.BLOCK: "block",
+}
+TENTH: Final = Decimal("0.1")
+WITH_SURCHARGE: Final = ", with the steel surcharge"
+UNITS_OF_MANY: Final = {
+    unit: f"{unit}es" if unit == "box" else f"{unit}s"
+    for unit in ("piece", "box", "stick", "sheet", "tube", "hole")
 }
 EXCLUDED: Final = (
     "The engineer's review and seal, permits and inspections.",
@@ -52,6 +61,10 @@ class Line(Protocol):
     @property
     def description(self) -> str: ...
     @property
+    def exact(self) -> Decimal: ...
+    @property
+    def exact_unit(self) -> str: ...
+    @property
     def quantity(self) -> Decimal: ...
     @property
     def sold_by(self) -> str: ...
@@ -61,13 +74,16 @@ class Line(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class QuoteHeader:
-    """Who offers what to whom, until when. `issued_at` None marks a draft, which is no offer."""
+    """Who offers what to whom, until when. `issued_at` None marks a draft, which is no offer.
+
+    `day` is the paper's date at the site, where `valid_until` ends too; None for that of `printed_at`.
+    """
 
     number: str
     revision: int
     issued_at: datetime | None
     printed_at: datetime
-    valid_until: datetime | None
+    valid_until: date | None
     builder: str
     contact: str
     project: str
@@ -77,6 +93,11 @@ class QuoteHeader:
     terms: str
     prepared_by: str
     release_reason: str = ""
+    day: date | None = None
+
+    @property
+    def dated(self) -> date:
+        return self.day or self.printed_at.date()
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,17 +131,27 @@ class PaperFloor:
 
 @dataclass(frozen=True, slots=True)
 class PaperLine:
+    """One material: what the floors need, in pieces or feet, and what comes: boxes, sticks, whole feet.
+
+    `needed` is "" where just that comes.
+    """
+
     description: str
+    needed: str
     quantity: str
     unit: str
 
 
 @dataclass(frozen=True, slots=True)
 class PaperGroup:
-    """One group of materials with the sum of its lines."""
+    """One group of materials with the sum of its lines.
+
+    A surcharge counts in the sum and is no material; `priced` is the title of the sum and says so.
+    """
 
     key: str
     title: str
+    priced: str
     lines: tuple[PaperLine, ...]
     amount: Decimal
 
@@ -168,7 +199,7 @@ def quote_paper_of_revision(revision: QuoteRevision, printed_at: datetime) -> Qu
         revision=revision.number,
         issued_at=revision.issued_at,
         printed_at=revision.issued_at or printed_at,
-        valid_until=revision.valid_until,
+        valid_until=revision.valid_day,
         builder=project.builder.name,
         contact=project.builder.contact_name,
         project=project.name,
@@ -178,6 +209,7 @@ def quote_paper_of_revision(revision: QuoteRevision, printed_at: datetime) -> Qu
         terms=revision.terms,
         prepared_by=revision.issued_by or revision.quote.owner.name,
         release_reason=revision.release_reason,
+        day=day_in(revision.issued_at or printed_at, revision.valid_zone or project.site.time_zone),
     )
     sums = (revision.goods, revision.freight, revision.tax, revision.total)
     practice = practice_of(revision.practice_set)
@@ -228,12 +260,29 @@ def _groups(lines: Sequence[Line]) -> Iterable[PaperGroup]:
     for group in GROUPS:
         found = [line for line in lines if line.group == group]
         if found and group not in ("discount", "freight"):
-            rows = tuple(
-                PaperLine(line.description, shown_quantity(line.quantity), line.sold_by) for line in found
-            )
-            yield PaperGroup(
-                group, GROUP_NAMES[group], rows, sum((line.extension for line in found), Decimal(0))
-            )
+            rows = tuple(_material(line) for line in found if line.code != SURCHARGE)
+            priced = GROUP_NAMES[group] + (WITH_SURCHARGE if len(rows) < len(found) else "")
+            amount = sum((line.extension for line in found), Decimal(0))
+            yield PaperGroup(group, GROUP_NAMES[group], priced, rows, amount)
+
+
+def _material(line: Line) -> PaperLine:
+    """What is needed stands only where something else comes: sheets and sticks are counted as they come."""
+    comes = _counted(line.quantity, line.sold_by)
+    needed = _counted(line.exact, line.exact_unit)
+    unit = line.sold_by if line.quantity == 1 else UNITS_OF_MANY.get(line.sold_by, line.sold_by)
+    if needed == comes and line.exact_unit in (line.sold_by, "piece"):
+        needed = ""
+    elif line.exact_unit == "ft":
+        needed += " ft"
+    return PaperLine(line.description, needed, comes, unit)
+
+
+def _counted(quantity: Decimal, unit: str) -> str:
+    """Whole things as they are, feet to a tenth: the price line holds them to the sixteenth of an inch."""
+    if unit == "ft" and quantity != quantity.to_integral_value():
+        return f"{quantity.quantize(TENTH, ROUND_HALF_UP):,f}"
+    return shown_quantity(quantity)
 
 
 def shown_quantity(quantity: Decimal) -> str:
@@ -265,9 +314,13 @@ def _floor(floor: FloorResult) -> PaperFloor:
 
 
 def framing_words(floor: FloorResult) -> str:
-    """Profile and spacing of each bay, as “1000S162-54 at 16 in”."""
-    words = (f"{bay.profile} at {float(bay.bay.spacing_16) / 16:g} in" for bay in floor.bays)
+    """Profile and spacing of each bay in the floor's units, as “1000S162-54 at 16 in” or “at 406 mm”."""
+    words = (f"{bay.profile} at {_spacing(bay.bay.spacing_16, floor.plan.units)}" for bay in floor.bays)
     return ", ".join(dict.fromkeys(words))
+
+
+def _spacing(spacing_16: Fraction, units: Units) -> str:
+    return format_length(round(spacing_16), units) if units == "metric" else f"{float(spacing_16) / 16:g} in"
 
 
 def _failing(floor: FloorResult) -> Iterable[str]:

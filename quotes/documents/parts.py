@@ -1,24 +1,32 @@
 """The sections of a quote's paper, each with all that it shows: what is equal is not laid out again.
 
-Nothing here knows the revision's number or the day except the letter and the terms, whose words name them.
+Nothing here knows the revision's number or the day except the letter and the price with its terms, whose words
+name them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
 from framing.common.cautions import QUOTE_CAUTIONS
-from framing.common.sections import Section, Told
+from framing.common.sections import LaidOut, Section, Told
 from framing.drawing import svg_address
 from framing.engine.result import FloorResult
 from quotes.documents.annex import annex_context
-from quotes.documents.content import PaperFloor, QuotePaper
+from quotes.documents.content import PaperFloor, PaperLine, QuotePaper
 from quotes.documents.strips import sheet_parts
 
 FOLDER: Final = "pdf/quote/"
 LETTER: Final = "letter"
+TERMS: Final = "terms"  # an address inside the section of the price
+MATERIALS: Final = "materials"  # a section, or an address inside the only floor's schedule
+LETTER_TOP_FROM_PT: Final = (
+    713.0  # what begins above is the first on its sheet: its top lies 62 pt under the edge
+)
+TOP_FROM_PT: Final = {"a4": 763.0}
+Goods = tuple[tuple[str, tuple[PaperLine, ...]], ...]
 INCLUDED: Final = {
     "members": "Joists, trimmers, headers and beams, cut to length, punched as drawn, each with its mark.",
     "hardware": "Clips, plates, strap and blocks of the connections that the drawings show.",
@@ -45,10 +53,8 @@ def body_sections(paper: QuotePaper) -> tuple[Section, ...]:
     return (
         _scope(paper),
         *(_drawing(paper, number, shown, result) for number, (shown, result) in floors),
-        *(_schedule(paper, number, shown) for number, (shown, _) in floors),
-        _materials(paper),
+        *_lists(paper),
         _price(paper),
-        _terms(paper),
         *(_annex(paper, number, result) for number, (_, result) in floors),
     )
 
@@ -86,7 +92,7 @@ def _scope(paper: QuotePaper) -> Section:
         "project": header.project,
         "site": header.site,
         "floors": tuple(_without_rows(floor) for floor in paper.floors),
-        "groups": tuple(group.key for group in paper.groups),
+        "groups": tuple(group.key for group in paper.groups if group.lines),
         "trucks": paper.trucks,
         "bundles": paper.bundles,
         "weight": paper.weight,
@@ -116,7 +122,7 @@ def _drawing(paper: QuotePaper, number: int, floor: PaperFloor, result: Told) ->
 def drawing_context(
     paper_size: str, company: str, project: str, number: int, framing: str, floor: FloorResult
 ) -> Mapping[str, Any]:
-    sheet, overlay = sheet_parts(floor, project, company)
+    sheet, overlay = sheet_parts(floor, project, company, paper_size)
     return {
         "paper_size": paper_size,
         "number": number,
@@ -127,51 +133,45 @@ def drawing_context(
     }
 
 
-def _schedule(paper: QuotePaper, number: int, floor: PaperFloor) -> Section:
-    inputs = (paper.company.paper_size, number, floor)
-    name = f"floor-{number}-schedule"
-    return Section(name, f"{FOLDER}schedule.html", schedule_context, inputs, weight=len(floor.schedule))
+def _lists(paper: QuotePaper) -> Iterator[Section]:
+    """Schedules and materials; one floor has both in one section, on one sheet where they fit."""
+    goods = tuple((group.title, group.lines) for group in paper.groups)
+    built = sum(floor.repeat for floor in paper.floors)
+    alone = len(paper.floors) == 1
+    for number, floor in enumerate(paper.floors, start=1):
+        inputs = (paper.company.paper_size, number, floor, *((goods, built) if alone else ((), 1)))
+        name = f"floor-{number}-schedule"
+        yield Section(name, f"{FOLDER}schedule.html", schedule_context, inputs, weight=len(floor.schedule))
+    if not alone:
+        inputs_ = (paper.company.paper_size, goods, built)
+        rows = sum(len(lines) for _, lines in goods)
+        yield Section(MATERIALS, f"{FOLDER}materials.html", materials_context, inputs_, weight=rows)
 
 
-def schedule_context(paper_size: str, number: int, floor: PaperFloor) -> Mapping[str, Any]:
-    return {"paper_size": paper_size, "number": number, "floor": floor}
+def schedule_context(
+    paper_size: str, number: int, floor: PaperFloor, groups: Goods, floors: int
+) -> Mapping[str, Any]:
+    return {"number": number, "floor": floor, **materials_context(paper_size, groups, floors)}
 
 
-def _materials(paper: QuotePaper) -> Section:
-    rows = sum(len(group.lines) for group in paper.groups)
-    lists = tuple((group.title, group.lines) for group in paper.groups)
-    inputs = (paper.company.paper_size, lists, sum(floor.repeat for floor in paper.floors))
-    return Section("materials", f"{FOLDER}materials.html", materials_context, inputs, weight=rows)
-
-
-def materials_context(paper_size: str, groups: tuple[tuple[str, Any], ...], floors: int) -> Mapping[str, Any]:
+def materials_context(paper_size: str, groups: Goods, floors: int) -> Mapping[str, Any]:
     return {"paper_size": paper_size, "groups": groups, "floors": floors}
 
 
 def _price(paper: QuotePaper) -> Section:
-    sums = tuple((group.title, group.amount) for group in paper.groups)
+    """Price, terms, cautions and acceptance: one sheet where they fit, for what is signed stands with its price."""
+    header = paper.header
     facts = {
         "paper_size": paper.company.paper_size,
-        "currency": paper.header.currency,
-        "groups": sums,
+        "currency": header.currency,
+        "groups": tuple((group.priced, group.amount) for group in paper.groups),
         "adjustments": paper.adjustments,
         "goods": paper.goods,
         "freight": paper.freight,
         "trucks": paper.trucks,
         "tax": paper.tax,
         "total": paper.total,
-        "valid_until": paper.header.valid_until,
-        "issued": paper.header.issued_at is not None,
         "alternates": paper.alternates,
-    }
-    return Section("price", f"{FOLDER}price.html", same_context, (facts,))
-
-
-def _terms(paper: QuotePaper) -> Section:
-    header = paper.header
-    facts = {
-        "paper_size": paper.company.paper_size,
-        "company": paper.company.name,
         "number": header.number,
         "revision": header.revision,
         "builder": header.builder,
@@ -179,12 +179,9 @@ def _terms(paper: QuotePaper) -> Section:
         "terms": header.terms,
         "valid_until": header.valid_until,
         "lead_time_days": header.lead_time_days,
-        "currency": header.currency,
-        "total": paper.total,
-        "alternates": tuple((one.letter, one.label, one.total) for one in paper.alternates),
         "cautions": QUOTE_CAUTIONS,
     }
-    return Section("terms", f"{FOLDER}terms.html", same_context, (facts,))
+    return Section("price", f"{FOLDER}price.html", same_context, (facts,))
 
 
 def same_context(facts: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -197,24 +194,35 @@ def _annex(paper: QuotePaper, number: int, result: Told) -> Section:
 
 
 def contents_of(
-    paper: QuotePaper, names_and_pages: tuple[tuple[str, int], ...], before: int
+    paper: QuotePaper, names_and_sections: Iterable[tuple[str, LaidOut]], before: int
 ) -> tuple[Entry, ...]:
-    """The contents: sections of one kind are one line. `before` is the number of sheets of the letter."""
+    """The contents: sections of one kind are one line; materials and terms have one of their own where they begin.
+
+    `before` is the number of sheets of the letter.
+    """
     titles = {
         "scope": "Scope",
         "drawing": "Drawings" if len(paper.floors) > 1 else "Drawing",
         "schedule": "Joist schedule",
-        "materials": "Materials",
+        MATERIALS: "Materials",
         "price": "Price",
-        "terms": "Terms, cautions and acceptance",
+        TERMS: "Terms, cautions and acceptance",
         "annex": "Annex: calculation of the members that govern",
     }
     found: dict[str, Entry] = {}
     sheet = before
-    for name, pages in names_and_pages:
+    for name, section in names_and_sections:
         kind = name.rsplit("-", 1)[-1]
         first = found[kind].first if kind in found else sheet + 1
         start = found[kind].name if kind in found else name
-        sheet += pages
-        found[kind] = Entry(start, titles[kind], first, sheet)
+        last = sheet + section.pages
+        found[kind] = Entry(start, titles[kind], first, last)
+        for inner in (MATERIALS, TERMS):
+            if inner in section.places and inner != kind:
+                page, _, top_pt = section.places[inner]
+                begins = sheet + 1 + page
+                ends = begins - (top_pt > TOP_FROM_PT.get(paper.company.paper_size, LETTER_TOP_FROM_PT))
+                found[kind] = Entry(start, titles[kind], first, max(first, ends))
+                found[inner] = Entry(inner, titles[inner], begins, last)
+        sheet = last
     return tuple(found.values())

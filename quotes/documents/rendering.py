@@ -25,7 +25,11 @@ if TYPE_CHECKING:
 
 FRAME: Final = "pdf/quote/frame.html"
 NUMBERS: Final = "pdf/quote/numbers.html"
-FRAMES: Final = 3  # pages of the first template that are frames
+FRAMES: Final = (
+    "letter-no",
+    "no",
+    "wide-no",
+)  # pages of the first template that are frames, as the second names them
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,23 +59,24 @@ def _letter_and_overlay(
     paper: QuotePaper, names: Sequence[str], body: Sequence[LaidOut], store: SectionStore
 ) -> tuple[LaidOut, Overlay]:
     """Both name the sheets' numbers, so they come last; a letter that is longer than it should be comes twice."""
-    counted = tuple((name, section.pages) for name, section in zip(names, body, strict=True))
+    named = tuple(zip(names, body, strict=True))
     pages = 1
     while True:
-        first = piece_of(letter_section(paper, contents_of(paper, counted, pages)))
+        first = piece_of(letter_section(paper, contents_of(paper, named, pages)))
         leaves = [Leaf()] * pages + leaves_of(body)
-        shown = {"paper_size": paper.company.paper_size, "leaves": [leaf.wide for leaf in leaves]}
+        places = places_of(pages, leaves)
+        shown = {"paper_size": paper.company.paper_size, "leaves": [FRAMES[frame] for frame, _ in places]}
         pieces = [first, _overlay(FRAME, frame_context(paper, leaves)), _overlay(NUMBERS, shown)]
         packed, frames, numbers = made(pieces, store)
         letter = LaidOut.unpacked(packed)
         if letter.pages <= pages:
-            return letter, Overlay(frames, numbers, places_of(pages, leaves))
+            return letter, Overlay(frames, numbers, places)
         pages = letter.pages
 
 
 def places_of(letter_pages: int, leaves: Sequence[Leaf]) -> tuple[tuple[int, int | None], ...]:
     """For each sheet its frame in the template (letter, upright, wide) and its drawing's strip, if it has one."""
-    strip = count(FRAMES)
+    strip = count(len(FRAMES))
     return tuple(
         (
             0 if number < letter_pages else 2 if leaf.wide else 1,
@@ -105,7 +110,7 @@ def _overlay(template: str, context: dict[str, Any]) -> Piece:
 def frame_context(paper: QuotePaper, leaves: Sequence[Leaf]) -> dict[str, Any]:
     """What stands on every sheet: who, which quote and revision, the day; and in each drawing's title strip."""
     header = paper.header
-    words = {"date": f"{header.printed_at:%m/%d/%Y}", "revision": f"R{header.revision}"}
+    words = {"date": f"{header.dated:%m/%d/%Y}", "revision": f"R{header.revision}"}
     strips = [
         svg_address(filled(leaf.overlay, words | {"sheet": f"{number} of {len(leaves)}"}))
         for number, leaf in enumerate(leaves, start=1)
@@ -117,7 +122,7 @@ def frame_context(paper: QuotePaper, leaves: Sequence[Leaf]) -> dict[str, Any]:
         "paper_name": "Quote" if header.issued_at else "Draft of a quote",
         "paper_number": header.number,
         "paper_revision": header.revision,
-        "paper_date": header.printed_at,
+        "paper_date": header.dated,
         "project": header.project,
         "company_name": paper.company.name,
         "company_lines": paper.company.lines,

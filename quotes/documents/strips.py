@@ -12,20 +12,23 @@ from collections.abc import Mapping
 from html import escape
 from typing import Final
 
-from framing.drawing import Paper, SheetInfo, plan_svg
+from framing.drawing import Paper, SheetInfo, plan_svg, strip_size
 from framing.engine.result import FloorResult
 
-SHEET: Final = Paper(254.0, 185.0)  # mm: the free part of a Letter or A4 sheet on its side
+A4: Final = "a4"
+SHEETS: Final = {A4: Paper(272.5, 185.4)}  # mm: the free part of a sheet on its side
+SHEET: Final = Paper(255.0, 189.2)  # of a Letter one
 _NUMBER, _COUNT = 8, 9
 _PLACED: Final = {
     "date": ("Date", "00/00/0000"),
     "revision": ("Revision", "R00"),
     "sheet": ("Sheet", f"{_NUMBER} of {_COUNT}"),
 }
+_SIZE: Final = re.compile(r'font-size="[^"]*"')
 _ROOT: Final = re.compile(r"<svg[^>]*>")
 
 
-def sheet_parts(floor: FloorResult, project: str, company: str) -> tuple[str, str]:
+def sheet_parts(floor: FloorResult, project: str, company: str, paper_size: str = "") -> tuple[str, str]:
     """The sheet's SVG, and the SVG of what is drawn over it with `{date}`, `{revision}` and `{sheet}`."""
     info = SheetInfo(
         project=project,
@@ -35,7 +38,7 @@ def sheet_parts(floor: FloorResult, project: str, company: str) -> tuple[str, st
         number=_NUMBER,
         count=_COUNT,
         company=company,
-        paper=SHEET,
+        paper=SHEETS.get(paper_size, SHEET),
     )
     return lift(plan_svg(floor, info, spots=False))
 
@@ -57,7 +60,10 @@ def lift(svg: str) -> tuple[str, str]:
 
 
 def filled(overlay: str, words: Mapping[str, str]) -> str:
-    """An overlay with the words of a revision."""
-    for name in _PLACED:
-        overlay = overlay.replace(f"{{{name}}}", escape(words[name]))
+    """An overlay with the words of a revision, each at the size at which it fits its cell."""
+    for name, (head, _) in _PLACED.items():
+        before, after = overlay.split(f"{{{name}}}", 1)
+        start = before.rindex("<text")
+        size = f'font-size="{strip_size(head, words[name]):.3g}"'
+        overlay = before[:start] + _SIZE.sub(size, before[start:]) + escape(words[name]) + after
     return overlay

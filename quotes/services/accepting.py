@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from datetime import datetime
 
 from django.db import transaction
@@ -14,14 +15,16 @@ from framing.common.idempotency import claim_key
 from framing.common.models import AccessLink
 from framing.common.outbox import outbox_add
 from framing.common.transitions import check_transition
+from framing.common.zones import day_words
 from quotes.models import Acceptance, Alternate, Quote, QuoteRevision
 from quotes.selectors import quotes_due_to_lapse, revision_offered
 from quotes.services.approvals import read_reason
-from quotes.services.links import is_link_of
+from quotes.services.links import is_link_of, over_words
 from quotes.services.rows import lock_quote, lock_revision, move_quote
 from quotes.states import QUOTE_MOVES
 
 NAME_MOST = 120
+logger = logging.getLogger(__name__)
 
 
 def quote_accept(
@@ -59,7 +62,7 @@ def quote_accept(
         quote, revision = lock_revision(revision)
         require(actor, "quote", "accept")
         check_link(actor, revision, at)
-        stage = _check_offered(quote, revision, "accept", at)
+        stage = check_offered(quote, revision, "accept", at)
         picked = _read_pick(revision, alternate)
         acceptance = Acceptance.objects.create(
             quote=quote,
@@ -81,25 +84,21 @@ def quote_accept(
     return acceptance
 
 
-def quote_decline(*, actor: Actor, revision: QuoteRevision, why: str, at: datetime) -> Quote:
-    """Record that the builder does not want the offer, with his reason. Raises as `quote_accept`."""
-    reason = read_reason(why, "why", "Say in a word why, so that the next offer fits better.")
-    with transaction.atomic():
-        quote, revision = lock_revision(revision)
-        require(actor, "quote", "decline")
-        check_link(actor, revision, at)
-        stage = _check_offered(quote, revision, "decline", at)
-        move_quote(quote, stage, actor=actor, at=at, why=reason)
-        audit_record(actor, "quote_decline", quote, at=at, change={"revision": revision.number}, why=reason)
-    return quote
-
-
 def quotes_lapse_due(*, at: datetime, actor: Actor = SYSTEM) -> int:
     """Let lapse what was not answered in time; each quote in its own transaction. Returns how many.
 
-    `at` is the database's time: a wrong clock on one machine lets nothing lapse.
+    `at` is the database's time: a wrong clock on one machine lets nothing lapse. What fails is logged, tried again
+    at the next round, and stops no other.
     """
-    return sum(_lapse(pk, at, actor) for pk in quotes_due_to_lapse(at))
+    return sum(_tried(pk, at, actor) for pk in quotes_due_to_lapse(at))
+
+
+def _tried(pk: int, at: datetime, actor: Actor) -> bool:
+    try:
+        return _lapse(pk, at, actor)
+    except Exception:
+        logger.exception("quote %s could not lapse", pk)
+        return False
 
 
 def _lapse(pk: int, at: datetime, actor: Actor) -> bool:
@@ -108,7 +107,9 @@ def _lapse(pk: int, at: datetime, actor: Actor) -> bool:
         offered = revision_offered(quote)
         if quote.stage not in QUOTE_MOVES["lapse"] or offered is None or not _over(offered, at):
             return False  # accepted, declined or issued anew while we came
-        move_quote(quote, QUOTE_MOVES["lapse"][quote.stage], actor=actor, at=at, why="validity is over")
+        day = offered.valid_day
+        why = f"valid to the end of {day_words(day)}" if day else ""
+        move_quote(quote, QUOTE_MOVES["lapse"][quote.stage], actor=actor, at=at, why=why)
         audit_record(actor, "quote_lapse", quote, at=at, change={"revision": offered.number})
         return True
 
@@ -122,7 +123,8 @@ def check_link(actor: Actor, revision: QuoteRevision, at: datetime) -> None:
         raise NotThere()
 
 
-def _check_offered(quote: Quote, revision: QuoteRevision, action: str, at: datetime) -> str:
+def check_offered(quote: Quote, revision: QuoteRevision, action: str, at: datetime) -> str:
+    """The stage that an answer leads to. Raises Clash, in words for the builder, where the offer is not open."""
     done = Acceptance.objects.filter(quote=quote).select_related("revision__quote").first()
     if done is not None:
         raise Clash(f"{done.revision} was accepted by {done.name} on {done.at:%b %d, %Y} already.")
@@ -135,7 +137,7 @@ def _check_offered(quote: Quote, revision: QuoteRevision, action: str, at: datet
         raise Clash(f"{quote.number} is being revised; wait for the new offer.")
     stage = check_transition(QUOTE_MOVES, quote.stage, action, quote.number)
     if _over(revision, at):
-        raise Clash(f"{revision} was valid until {revision.valid_until:%b %d, %Y}. Ask for a new revision.")
+        raise Clash(over_words(revision, "Ask for a new offer."))
     return stage
 
 

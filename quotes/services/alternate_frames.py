@@ -126,23 +126,35 @@ def reframe_alternates(
 ) -> list[str]:
     """Frame and price alternates again on the floors that the draft has now; `sources` are its own or the last one's.
 
-    What can't be framed on these floors is left out. Returns why, a sentence for each that fell out.
+    What can't be framed on these floors is left out; so is one of an issued revision, from which nobody can take it
+    away, that the book can't price. Returns why, a sentence for each that fell out.
+
+    Raises Refused where the book can't price an alternate of the draft itself.
     """
     left_out = []
     for source in sources:
+        own = source.revision_id == draft.pk
         try:
             floors, result = _framed_again(draft, source)
+            priced = price_alternate(draft, source.letter, result, book, discounts)
         except (Refused, EngineError) as error:
-            why = error.message if isinstance(error, Refused) else problems_of(error)[0].message
-            left_out.append(f"alternate {source.letter} “{source.label}”: {why}")
-            if source.revision_id == draft.pk:
+            if own and isinstance(error, Refused) and error.field == "prices":
+                raise
+            left_out.append(_why_left(source, error))
+            if own:
                 source.delete()
             continue
-        again = source if source.revision_id == draft.pk else Alternate(revision=draft, letter=source.letter)
+        again = source if own else Alternate(revision=draft, letter=source.letter)
         again.label, again.choices, again.floors = source.label, source.choices, floors
         set_result(again, result)
-        store_alternate(again, price_alternate(draft, again.letter, result, book, discounts))
+        store_alternate(again, priced)
     return left_out
+
+
+def _why_left(source: Alternate, error: Refused | EngineError) -> str:
+    why = error.message if isinstance(error, Refused) else problems_of(error)[0].message
+    why = why.removeprefix(f"Alternate {source.letter}: ")
+    return f"alternate {source.letter} “{source.label}”: {why}"
 
 
 def _framed_again(draft: QuoteRevision, source: Alternate) -> tuple[list[Entry], PackageResult]:

@@ -27,6 +27,7 @@ from quotes.services.alternate_frames import (
     set_result,
     store_alternate,
 )
+from quotes.services.designing import prune_discounts
 from quotes.services.rows import lock_draft
 
 LABEL_MOST: Final = 80
@@ -93,12 +94,16 @@ def alternate_rename(
 
 
 def alternate_remove(*, actor: Actor, revision: QuoteRevision, letter: str, at: datetime) -> None:
-    """Take an alternate away from a draft; the others keep their letters. Raises Clash, NotThere."""
+    """Take an alternate away from a draft; the others keep their letters. Discounts of lines that only it had go.
+
+    Raises Clash, NotThere.
+    """
     with transaction.atomic():
         _, draft = lock_draft(revision, actor, "draft", "change")
         alternate = _of(draft, letter)
         change = {"letter": letter, "label": alternate.label, "total": str(alternate.total)}
         alternate.delete()
+        prune_discounts(draft)
         audit_record(actor, "alternate_remove", draft, at=at, change=change)
 
 

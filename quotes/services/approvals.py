@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
 from django.db import transaction
 
@@ -11,13 +11,18 @@ from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, NotAllowed, Refused
 from quotes.alternate_reads import alternates_seen as alternates_of
-from quotes.approval_reads import approval_holds, approval_open, approval_reasons, discount_given
+from quotes.approval_reads import (
+    approval_holds,
+    approval_open,
+    approval_reasons,
+    discount_given,
+    margin_kept,
+)
 from quotes.models import Approval, ApprovalWord, QuoteRevision
-from quotes.pricing import RATE, margin_of
+from quotes.pricing import margin_of
 from quotes.services.rows import lock_draft
 
 REASON_MOST = 400
-MARGIN_LEAST = Decimal(-9999)  # below that a column of a share ends
 
 
 def approval_ask(*, actor: Actor, revision: QuoteRevision, reason: str, at: datetime) -> Approval:
@@ -58,14 +63,18 @@ def approval_decide(
     total_seen: Decimal,
     at: datetime,
     alternates_seen: str | None = None,
+    margin_seen: Decimal | None = None,
 ) -> Approval:
     """Grant or refuse the open approval of a draft, for what the manager has seen and for nothing else.
 
     Args:
         alternates_seen: the alternates' totals that he saw (`alternate_reads.alternates_seen`); None stands for those
             that were there when approval was asked for.
+        margin_seen: the base offer's margin that he saw, to four decimals; None stands for the one that approval was
+            asked for with, as long as the total is that one too.
 
-    Raises Clash where nothing waits, or the total or an alternate moved; Refused where a refusal gives no reason.
+    Raises Clash where nothing waits, or the total, the margin or an alternate moved; Refused where a refusal gives no
+    reason.
     """
     said = (
         answer.strip()[:REASON_MOST] if granted else read_reason(answer, "answer", "Say why it is refused.")
@@ -79,6 +88,7 @@ def approval_decide(
             raise Clash(
                 f"The total of {draft} moved from {total_seen} to {draft.total} meanwhile. Look again."
             )
+        _refuse_other_margin(approval, draft, margin_seen)
         now = alternates_of(draft)
         seen = approval.alternates_seen if alternates_seen is None else alternates_seen
         if granted and seen != now:
@@ -96,6 +106,16 @@ def approval_decide(
         verb = "approval_grant" if granted else "approval_refuse"
         audit_record(actor, verb, draft, at=at, change={"total": str(draft.total)}, why=said)
     return approval
+
+
+def _refuse_other_margin(approval: Approval, draft: QuoteRevision, seen: Decimal | None) -> None:
+    """A new price book may move the cost alone, and the margin with it."""
+    if seen is None and approval.total_seen == draft.total:
+        seen = approval.margin_after
+    now = margin_kept(draft.margin)
+    if seen is not None and now != seen:
+        shown = "none" if now is None else f"{now * 100:.2f} %"
+        raise Clash(f"The margin of {draft} moved from {seen * 100:.2f} % to {shown} meanwhile. Look again.")
 
 
 def approval_question(*, actor: Actor, revision: QuoteRevision, text: str, at: datetime) -> ApprovalWord:
@@ -148,11 +168,7 @@ def _figures(draft: QuoteRevision) -> dict[str, Decimal | None]:
     """What a manager looks at: the manual discount, and the margin without it and with it."""
     given = discount_given(draft)
     before = margin_of(draft.goods + draft.freight + given, draft.cost)
-    return {"given": given, "margin_before": _four(before), "margin_after": _four(draft.margin)}
-
-
-def _four(share: Decimal | None) -> Decimal | None:
-    return None if share is None else max(share, MARGIN_LEAST).quantize(RATE, ROUND_HALF_UP)
+    return {"given": given, "margin_before": margin_kept(before), "margin_after": margin_kept(draft.margin)}
 
 
 def read_reason(text: str, field: str, ask: str) -> str:

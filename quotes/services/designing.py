@@ -19,7 +19,7 @@ from framing.projects.selectors import floor_state_list, practice_of
 from framing.projects.services import practice_set_current
 from quotes.models import LineDiscount, PriceBook, QuoteLine, QuoteRevision
 from quotes.pricing import MissingPrices, PricedLine, PricedPackage, price_package
-from quotes.selectors import price_table, site_zone
+from quotes.selectors import discountable_lines, price_table, site_zone
 from quotes.snapshots import package_to_json
 
 
@@ -93,10 +93,7 @@ def set_design(revision: QuoteRevision, designed: Designed) -> None:
 def set_prices(
     revision: QuoteRevision, book: PriceBook, priced: PricedPackage, discounts: Mapping[str, Decimal]
 ) -> None:
-    """Save a draft with its prices; its lines and their discounts are written anew.
-
-    A discount of a line that the draft does not hold any more goes with it.
-    """
+    """Save a draft with its prices; its lines and their discounts are written anew (see `prune_discounts`)."""
     revision.price_book = book
     revision.currency = book.currency
     revision.goods, revision.freight = priced.goods, priced.freight
@@ -111,14 +108,19 @@ def set_prices(
         ]
     )
     revision.line_discounts.all().delete()
-    codes = {line.code for line in priced.lines}
     LineDiscount.objects.bulk_create(
         [
             LineDiscount(revision=revision, code=code, share=share)
             for code, share in discounts.items()
-            if code in codes and share
+            if share
         ]
     )
+
+
+def prune_discounts(draft: QuoteRevision) -> None:
+    """Take away discounts of lines that neither the base offer nor an alternate of the draft holds any more."""
+    held = {code for code, *_ in discountable_lines(draft)}
+    draft.line_discounts.exclude(code__in=held).delete()
 
 
 def line_values(position: int, line: PricedLine) -> dict[str, Any]:

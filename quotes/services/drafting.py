@@ -17,14 +17,14 @@ from framing.common.numbering import next_number
 from framing.common.transitions import check_transition
 from framing.projects.models import Project
 from quotes.models import Quote, QuoteRevision
-from quotes.pricing import SURCHARGE
+from quotes.selectors import discountable_lines, package_of, price_book_in_force
 from quotes.selectors import line_discounts as discounts_of
-from quotes.selectors import package_of, price_book_in_force
 from quotes.services.alternate_frames import reframe_alternates, reprice_alternates
 from quotes.services.designing import (
     Designed,
     design_project,
     price_draft,
+    prune_discounts,
     read_share,
     set_design,
     set_prices,
@@ -75,7 +75,7 @@ def quote_create(
 def draft_reprice(*, actor: Actor, revision: QuoteRevision, at: datetime) -> QuoteRevision:
     """Design the floors as saved now and price them from the book in force; discounts and terms stay.
 
-    The discount of a line that is gone goes with it.
+    The discount of a line that no offer of the draft has any more goes with it.
     """
     owner = revision.quote.owner
     require(actor, "draft", "change", owner=owner, owned=True)
@@ -85,6 +85,7 @@ def draft_reprice(*, actor: Actor, revision: QuoteRevision, at: datetime) -> Quo
         before, discounts = draft.total, discounts_of(draft)
         _fill(draft, designed, discounts, at)
         left_out = reframe_alternates(draft, list(draft.alternates.all()), draft.price_book, discounts)
+        prune_discounts(draft)
         change: dict[str, Any] = {"total": [str(before), str(draft.total)]}
         change |= {"alternates_left_out": left_out} if left_out else {}
         change |= _discounts_moved(discounts, discounts_of(draft))
@@ -121,6 +122,7 @@ def revision_change(
         priced = price_draft(draft, package_of(draft), draft.price_book, discounts)
         set_prices(draft, draft.price_book, priced, discounts)
         reprice_alternates(draft, draft.price_book, discounts)
+        prune_discounts(draft)
         after = _shown(draft)
         moved: dict[str, Any] = {
             name: [before[name], after[name]] for name in after if before[name] != after[name]
@@ -159,6 +161,7 @@ def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") 
         discounts = discounts_of(last)
         _fill(revision, designed, discounts, at)
         left_out = reframe_alternates(revision, list(last.alternates.all()), revision.price_book, discounts)
+        prune_discounts(revision)
         move_quote(locked, stage, actor=actor, at=at, why=why)
         audit_record(
             actor,
@@ -189,11 +192,11 @@ def _fill(
 
 
 def _read_lines(draft: QuoteRevision, typed: Mapping[str, Decimal]) -> dict[str, Decimal]:
-    """Discounts of lines as shares; a code that is no line of the draft, or one never discounted, is refused."""
-    lines = {line.code for line in draft.lines.all() if line.group not in ("discount", "freight")}
+    """Discounts of lines as shares; a code that no offer of the draft has, or one never discounted, is refused."""
+    lines = {code for code, *_ in discountable_lines(draft)}
     found = {}
     for code, share in typed.items():
-        if code not in lines - {SURCHARGE}:
+        if code not in lines:
             raise Refused(
                 f"“{code[:60]}” is no line of {draft} that can be discounted.", field="line_discounts"
             )

@@ -12,6 +12,7 @@ from framing.common.errors import Refused
 from framing.common.idempotency import claim_key
 from framing.common.outbox import outbox_add
 from framing.common.transitions import check_transition
+from framing.common.zones import day_in, end_of_day
 from quotes.models import QuoteRevision
 from quotes.selectors import alternates_fit, approval_holds, approval_reasons
 from quotes.services.approvals import REASON_MOST
@@ -44,18 +45,34 @@ def revision_issue(
         _refuse_unfit(draft, released, fits=fits)
         draft.release_reason = "" if fits else released
         draft.issued_at, draft.issued_by = at, actor.name[:160]
-        draft.valid_until = at + timedelta(days=draft.price_book.valid_days)
-        draft.save(update_fields=["release_reason", "issued_at", "issued_by", "valid_until"])
+        _set_validity(draft, quote.project.site.time_zone, at)
+        draft.save(
+            update_fields=[
+                "release_reason",
+                "issued_at",
+                "issued_by",
+                "valid_until",
+                "valid_day",
+                "valid_zone",
+            ]
+        )
         move_quote(quote, stage, actor=actor, at=at, why=draft.release_reason)
         change = {
             "revision": draft.number,
             "total": str(draft.total),
-            "valid_until": draft.valid_until.isoformat(),
+            "valid_until": str(draft.valid_day),
         }
         audit_record(actor, "revision_issue", quote, at=at, change=change, why=draft.release_reason)
         outbox_add("quote_paper", str(draft.pk), {"revision": draft.pk})
         claim.finish({"revision": draft.public_id})
     return draft
+
+
+def _set_validity(draft: QuoteRevision, zone: str, at: datetime) -> None:
+    """The offer holds for the book's days after the day of issue, to the end of the last one at the site (R41)."""
+    draft.valid_zone = zone
+    draft.valid_day = day_in(at, zone) + timedelta(days=draft.price_book.valid_days)
+    draft.valid_until = end_of_day(draft.valid_day, zone)
 
 
 def _refuse_unfit(draft: QuoteRevision, released: str, *, fits: bool) -> None:

@@ -10,8 +10,9 @@ from django.db import transaction
 from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.errors import Clash, NotThere, Refused
-from framing.common.links import link_make, link_withdraw
+from framing.common.links import link_list, link_make, link_withdraw
 from framing.common.models import AccessLink, LinkPurpose
+from framing.common.zones import day_words
 from quotes.models import QuoteRevision
 from quotes.services.rows import lock_quote, lock_revision
 
@@ -50,18 +51,28 @@ def link_end(revision: QuoteRevision, at: datetime) -> datetime:
         raise Clash(f"{revision} is a draft. Issue it, then send its link.")
     expires_at = revision.valid_until + timedelta(days=DAYS_AFTER_VALIDITY)
     if expires_at <= at:
-        raise Clash(f"{revision} was valid until {revision.valid_until:%b %d, %Y}. Revise it first.")
+        raise Clash(over_words(revision, "Revise it first."))
     return expires_at
 
 
+def over_words(revision: QuoteRevision, then: str) -> str:
+    """That an offer is over, by its last day at the site, and what to do."""
+    day = revision.valid_day
+    return f"{revision} was valid to the end of {day_words(day)}. {then}" if day else then
+
+
 def quote_link_withdraw(*, actor: Actor, revision: QuoteRevision, link: AccessLink, at: datetime) -> None:
-    """Withdraw a link at once; the next act through it is refused. Twice does no harm."""
+    """Withdraw a person's link at once, with those that reminders brought him; the next act through it is refused.
+
+    Twice does no harm.
+    """
     with transaction.atomic():
         quote = lock_quote(revision.quote_id)
         require(actor, "quote_link", "withdraw", owner=quote.owner, owned=True)
         if not is_link_of(link, revision):
             raise NotThere()
-        link_withdraw(actor=actor, link=link, at=at)
+        for one in link_list(revision).filter(for_name=link.for_name, withdrawn_at=None):
+            link_withdraw(actor=actor, link=one, at=at)
 
 
 def is_link_of(link: AccessLink, revision: QuoteRevision) -> bool:

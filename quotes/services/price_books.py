@@ -12,10 +12,10 @@ from typing import Any, Final
 from django.db import connection, transaction
 from django.db.models import Max, Q
 
-from framing.common.access import require
+from framing.common.access import may, require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
-from framing.common.errors import Clash, Refused, StaleSave
+from framing.common.errors import Clash, NotAllowed, Refused, StaleSave
 from quotes.models import BookState, PriceBook
 from quotes.price_changes import change_counts, changes_between
 from quotes.price_documents import PriceBookDocument, PriceDocumentRefused, read_price_document
@@ -30,10 +30,11 @@ def price_book_import(*, actor: Actor, data: Mapping[str, Any], at: datetime) ->
     """Store a price book document and put it in force from its first day on, all or nothing.
 
     Raises Refused with every wrong field in `detail`; Clash where this name and number is stored already, or where
-    its time would lie over another book's.
+    its time would lie over another book's; Refused too where it would change which book held on days that are over.
     """
     require(actor, "price_book", "put_in_force")
     document = read(data)
+    _require_gifts(actor, document)
     with transaction.atomic():
         _lock()
         if PriceBook.objects.filter(name=document.name, version=document.number).exists():
@@ -41,7 +42,7 @@ def price_book_import(*, actor: Actor, data: Mapping[str, Any], at: datetime) ->
                 f"Price book {document.name} {document.number} is stored already; give it a new number."
             )
         book = _store(document, document.number, actor, at)
-        before = _make_room(book, document.valid_from, None)
+        before = _make_room(book, document.valid_from, None, at)
         _begin(book, document.valid_from, None, actor, at)
         change = {"in_force": [str(before) if before else None, str(book)], "items": len(document.items)}
         audit_record(actor, "price_book_import", book, at=at, change=change)
@@ -52,10 +53,10 @@ def price_book_draft(*, actor: Actor, data: Mapping[str, Any], at: datetime) -> 
     """Keep a document as a draft, the next version of its name. Raises Refused as `price_book_import`."""
     require(actor, "price_book", "change")
     document = read(data)
+    _require_gifts(actor, document)
     with transaction.atomic():
         _lock()
-        last = PriceBook.objects.filter(name=document.name).aggregate(last=Max("version"))["last"] or 0
-        book = _store(document, last + 1, actor, at)
+        book = _store(document, _next_version(document.name), actor, at)
         audit_record(actor, "price_book_draft", book, at=at, change={"items": len(document.items)})
     return book
 
@@ -63,27 +64,41 @@ def price_book_draft(*, actor: Actor, data: Mapping[str, Any], at: datetime) -> 
 def price_book_change(
     *, actor: Actor, book: PriceBook, data: Mapping[str, Any], edit: int, at: datetime
 ) -> PriceBook:
-    """Give a draft the contents of a document; name and version stay. What changes nothing writes nothing.
+    """Give a draft the contents of a document. What changes nothing writes nothing.
+
+    The version stays, but for another name: then it is the next one of that name.
 
     Raises Clash where it is no draft any more, StaleSave where somebody changed it since `edit`, Refused as above.
     """
     require(actor, "price_book", "change")
     document = read(data)
+    _require_gifts(actor, document)
     with transaction.atomic():
         _lock()
         draft = _at(book, BookState.DRAFT, "is no draft any more; make a new version from it")
         moved = changes_between(document_of(draft), document)
-        if not moved and draft.valid_from == document.valid_from:
+        head = _head_moved(draft, document)
+        if not moved and not head:
             return draft
         _refuse_stale(draft, edit)
+        if "name" in head:
+            draft.name, draft.version = document.name, _next_version(document.name)
         rows_clear(draft)
         for name in (*HEAD, "valid_from"):
             setattr(draft, name, getattr(document, name))
         draft.edit += 1
         draft.save()
         rows_store(draft, document)
-        audit_record(actor, "price_book_change", draft, at=at, change=change_counts(moved))
+        audit_record(actor, "price_book_change", draft, at=at, change=change_counts(moved) | head)
     return draft
+
+
+def _head_moved(draft: PriceBook, document: PriceBookDocument) -> dict[str, Any]:
+    """Name and first day where the document has others, as the trail keeps them."""
+    pairs = {
+        name: (str(getattr(draft, name)), str(getattr(document, name))) for name in ("name", "valid_from")
+    }
+    return {name: list(pair) for name, pair in pairs.items() if pair[0] != pair[1]}
 
 
 def price_book_send(*, actor: Actor, book: PriceBook, note: str, edit: int, at: datetime) -> PriceBook:
@@ -148,7 +163,7 @@ def price_book_put_in_force(
         _lock()
         row = _at(book, BookState.REVIEW, "is not in review; send it there first")
         _refuse_stale(row, edit)
-        before = _make_room(row, valid_from, valid_until)
+        before = _make_room(row, valid_from, valid_until, at)
         _begin(row, valid_from, valid_until, actor, at)
         change = {
             "in_force": [str(before) if before else None, str(row)],
@@ -176,6 +191,21 @@ def read(data: Mapping[str, Any]) -> PriceBookDocument:
     except PriceDocumentRefused as error:
         detail = [{"place": place, "message": message} for place, message in error.problems]
         raise Refused(f"This price book cannot be read. {error}", detail=detail) from error
+
+
+def _require_gifts(actor: Actor, document: PriceBookDocument) -> None:
+    """What is given at no charge needs the right to give it. Raises NotAllowed naming it."""
+    gifts = document.gifts
+    if gifts and not may(actor.audience, "price_book", "give"):
+        raise NotAllowed(
+            f"Your role ({actor.audience}) may not give anything at no charge: {', '.join(gifts[:5])}."
+            " Give it a price, or ask a manager."
+        )
+
+
+def _next_version(name: str) -> int:
+    last = PriceBook.objects.filter(name=name).aggregate(last=Max("version"))["last"] or 0
+    return int(last) + 1
 
 
 def _lock() -> None:
@@ -215,8 +245,11 @@ def _store(document: PriceBookDocument, version: int, actor: Actor, at: datetime
     return book
 
 
-def _make_room(book: PriceBook, begin: date, end: date | None) -> PriceBook | None:
-    """End the book that holds on the first day; refuse one that would go on after the new one, or begins later."""
+def _make_room(book: PriceBook, begin: date, end: date | None, at: datetime) -> PriceBook | None:
+    """End the book that holds on the first day; refuse one that would go on after the new one, or begins later.
+
+    A day that is over keeps its book: quotes of that day were priced by it.
+    """
     over = PriceBook.objects.filter(Q(valid_until=None) | Q(valid_until__gt=begin), state=BookState.IN_FORCE)
     if end is not None:
         over = over.filter(valid_from__lt=end)
@@ -228,6 +261,11 @@ def _make_room(book: PriceBook, begin: date, end: date | None) -> PriceBook | No
             raise Clash(
                 f"From {begin:%b %d, %Y} it would lie over {other}, which holds from"
                 f" {other.valid_from:%b %d, %Y}{until}. Choose days that are free.",
+                field="valid_from",
+            )
+        if begin < at.date():
+            raise Refused(
+                f"{begin:%b %d, %Y} is over, and {other} held from then on. Begin today ({at:%b %d, %Y}) or later.",
                 field="valid_from",
             )
         before = other

@@ -45,6 +45,7 @@ def _freight(book: PriceBook, document: PriceBookDocument) -> Iterator[FreightRa
             postal=list(entry.postal),
             from_mi=entry.from_mi,
             to_mi=entry.to_mi,
+            no_charge=entry.no_charge,
         )
         for small in entry.trucks:
             yield FreightRate(
@@ -54,6 +55,7 @@ def _freight(book: PriceBook, document: PriceBookDocument) -> Iterator[FreightRa
                 most_lb=small.most_lb,
                 price_per_truck=small.price,
                 cost_per_truck=small.cost,
+                no_charge=small.no_charge,
             )
 
 

@@ -22,11 +22,12 @@ from framing.common.mail_templates import Words, template_words
 from framing.common.mail_words import MailKind, Recipient, fill, plain_line, plain_text, read_recipient
 from framing.common.models import LinkPurpose, MailMessage
 from framing.common.templatetags.figures import money
-from quotes.mail_kinds import ANSWER, KINDS, QUESTION, SENT
+from framing.common.zones import day_words
+from quotes.mail_kinds import ANSWER, KINDS, QUESTION, REMINDER, SENT
 from quotes.models import Quote, QuoteRevision
 from quotes.selectors import revision_offered
 from quotes.services.issuing import revision_issue
-from quotes.services.links import link_end
+from quotes.services.links import link_end, over_words
 from quotes.services.rows import lock_revision
 
 PEOPLE_MOST = 10
@@ -51,13 +52,12 @@ def quote_letter(
 def quote_values(revision: QuoteRevision) -> dict[str, str]:
     """What the placeholders about a quote stand for."""
     quote, firm = revision.quote, company()
-    until = revision.valid_until
     return {
         "builder": plain_line(quote.project.builder.name),
         "project": plain_line(quote.project.name),
         "quote": str(revision),
         "total": money(revision.total, revision.currency),
-        "valid_until": f"{until:%B} {until.day}, {until.year}" if until else "the day that issuing sets",
+        "valid_until": day_words(revision.valid_day) if revision.valid_day else "the day that issuing sets",
         "seller": plain_line(quote.owner.name),
         "company": firm.name,
         "phone": firm.phone,
@@ -87,7 +87,7 @@ def quote_send(
     """Send an issued offer to people of the builder, each with a link of his own.
 
     Args:
-        people: (name, mail address) of each; a new link ends an earlier one of the same name.
+        people: (name, mail address) of each; a new link ends an earlier one of the same name, but a reminder's.
         word: what the seller adds; plain text.
         key: idempotency key; the same key again sends nothing more.
         kind: SENT or REMINDER.
@@ -111,7 +111,7 @@ def quote_send(
         quote, revision = lock_revision(revision)
         require(actor, "quote", "send", owner=quote.owner, owned=True)
         expires_at = _end_of_offer(quote, revision, at)
-        mails = [_send_one(actor, revision, to, added, kind, expires_at, at) for to in named]
+        mails = [send_one(actor, revision, to, added, kind, expires_at, at) for to in named]
         change = {
             "revision": revision.number,
             "to": [f"{to.name} <{to.address}>" for to in named],
@@ -140,7 +140,7 @@ def revision_issue_and_send(
         )
 
 
-def _send_one(
+def send_one(
     actor: Actor,
     revision: QuoteRevision,
     to: Recipient,
@@ -149,6 +149,9 @@ def _send_one(
     expires_at: datetime,
     at: datetime,
 ) -> MailMessage:
+    """Write one mail with a link in the caller's transaction. A reminder leaves the earlier link open beside its own:
+    the first mail may be forwarded, kept, or answered, and a reply holds as long as that mail's link.
+    """
     seed, secret = new_link_seed()
     link, _ = link_make(
         actor=actor,
@@ -158,6 +161,7 @@ def _send_one(
         expires_at=expires_at,
         at=at,
         secret=secret,
+        keep_earlier=kind == REMINDER,
     )
     return mail_queue(
         actor=actor,
@@ -179,7 +183,7 @@ def _end_of_offer(quote: Quote, revision: QuoteRevision, at: datetime) -> dateti
             f"{revision} is not open any more; {quote.number} is {quote.get_stage_display().lower()}."
         )
     if revision.valid_until is not None and revision.valid_until <= at:
-        raise Clash(f"{revision} was valid until {revision.valid_until:%b %d, %Y}. Revise it first.")
+        raise Clash(over_words(revision, "Revise it first."))
     return expires_at
 
 

@@ -88,10 +88,14 @@ def read_words(text: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class TakenIn:
-    """What became of a mail: `outcome` is taken, again (was here already), unmatched, over or empty."""
+    """What became of a mail: `outcome` is taken, again (was here already), unmatched, over or empty.
+
+    `automatic`: a machine wrote it.
+    """
 
     outcome: str
     message: ThreadMessage | None = None
+    automatic: bool = False
 
 
 def mail_take_in(raw: bytes, *, at: datetime) -> TakenIn:
@@ -103,10 +107,10 @@ def mail_take_in(raw: bytes, *, at: datetime) -> TakenIn:
     mail = read_mail(raw)
     ours = mail_of_reply(mail.to)
     if ours is None or ours.subject_type != Quote._meta.label_lower:
-        return TakenIn("unmatched")
+        return TakenIn("unmatched", automatic=mail.automatic)
     actor = _writer(ours, at)
     if actor is None:
-        return TakenIn("over")
+        return TakenIn("over", automatic=mail.automatic)
     if not mail.text and not mail.attachments:
         return TakenIn("empty")
     with transaction.atomic():

@@ -87,7 +87,8 @@ def test_wrong_fields_are_named_and_leave_no_trace() -> None:
     bad = document | {"items": [document["items"][0] | {"price": "0"}]}
     answer = post(client, "draft/", {"document": bad})
     assert answer.status_code == 422
-    assert answer.json()["errors"] == [{"place": "items.0.price", "message": "must be over 0; it is 0"}]
+    words = "must be over 0; it is 0. What is given at no charge says why"
+    assert answer.json()["errors"] == [{"place": "items.0.price", "message": words}]
     assert post(client, "draft/", {"document": [1]}).status_code == 422
     assert post(client, "draft/").status_code == 422
     assert not PriceBook.objects.exists()

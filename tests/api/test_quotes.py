@@ -6,8 +6,9 @@ from decimal import Decimal
 import pytest
 from django.test import Client
 
+from framing.common.clock import database_now
 from framing.common.models import OutboxEntry, Role
-from quotes import selectors
+from quotes import selectors, services
 from quotes.models import Acceptance, PriceBook, QuoteRevision
 from tests.factories import people, quotes
 
@@ -122,6 +123,7 @@ def test_other_roles_are_refused_everywhere(role):
         assert api.get(path).status_code == 403, path
     verbs = (
         "change/", "reprice/", "approval/ask/", "approval/decide/", "issue/", "accept/", "decline/", "links/",
+        "lost/",
     )  # fmt: skip
     for verb in verbs:
         assert api.post(at(draft, verb), key="k").status_code == 403, verb
@@ -133,6 +135,28 @@ def test_strangers_are_refused():
     client = Client()
     assert client.get(API + at(draft)).status_code in (401, 403)
     assert client.post(API + at(draft, "issue/")).status_code in (401, 403)
+
+
+def test_a_reason_is_told_with_a_decline_and_named_after_a_lapse():
+    revision = quotes.issued()
+    api = Api(revision.quote.owner)
+    wrong = api.post(at(revision, "decline/"), {"reason": "dear"})
+    assert (wrong.status_code, list(wrong.json()["errors"])) == (422, ["reason"])
+    wordless = api.post(at(revision, "decline/"), {"reason": "other"})
+    assert (wordless.status_code, wordless.json()["field"]) == (422, "why")
+    assert api.post(at(revision, "lost/"), {"reason": "price"}).status_code == 409
+    services.quotes_lapse_due(at=revision.valid_until)
+    named = api.post(at(revision, "lost/"), {"reason": "price", "why": "4 % over."})
+    assert named.status_code == 201
+    told = {key: named.json()[key] for key in ("revision", "ended", "reason", "words", "recorded_by")}
+    assert told == {
+        "revision": revision.public_id,
+        "ended": "lapsed",
+        "reason": "price",
+        "words": "4 % over.",
+        "recorded_by": revision.quote.owner.name,
+    }
+    assert api.post(at(revision, "lost/"), {"reason": "date"}).status_code == 409
 
 
 def test_extra_fields_do_not_stick():
@@ -186,7 +210,7 @@ def test_lists_filter_and_count():
 def test_a_manager_puts_a_price_book_in_force_and_bad_ones_leave_no_trace():
     api = Api(people.user(Role.MANAGER))
     quotes.price_book(number=1)
-    document = quotes.price_document(number=2)
+    document = quotes.price_document(number=2, valid_from=database_now().date().isoformat())
     bad = document | {"items": [*document["items"], document["items"][0]]}
     refused = api.post("/price-book/import/", {"document": bad})
     assert refused.status_code == 422

@@ -22,7 +22,7 @@ NOT_DATA = {"django_session", "cache_entries", "common_user", "django_migrations
 # enough for every form and operation on a revision to get past its fields
 FIELDS = {
     "discount_percent": "1", "discount_share": "0.01", "lead_time_days": "21", "terms": "None.",
-    "reason": "A reason", "why": "A reason", "text": "A word", "for_name": "Me",
+    "reason": "price", "why": "A reason", "text": "A word", "for_name": "Me",
     "idempotency_key": "k1", "granted": True, "label": "Deeper",
     "people": [{"name": "Me", "email": "me@builder.example"}],
 }  # fmt: skip

@@ -1,17 +1,21 @@
 """Builders' links: hashed, purpose-bound, expiring, withdrawn at once, never left in the address (C3-C6)."""
 
+import hashlib
+from base64 import urlsafe_b64decode
 from datetime import timedelta
 
 import pytest
 from django.core import signing
 from django.db import connection
 from django.test import Client
+from pytest_django.fixtures import Settings
 
 from framing.common.actors import person
 from framing.common.clock import database_now
 from framing.common.errors import NotThere
 from framing.common.links import link_get, link_make, link_open, link_withdraw
-from framing.common.models import AccessLink, LinkPurpose, Role, User
+from framing.common.mail import new_link_seed
+from framing.common.models import AccessLink, AuditEntry, LinkPurpose, Role, User
 
 pytestmark = pytest.mark.django_db
 
@@ -68,6 +72,40 @@ def test_a_renewed_link_ends_the_old_one(user: User) -> None:
     assert link_open(new, now)
     with pytest.raises(NotThere):
         link_open(old, now)
+
+
+def test_each_opening_is_recorded_with_its_time_and_whose_link_it_was(user: User) -> None:
+    link, secret = make(user)
+    first = database_now()
+    second = first + timedelta(hours=3)
+    for at in (first, second):
+        link_open(secret, at)
+    with pytest.raises(NotThere):
+        link_open(secret + "x", second)
+    opened = AuditEntry.objects.filter(verb="link_open")
+    assert [(entry.at, entry.link_id, entry.actor_name) for entry in opened] == [
+        (first, link.pk, "Bo Marsh"),
+        (second, link.pk, "Bo Marsh"),
+    ]
+    link.refresh_from_db()
+    assert (link.opened_count, link.opened_at) == (2, second)
+
+
+def test_two_links_share_nothing_and_hold_256_bits(user: User) -> None:
+    secrets = {make(user, name=f"Reader {number}")[1] for number in range(20)}
+    assert len(secrets) == 20
+    assert {len(urlsafe_b64decode(secret + "=")) for secret in secrets} == {32}
+    mailed = {new_link_seed() for _ in range(20)}
+    assert len({secret for _, secret in mailed}) == len({seed for seed, _ in mailed}) == 20
+    assert {len(urlsafe_b64decode(secret + "=")) for _, secret in mailed} == {32}
+
+
+def test_without_the_key_a_dump_of_hashes_opens_nothing(user: User, settings: Settings) -> None:
+    link, secret = make(user)
+    assert link.digest != hashlib.sha256(secret.encode()).hexdigest()
+    settings.LINK_KEY = "another key, as long as the first one was, or longer"
+    with pytest.raises(NotThere):
+        link_open(secret, database_now())
 
 
 def test_a_link_serves_its_purpose_only(user: User) -> None:

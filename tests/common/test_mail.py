@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import email
 import email.policy
+import re
 import threading
+from datetime import datetime
 from email.header import decode_header, make_header
 from email.utils import parseaddr
 from typing import Any
@@ -19,6 +21,7 @@ from framing.common.errors import Clash, NotAllowed, NotThere, Refused
 from framing.common.mail import (
     SEND,
     mail_bounced,
+    mail_domain,
     mail_given_up,
     mail_of_reply,
     mail_queue,
@@ -26,7 +29,7 @@ from framing.common.mail import (
     reply_address,
 )
 from framing.common.mail_letter import LINK_MARK, lay
-from framing.common.mail_sending import mail_test
+from framing.common.mail_sending import PAUSES_S, mail_test
 from framing.common.mail_words import (
     MailKind,
     Recipient,
@@ -37,7 +40,7 @@ from framing.common.mail_words import (
     read_recipient,
 )
 from framing.common.models import MailMessage, MailState, OutboxEntry, Role
-from framing.common.outbox import outbox_run
+from framing.common.outbox import NOT_BEFORE, outbox_run, outbox_waiting
 from tests.common.post_office import post_office
 from tests.factories import people
 
@@ -51,8 +54,11 @@ def queued(**more: Any) -> MailMessage:
 
 
 def run(row: MailMessage) -> MailMessage:
-    """Let the worker try once."""
-    outbox_run(OutboxEntry.objects.filter(kind=SEND, key__startswith=f"{row.pk}.").latest("id").pk)
+    """Let the worker try once more, whenever that is due."""
+    entry = OutboxEntry.objects.filter(kind=SEND, key__startswith=f"{row.pk}.").latest("id")
+    entry.payload.pop(NOT_BEFORE, None)
+    entry.save()
+    outbox_run(entry.pk)
     row.refresh_from_db()
     return row
 
@@ -112,6 +118,45 @@ def test_a_busy_server_is_asked_again_without_doubt(settings):
     assert row.in_doubt is False
 
 
+def test_a_busy_server_is_left_in_peace_for_a_while(settings):
+    """A server that lets strangers wait asks for minutes: the sweep finds the next try only then."""
+    row = queued()
+    with post_office(settings, "later", "take") as office:
+        run(row)
+        waiting = OutboxEntry.objects.get(kind=SEND, done_at=None)
+        assert waiting.pk not in outbox_waiting()
+        assert not outbox_run(waiting.pk)  # a late hint changes nothing
+        waiting.refresh_from_db()
+        assert (waiting.attempts, len(office.taken)) == (0, 0)
+        assert re.fullmatch(r"451 busy\. Next try at \d\d:\d\d UTC\.", row.answer)
+        then = datetime.fromisoformat(waiting.payload[NOT_BEFORE])
+        assert 50 <= (then - database_now()).total_seconds() <= PAUSES_S[0]
+        waiting.payload[NOT_BEFORE] = "2026-01-01T00:00:00Z"
+        waiting.save()
+        assert waiting.pk in outbox_waiting()
+        outbox_run(waiting.pk)
+        row.refresh_from_db()
+    assert (row.state, row.answer, row.attempts) == (MailState.SENT, "", 2)
+    assert list(PAUSES_S) == sorted(PAUSES_S)
+
+
+@pytest.mark.parametrize(
+    ("setting", "url", "sender", "domain"),
+    [
+        ("", "https://joists.supply.example/app", "a@elsewhere.example", "joists.supply.example"),
+        ("mail.supply.example", "https://joists.supply.example", "a@b.example", "mail.supply.example"),
+        ("", "http://127.0.0.1:8000", "Firm <a@b.example>", "b.example"),
+        ("", "http://localhost:8000", "a@localhost", "larkmeadow.example"),
+        ("", "https://[::1]:8000", "a@box", "larkmeadow.example"),
+        ("bad domain\r\nBcc: x", "https://ok.example", "", "ok.example"),
+    ],
+)
+def test_message_ids_bear_the_companys_domain(settings, setting, url, sender, domain):
+    settings.SPANYARD_MAIL_DOMAIN, settings.PUBLIC_URL, settings.DEFAULT_FROM_EMAIL = setting, url, sender
+    assert mail_domain() == domain
+    assert queued().message_id.endswith(f"@{domain}>")
+
+
 def test_a_doubt_outlives_a_later_try_that_was_not_taken(settings):
     row = queued()
     with post_office(settings, "hang", "later", "take"):
@@ -128,12 +173,14 @@ def test_a_refusal_for_good_is_not_repeated_and_keeps_the_servers_word(settings)
     assert OutboxEntry.objects.get(kind=SEND).done_at is not None
 
 
-def test_three_vain_tries_end_it_and_staff_send_it_again_under_its_old_id(settings):
+def test_vain_tries_half_a_day_long_end_it_and_staff_send_it_again_under_its_old_id(settings):
     row = queued()
-    with post_office(settings, "later", "later", "later", "take") as office:
-        for _ in range(3):
+    tries = len(PAUSES_S) + 1
+    with post_office(settings, *["later"] * tries, "take") as office:
+        for _ in range(tries):
+            assert row.state == MailState.QUEUED
             run(row)
-        assert (row.state, row.answer) == (MailState.FAILED, "451 busy")
+        assert (row.state, row.answer, row.attempts) == (MailState.FAILED, "451 busy", tries)
         mail_retry(actor=people.actor(Role.SELLER), mail=row, at=database_now())
         assert run(row).state == MailState.SENT
         assert ids_of(office.taken) == {row.message_id}
@@ -147,7 +194,7 @@ def test_no_server_at_all_is_no_doubt(settings):
     row = queued()
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
-    for _ in range(3):
+    for _ in range(len(PAUSES_S) + 1):
         run(row)
     assert (row.state, row.in_doubt) == (MailState.FAILED, False)
     assert "refused" in row.answer.lower()

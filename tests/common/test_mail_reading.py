@@ -48,6 +48,31 @@ def test_words_that_only_look_like_history_stay():
     assert own_words(words) == words
 
 
+@pytest.mark.parametrize(
+    "history",
+    [
+        '<div class="gmail_quote"><div>On Mon Ida wrote:</div><blockquote>Old words</blockquote></div>',
+        '<blockquote type="cite"><p>Old words</p></blockquote>',
+        '<div class="moz-cite-prefix">Am Montag schrieb Ida:</div><blockquote type="cite">Old words</blockquote>',
+        '<hr><div id="divRplyFwdMsg"><b>From:</b> Ida</div><div>Old words</div>',
+    ],
+)
+def test_a_mail_of_html_alone_loses_what_it_quotes(history):
+    made = mail_of_html(f"<p>We take <b>alternate B</b>.</p>{history}")
+    assert read_mail(made).text == "We take alternate B."
+    only = mail_of_html('<blockquote type="cite">Nothing but this</blockquote>')
+    assert read_mail(only).text == "Nothing but this"
+    drawn = mail_of_html("<p>He said:</p><blockquote>24 in is fine</blockquote><p>and so do I.</p>")
+    assert "24 in is fine" in read_mail(drawn).text
+
+
+def mail_of_html(markup: str) -> bytes:
+    message = EmailMessage()
+    message["From"], message["To"] = "Rae <rae@winter.example>", "reply@larkmeadow.example"
+    message.set_content(markup, subtype="html")
+    return message.as_bytes()
+
+
 def test_html_becomes_text_and_attachments_are_named():
     message = mail()
     message.set_content(

@@ -7,9 +7,13 @@ import os
 import signal
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
+from hashlib import sha256
+from itertools import count
 from pathlib import Path
 from random import Random
+from threading import Barrier
 from typing import Any
 
 import pytest
@@ -20,7 +24,7 @@ from framing.common.clock import database_now
 from framing.common.documents import RenderedPaper
 from framing.common.models import OutboxEntry, StoredPaper
 from framing.common.outbox import ATTEMPTS_MOST, outbox_run, outbox_waiting
-from framing.common.papers import paper_bytes, paper_store, papers_sweep, write_bytes
+from framing.common.papers import paper_bytes, paper_get, paper_store, papers_sweep, write_bytes
 from framing.common.tasks import papers_sweep_task
 from quotes import tasks as quote_tasks
 from tests.factories import people, quotes
@@ -53,6 +57,34 @@ def age(folder: Path, seconds: float = TWO_HOURS) -> None:
         if path.is_file():
             moment = path.stat().st_mtime - seconds
             os.utime(path, (moment, moment))
+
+
+@pytest.mark.django_db(transaction=True)
+def test_twenty_renders_of_one_revision_store_one_paper(store: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each render has bytes of its own; whoever is first is stored, and that is what everybody reads for good."""
+    revision = quotes.issued()
+    entry = OutboxEntry.objects.get(kind="quote_paper")
+    gate, numbers = Barrier(20), count()
+
+    def render(_: object) -> RenderedPaper:
+        gate.wait(30)  # all have seen that there is no paper yet
+        return RenderedPaper(b"%PDF-1.7 " + str(next(numbers)).encode(), 1)
+
+    monkeypatch.setattr(quote_tasks, "render_quote", render)
+
+    def run(_: int) -> str:
+        try:
+            quote_tasks.quote_paper(entry.payload)
+            return paper_bytes(paper_get("quote", revision)).decode()
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(20) as pool:
+        read = set(pool.map(run, range(20)))
+    assert len(read) == 1
+    stored = StoredPaper.objects.get()
+    assert paper_bytes(stored).decode() == read.pop()
+    assert sha256(paper_bytes(stored)).hexdigest() == stored.sha256
 
 
 class FullDisk(io.FileIO):

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -111,6 +113,72 @@ def test_a_failing_child_ends_by_itself_and_leaves_its_work(
     run_all([job(number) for number in range(50)])
     assert len(done(tmp_path)) >= 49
     assert set(done(tmp_path).values()) == {here}
+
+
+def test_a_child_killed_in_the_midst_leaves_its_work_and_the_rest_is_done(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As by a machine short of memory: no word, no end of its own. The parent's other jobs are done all the same."""
+    monkeypatch.setattr(side_by_side, "cores", lambda: 2)
+    here = os.getpid()
+
+    def job(number: int) -> Callable[[], None]:
+        def run() -> None:
+            if os.getpid() != here:
+                os.kill(os.getpid(), signal.SIGKILL)
+            noting(tmp_path, number)()
+            time.sleep(0.002)
+
+        return run
+
+    run_all([job(number) for number in range(60)])
+    assert len(done(tmp_path)) >= 59
+    with pytest.raises(ChildProcessError):
+        os.waitpid(-1, os.WNOHANG)
+
+
+ORPHAN = """
+import os, sys, time
+from pathlib import Path
+from framing.common import side_by_side
+
+side_by_side.cores = lambda: 2
+folder, here = Path(sys.argv[1]), os.getpid()
+
+def job():
+    if os.getpid() == here:
+        while not (folder / "child").exists():
+            time.sleep(0.01)
+        os.kill(here, 9)
+    half = folder / "half"
+    half.write_text(str(os.getpid()))
+    half.rename(folder / "child")
+    time.sleep(60)
+
+side_by_side.run_all([job, job])
+"""
+
+
+def test_a_child_ends_with_a_killed_parent(tmp_path: Path) -> None:
+    """It holds what it inherited, such as the connection to the database, no longer than its parent lives."""
+    ended = subprocess.run(
+        [sys.executable, "-c", ORPHAN, str(tmp_path)], cwd=ROOT, timeout=60, check=False, capture_output=True
+    )
+    assert ended.returncode == -signal.SIGKILL
+    child = int((tmp_path / "child").read_text())
+    for _ in range(200):
+        if is_gone(child):
+            return
+        time.sleep(0.05)
+    pytest.fail("the child lives on")
+
+
+def is_gone(pid: int) -> bool:
+    """Whether a process has ended, reaped or not."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] == "Z"
+    except FileNotFoundError:
+        return True
 
 
 def test_beside_other_threads_all_is_done_in_turn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

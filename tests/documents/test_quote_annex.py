@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
@@ -15,7 +16,8 @@ from framing.engine.catalogue import load_catalogue
 from framing.engine.pipeline import design_package
 from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, MemberCheck, PackageResult
-from quotes.documents import QuotePaper, quote_paper_of_package, render_quote
+from framing.projects.sheet_cases import Case
+from quotes.documents import QuotePaper, annex, quote_paper_of_package, render_quote
 from quotes.documents.annex import ROWS_SHOWN, annex_context, kind_of
 from quotes.pricing import price_package
 from quotes.selectors import DEMO_PLACE, DEMO_ZONE, demo_price_table
@@ -95,6 +97,44 @@ def test_another_release_draws_up_no_sheets_of_an_old_result(moved: str) -> None
     assert paper_of(older).practice is None
 
 
+def test_what_governs_has_its_working_and_the_workings_end_is_its_capacity() -> None:
+    """A clause of strength ends in the allowable figure of one ply; limits and sums have no working."""
+    shown = [
+        part
+        for name in ("townhouse", "house", "corridor")
+        for part in annex_context(
+            "letter", 1, design_package((sample(name),), load_catalogue(), PRACTICE).floors[0], PRACTICE
+        )["cases"]
+    ]
+    told = 0
+    for part in shown:
+        check = part.case.governing
+        if re.match(r"AISI S100 [FG]", check.clause):
+            (row,) = part.workings
+            plies = part.case.sheet.check.plies
+            assert row.working.values[-1].value * plies == pytest.approx(check.capacity)
+            told += 1
+        else:
+            assert part.workings == ()
+    assert told >= 3
+
+
+def test_a_working_stands_once_and_later_sheets_name_its_sheet() -> None:
+    first, again = (
+        annex_context("letter", 1, floor, PRACTICE)["cases"][0] for floor in (town_house(), town_house())
+    )
+    working = first.case.sheet.workings[1]
+    rows = list(annex._with_workings([govern_by(part.case, working.clause) for part in (first, again)]))
+    assert [row.same_as for part in rows for row in part.workings] == ["", first.case.reference]
+
+
+def govern_by(case: Case, clause: str) -> Case:
+    """The case as if a clause governed."""
+    check = case.sheet.check
+    checks = (replace(check.checks[0], clause=clause),)
+    return replace(case, sheet=replace(case.sheet, check=replace(check, checks=checks, governing=0)))
+
+
 def test_the_annex_on_paper_says_what_governs_with_its_figures(tmp_path: Path) -> None:
     data = render_quote(paper_of(designed()), SectionStore(tmp_path)).data
     check_universal_access(data)
@@ -111,4 +151,8 @@ def test_the_annex_on_paper_says_what_governs_with_its_figures(tmp_path: Path) -
         assert case.sheet.check.profile in page
         for note in case.sheet.check.notes:
             assert note.split(":")[0] in page
+        for row in part.workings:
+            assert (row.working.formula.split(";")[0] in page) == (not row.same_as)
+            assert row.working.title in page
+        assert "Section: " in page
         assert f"floor-1-{case.reference}" in document.named_destinations

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 from framing.common import sections, side_by_side
 from framing.common.section_store import SectionStore
 from framing.common.sections import LaidOut, Section, Told, lay_out
+from framing.drawing.svg import text_width
 from framing.engine.practice import Practice
 from quotes.documents import QuotePaper, quote_paper_of_package, render_quote
 from quotes.documents.parts import body_sections
@@ -46,14 +48,14 @@ def rendered(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 def test_a_revision_lays_out_only_what_changed(tmp_path: Path, rendered: list[str]) -> None:
     store = SectionStore(tmp_path)
     first = render_quote(paper(), store)
-    assert len(rendered) == 5 + 3 * 3  # letter, scope, materials, price, terms; three of each floor
+    assert len(rendered) == 4 + 3 * 3  # letter, scope, materials, price with terms; three of each floor
     rendered.clear()
     assert render_quote(paper(), store).data == first.data
     assert rendered == []
     second = render_quote(paper(1, 2, 1, header=replace(HEADER, revision=4)), store)
     of_floors = sorted(name for name in rendered if name.startswith("floor"))
     assert of_floors == ["floor-2-annex", "floor-2-drawing", "floor-2-schedule"]
-    assert {"letter", "scope", "price", "terms"} <= set(rendered)
+    assert {"letter", "scope", "price"} <= set(rendered)
     for number, text in enumerate(words(second.data), start=1):
         assert "evision 4" in text or "Revision Q-2026-0042 4" in text, text
         assert "evision 3" not in text
@@ -66,7 +68,7 @@ def test_a_new_revision_of_equal_floors_lays_out_no_floor(tmp_path: Path, render
     rendered.clear()
     later = replace(HEADER, revision=4, printed_at=HEADER.printed_at.replace(day=27))
     again = render_quote(paper(header=later), store)
-    assert sorted(rendered) == ["letter", "terms"]
+    assert sorted(rendered) == ["letter", "price"]
     drawing = words(again.data)[2]
     assert "R4" in drawing
     assert "11/27/2026" in drawing
@@ -164,6 +166,24 @@ def test_date_revision_and_sheet_are_lifted_out_of_the_strip() -> None:
     for words_ in ("11/25/2026", "R3", "3 of 19"):
         assert f">{words_}</text>" in shown
     assert shown.startswith(sheet[: sheet.index(">")].split(" role")[0])
+
+
+@pytest.mark.parametrize("sheet", ["3 of 19", "98 of 99", "128 of 129"])
+def test_words_of_a_strip_fit_their_cell(sheet: str) -> None:
+    """As wide as they are set, by the widths of the drawing's own letters; nothing is cut."""
+    _, overlay = sheet_parts(floor("Upper floor"), "Marsh Lane 12", "Larkmeadow")
+    shown = filled(overlay, {"date": "11/25/2026", "revision": "R128", "sheet": sheet})
+    for words_, cell_mm in ((sheet, 22.0), ("R128", 18.0), ("11/25/2026", 24.0)):
+        found = re.search(rf'font-size="([\d.]+)"[^>]*>{words_}</text>', shown)
+        assert found is not None
+        assert text_width(words_, float(found[1]), mono=False) <= cell_mm - 3.0 + 0.05
+
+
+def test_a_drawing_has_the_shape_of_its_sheet() -> None:
+    """Free parts of the wide sheets: 255.4 x 189.9 mm of Letter, 273 x 186 mm of A4."""
+    found = {size: sheet_parts(floor(), "A", "B", size)[0] for size in ("letter", "a4")}
+    assert 'viewBox="0 0 255 189.2"' in found["letter"]
+    assert 'viewBox="0 0 272.5 185.4"' in found["a4"]
 
 
 def test_a_floor_named_like_a_cell_keeps_its_name() -> None:

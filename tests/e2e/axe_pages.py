@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import quote
 
 from django.test import Client
 
 from framing.common.actors import by_link as by_link_actor
 from framing.common.actors import person
 from framing.common.clock import database_now
+from framing.common.listing_saved import saved_filter_make
 from framing.common.models import MailMessage, Role, User
 from framing.projects.models import Floor
 from framing.projects.plan_reading import plan_file_settle
@@ -34,7 +36,7 @@ OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
     "projects:sheet_page", "orders:delivery_new", "projects:plan_page",
     "projects:import_file", "projects:import_draw", "quotes:alternate_page", "quotes:alternate_new",
-    "quotes:your_quote_changes", "quotes:mail_template",
+    "quotes:your_quote_changes", "quotes:mail_template", "common:saved_make", "common:saved_change",
 }  # fmt: skip
 
 
@@ -150,6 +152,22 @@ def visits_of_others() -> list[Visit]:
         *plans(),
         *imports(),
         price_book_in_review(),
+        *saved_filters(),
+    ]
+
+
+def saved_filters() -> list[Visit]:
+    """A list with filters and one that is left out, the forms of a saved filter, all of them, and what was found."""
+    actor, at = person(User.objects.filter(role=Role.SELLER).order_by("id")[0]), database_now()
+    query = "stage=issued&sort=-total&cols=number,project,total"
+    row = saved_filter_make(actor=actor, at=at, key="quotes", name="Issued", query=query, shared=True)
+    client = signed_in(Role.SELLER)
+    return [
+        Visit("common:saved_make", f"/lists/quotes/save/?query={quote(query)}", client),
+        Visit("common:saved_change", f"/lists/saved/{row.public_id}/", client),
+        Visit("common:saved_page with one", "/lists/saved/", client),
+        Visit("quotes:quote_list filtered", f"/quotes/?{query}&valid_from=2020-01-01&colour=red", client),
+        Visit("common:find with hits", "/find/?q=marsh", client),
     ]
 
 

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 
 from django.db import DEFAULT_DB_ALIAS, connections
 from django.test import Client
-from playwright.sync_api import Browser, Page, Route
+from playwright.sync_api import Browser, ConsoleMessage, Page, Request, Response, Route
 
 ORIGIN = "http://localhost"
 # what the client works out anew, or what only concerns the network
@@ -61,3 +61,37 @@ def open_browser(browser: Browser, client: Client, *, width: int, colors: str = 
     page = context.new_page()
     page.set_default_timeout(15_000)
     return page
+
+
+class Watch:
+    """What a browser must not do while somebody works: fetch from elsewhere, fail, or complain."""
+
+    def __init__(self, origin: str) -> None:
+        self.origin = origin
+        self.faults: list[str] = []
+
+    def follow(self, page: Page) -> Page:
+        """Listen to a page from its first request on."""
+        page.on("pageerror", lambda error: self.faults.append(f"script error: {error}"))
+        page.on("console", self._line)
+        page.on("request", self._request)
+        page.on("requestfailed", self._failed)
+        page.on("response", self._response)
+        return page
+
+    def _line(self, line: ConsoleMessage) -> None:
+        if line.type in ("error", "warning"):
+            self.faults.append(f"console: {line.text}")
+
+    def _request(self, request: Request) -> None:
+        if not request.url.startswith((self.origin, "data:", "blob:")):
+            self.faults.append(f"asks for {request.url}")
+
+    def _failed(self, request: Request) -> None:
+        # a download, or a poll that the next page ends, counts as aborted
+        if request.failure != "net::ERR_ABORTED":
+            self.faults.append(f"{request.url}: {request.failure}")
+
+    def _response(self, response: Response) -> None:
+        if response.status >= 400:
+            self.faults.append(f"{response.url} answered {response.status}")

@@ -41,6 +41,7 @@ NO_PAGES = {
     "projects:drawings_paper", "projects:drawings_paper_state", "projects:draw_version",
     "quotes:quote_paper", "quotes:your_quote_paper", "orders:manifest", "orders:your_delivery_manifest",
     "orders:bundle_tags", "common:link_door", "projects:plan_picture",
+    "projects:builder_file", "projects:project_file", "quotes:quote_file", "orders:order_file", "orders:delivery_file",
 }  # fmt: skip
 # pages of the sign-in library that ask for a state which nobody of the demo company is in
 NOT_IN_THE_DEMO = {

@@ -81,7 +81,7 @@ def enter_builder_and_project(page: Page) -> None:
     page.get_by_role("button", name="Enter the builder").click()
     page.get_by_role("link", name="Projects").click()
     page.get_by_role("link", name="Begin a project").first.click()
-    page.get_by_label("Builder").select_option(label="Alder and Daughters")
+    page.get_by_label("Builder", exact=True).select_option(label="Alder and Daughters")
     page.get_by_label("Project", exact=True).fill("Fern Lane")
     page.get_by_label("Street and number").fill("3 Fern Lane")
     page.get_by_label("City").fill("Harrow Bend")

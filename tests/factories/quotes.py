@@ -33,8 +33,9 @@ def price_document(**changes: Any) -> dict[str, Any]:
 
 
 def price_book(**changes: Any) -> PriceBook:
-    """A price book in force, with a number of its own."""
-    data = price_document(**({"number": next(_numbers)} | changes))
+    """A price book in force, with a number of its own; one after the first holds from the day of making it."""
+    first = {} if not PriceBook.objects.in_force().exists() else {"valid_from": projects.AT.date()}
+    data = price_document(**({"number": next(_numbers)} | first | changes))
     return services.price_book_import(actor=people.actor(Role.MANAGER), data=data, at=projects.AT)
 
 

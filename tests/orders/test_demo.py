@@ -2,18 +2,34 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import transaction
 from django.test import Client
 
-from framing.common.models import OutboxEntry, Role, User
+from framing.common.models import AccessLink, AuditEntry, OutboxEntry, Role, User
 from orders.demo.people import PASSWORD, STAFF
-from orders.models import Delivery, Order
+from orders.demo.story import Story
+from orders.models import Delivery, Order, OrderMove
 from orders.states import OrderStage
-from quotes.models import Approval, PriceBook, Quote
+from quotes.lost_models import LostOffer, LostReason
+from quotes.lost_reads import lost_reasons
+from quotes.models import (
+    Acceptance,
+    Alternate,
+    Approval,
+    PriceBook,
+    Quote,
+    QuoteMove,
+    QuoteRevision,
+    ThreadMessage,
+)
+from quotes.selectors import quotes_lapsing
 from quotes.states import QuoteStage
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -40,7 +56,8 @@ def test_it_tells_every_stage_once(capsys: Any) -> None:
     assert set(User.objects.values_list("role", flat=True)) == set(Role.values)
     assert set(Quote.objects.values_list("stage", flat=True)) == set(QuoteStage.values)
     assert set(Order.objects.values_list("stage", flat=True)) == set(OrderStage.values)
-    assert Approval.objects.filter(decided_at=None).count() == 1
+    waiting = Approval.objects.filter(decided_at=None)
+    assert sorted(waiting.values_list("asked_back", flat=True)) == [False, True]
     assert Order.objects.filter(stage="booked", drawings_approved_at__isnull=False).exists()
     assert Order.objects.filter(stage="bundled", deliveries=None).exists()
     assert not OutboxEntry.objects.filter(done_at__isnull=False).exists(), "papers are left to the worker"
@@ -56,6 +73,74 @@ def test_it_tells_every_stage_once(capsys: Any) -> None:
         client = Client()
         client.post("/account/login/", {"login": member.email, "password": PASSWORD})
         assert client.get("/").status_code == 200, member.email
+
+
+@pytest.fixture
+def told() -> datetime:
+    """The demo company as it stands on an hour in late autumn."""
+    now = datetime(2026, 11, 20, 15, tzinfo=UTC)
+    Story(now).tell()
+    return now
+
+
+@pytest.mark.django_db
+def test_sellers_meet_offers_in_every_state(told: datetime) -> None:
+    open_offers = quotes_lapsing(at=told, within_days=3).values_list("project__name", flat=True)
+    assert list(open_offers) == ["Cooper's Yard loft"]
+    unread = ThreadMessage.objects.filter(side="builder", seen_at=None)
+    assert list(unread.values_list("quote__project__name", flat=True)) == ["Mill Bank studio"]
+    opened = AccessLink.objects.filter(opened_count=1)
+    times = [(link.created_at, link.opened_at) for link in opened]
+    assert times
+    assert all(seen and made < seen < told for made, seen in times)
+    assert set(Alternate.objects.values_list("revision__quote__stage", flat=True)) == {"issued", "booked"}
+    assert set(Acceptance.objects.values_list("alternate__letter", flat=True)) == {None, "A"}
+    assert Acceptance.objects.filter(link__isnull=False).exists()
+    assert Acceptance.objects.filter(link=None, recorded_by__isnull=False).exists()
+    assert Approval.objects.filter(granted=True).count() == 2
+    lost = Counter({row.reason: row.count for row in lost_reasons()})
+    assert lost.total() == 11
+    assert set(lost) == set(LostReason) - {LostReason.OTHER}
+    assert LostOffer.objects.filter(ended="lapsed", recorded_by__isnull=False).count() == 1
+
+
+@pytest.mark.django_db
+def test_over_a_year_of_offers_stands_behind_the_figures(told: datetime) -> None:
+    first = QuoteRevision.objects.filter(number=1)
+    months = {(at.year, at.month) for at in first.values_list("issued_at", flat=True) if at}
+    assert len(months) == 14  # October 2025 to November 2026, none without an offer
+    ends = Counter(
+        Quote.objects.filter(moves__at__lt=told - timedelta(days=84))
+        .distinct()
+        .values_list("stage", flat=True)
+    )
+    assert ends == {"booked": 14, "declined": 6, "lapsed": 3}
+    booked = set(Order.objects.values_list("created_at__year", flat=True))
+    assert booked == {2025, 2026}
+    assert PriceBook.objects.filter(state="in_force").count() == 2
+    assert not QuoteMove.objects.filter(at__gt=told).exists()
+    assert not OrderMove.objects.filter(at__gt=told).exists()
+    assert not AuditEntry.objects.filter(at__gt=told).exists()
+
+
+@pytest.mark.django_db
+def test_the_same_day_tells_the_same_story() -> None:
+    now, told = datetime(2026, 3, 2, 9, tzinfo=UTC), []
+    for _ in range(2):
+        with transaction.atomic():
+            Story(now).tell()
+            told.append(
+                [
+                    list(Quote.objects.order_by("id").values_list("number", "stage", "project__name")),
+                    list(
+                        QuoteRevision.objects.order_by("id").values_list("total", "issued_at", "valid_until")
+                    ),
+                    list(Order.objects.order_by("id").values_list("number", "stage", "created_at")),
+                    list(AuditEntry.objects.order_by("id").values_list("at", "actor_name", "verb")),
+                ]
+            )
+            transaction.set_rollback(True)
+    assert told[0] == told[1]
 
 
 @pytest.mark.django_db

@@ -72,10 +72,10 @@ def test_lists_ask_the_database_equally_often_for_two_rows_and_for_ten(
 ) -> None:
     for _ in range(10):
         make.floor()
-    # session, reader, count, rows
-    with django_assert_num_queries(4):
+    # session, reader, saved filters, owners and tiers to choose from, count, rows
+    with django_assert_num_queries(7):
         builders = client.get(reverse("projects:builder_list"))
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(6):
         projects = client.get(reverse("projects:project_list"))
     assert builders.content.decode().count("Hollin Homes") == 10
     assert projects.content.decode().count("14 Marsh Lane, Alder Falls") == 10

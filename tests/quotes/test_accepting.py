@@ -125,7 +125,7 @@ def test_an_offer_lapses_at_its_time_and_not_before():
     revision = quotes.issued()
     moment = timedelta(seconds=1)
     assert services.quotes_lapse_due(at=revision.valid_until - moment) == 0
-    with pytest.raises(Clash, match="was valid until"):
+    with pytest.raises(Clash, match=r"was valid to the end of December 3, 2026\. Ask for a new offer"):
         accept(person(revision.quote.owner), revision, at=revision.valid_until, why="Late call.")
     assert services.quotes_lapse_due(at=revision.valid_until) == 1
     assert services.quotes_lapse_due(at=revision.valid_until + moment) == 0

@@ -100,8 +100,15 @@ def test_a_name_is_needed(offer):
 
 def test_declining_with_a_reason(offer):
     revision, _, client, page = offer
-    assert client.post(page + "decline/", {"why": ""}).status_code == 422
-    assert client.post(page + "decline/", {"why": "Too dear."}).status_code == 302
+    asked = client.post(page + "decline/", {"why": "Too dear, by far."})
+    assert asked.status_code == 422
+    assert "Choose what decided against the offer." in asked.content.decode()
+    assert "Too dear, by far." in asked.content.decode()  # nothing typed is lost
+    wordless = client.post(page + "decline/", {"reason": "other", "why": " "})
+    assert (wordless.status_code, "Say in a word why" in wordless.content.decode()) == (422, True)
+    assert 'value="other" required id="builderdeclineform_reason_6" checked' in wordless.content.decode()
+    assert client.post(page + "decline/", {"reason": "price", "why": ""}).status_code == 302
+    assert "What we noted: the price." in client.get(page).content.decode()
     assert "was declined" in client.get(page).content.decode()
     assert selectors.quote_moves(revision.quote).last().by == "Rae Winter"
 

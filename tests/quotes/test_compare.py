@@ -331,3 +331,21 @@ def test_line_differences_add_up_to_the_totals_difference_to_the_cent(pairs):
         assert {row.code: row.difference for row in back.money} == {
             row.code: -row.difference for row in found.money
         }
+
+
+def test_a_metric_floor_tells_its_spacing_in_millimetres() -> None:
+    """A metric document keeps an offered spacing in inches, and one that was typed in millimetres as typed."""
+    documents = [
+        {"name": "First", "units": "metric", "bays": [{"id": "A", "spacing": spacing}]}
+        for spacing in ('16"', "406", '24"', "")
+    ]
+    floors = [OfferFloor("f", document, floor()) for document in documents]
+
+    def told(was: int, now: int) -> list[tuple[str, str, str]]:
+        changes = floor_changes([(floors[was], floors[now])])
+        return [(m.name, m.was, m.now) for change in changes for m in change.moved]
+
+    assert told(0, 1) == []
+    # 24 x 25.4 = 609.6
+    assert told(0, 2) == [("Bay A, spacing", "406 mm", "610 mm")]
+    assert told(2, 3) == [("Bay A, spacing", "610 mm", "")]

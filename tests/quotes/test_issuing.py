@@ -1,6 +1,6 @@
 """Approval, issue, revisions: what becomes an offer, and that an offer never changes."""
 
-from datetime import timedelta
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
@@ -43,7 +43,8 @@ def decide(revision, *, granted=True, answer="", total=None):
 def test_issue_fixes_the_offer_and_asks_for_its_paper():
     revision = issue(quotes.draft())
     assert revision.issued_at == quotes.AT
-    assert revision.valid_until == quotes.AT + timedelta(days=30)
+    assert (revision.valid_day, revision.valid_zone) == (date(2026, 12, 3), "America/New_York")
+    assert revision.valid_until == datetime(2026, 12, 4, 5, 0, tzinfo=UTC)  # midnight of New York in winter
     assert revision.quote.stage == "issued"
     entry = OutboxEntry.objects.get(kind="quote_paper")
     assert (entry.key, entry.payload) == (str(revision.pk), {"revision": revision.pk})
@@ -110,7 +111,7 @@ def test_a_margin_under_the_floor_needs_a_managers_word():
     quotes.price_book(margin_floor="0.90")
     draft = quotes.draft()
     assert [reason.split()[0] for reason in selectors.approval_reasons(draft)] == ["Margin"]
-    with pytest.raises(Refused, match=r"under the floor of 90\.0 %"):
+    with pytest.raises(Refused, match=r"under the floor of 90\.00 %"):
         issue(draft)
 
 

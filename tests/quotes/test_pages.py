@@ -112,7 +112,9 @@ def test_approval_on_the_page():
 def test_declining_and_revising_on_the_page():
     revision = quotes.issued()
     client = signed_in(revision.quote.owner)
-    assert client.post(act("quote_decline", revision), {"why": "Too late."}).status_code == 302
+    assert (
+        client.post(act("quote_decline", revision), {"reason": "date", "why": "Too late."}).status_code == 302
+    )
     revise = reverse("quotes:revision_revise", args=[revision.quote.public_id])
     answer = client.post(revise, {"why": "Asked again."})
     second = selectors.revision_latest(revision.quote)
@@ -150,7 +152,7 @@ def test_who_reads_quotes(role, status):
 
 ACTS = (
     "revision_change", "revision_reprice", "revision_issue", "approval_ask", "approval_decide",
-    "quote_accept", "quote_decline", "quote_link_make",
+    "quote_accept", "quote_decline", "quote_link_make", "lost_name",
 )  # fmt: skip
 
 
@@ -200,10 +202,10 @@ def test_the_list_asks_the_database_as_often_for_many_quotes_as_for_one(django_a
     client = signed_in(owner)
     many(1)
     client.get(reverse("quotes:quote_list"))
-    with django_assert_num_queries(4):  # session, reader, count, rows
+    with django_assert_num_queries(6):  # session, reader, saved filters, sellers to choose from, count, rows
         client.get(reverse("quotes:quote_list"))
     many(4)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(6):
         client.get(reverse("quotes:quote_list"))
 
 

@@ -65,7 +65,7 @@ def test_the_total_shown_is_the_total_that_a_repricing_gives() -> None:
     (effect,) = price_effects(document).rows
     services.price_book_import(
         actor=people.actor(Role.MANAGER),
-        data=document.model_dump() | {"name": "Next", "number": 1},
+        data=document.model_dump() | {"name": "Next", "number": 1, "valid_from": quotes.AT.date()},
         at=quotes.AT,
     )
     anew = services.draft_reprice(actor=person(draft.quote.owner), revision=draft, at=quotes.AT)

@@ -4,20 +4,26 @@ from __future__ import annotations
 
 import csv
 import io
+import resource
+import subprocess
+import sys
 import zipfile
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from decimal import Decimal
+from itertools import pairwise
 from typing import Any
 
 import pytest
 import xlsxwriter
 
+from framing.common import bounded
 from quotes.price_changes import changes_between
+from quotes.price_columns import BOOK, PARTS, document_rows
 from quotes.price_documents import PriceBookDocument, read_price_document
 from quotes.price_files import FILE_MOST, ROWS_MOST, PriceRowsRefused, csv_of, read_price_file, xlsx_of
 from quotes.price_reads import demo_price_document
-from quotes.price_workbook import BYTES_MOST, PARTS_MOST
+from quotes.price_workbook import read_workbook, rows_of
 
 MADE = datetime(2026, 11, 2, 9, 30, tzinfo=UTC)
 ZONES = {
@@ -265,43 +271,94 @@ def test_a_far_off_cell_is_refused_before_anybody_makes_room_for_it(book: PriceB
     assert "beyond row" in found[0][1]
 
 
-def test_a_document_type_is_refused(book: PriceBookDocument) -> None:
-    declared = b'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY x "lol">]>'
+def test_entities_that_grow_without_end_are_refused(book: PriceBookDocument) -> None:
+    """Ten letters, each ten of the one before: ten thousand million of them, of which nothing is unpacked."""
+    entities = "".join(f'<!ENTITY {b} "{f"&{a};" * 10}">' for a, b in pairwise("abcdefghijk"))
+    declared = f'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY a "lol">{entities}]>'.encode()
     old = b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>'
-    assert "document type" in problems_in(rebuilt(book, in_items(old, declared)))[0][1]
+
+    def change(name: str, content: bytes) -> bytes:
+        if not name.endswith("sheet2.xml"):
+            return content
+        return content.replace(old, declared, 1).replace(b"<v>3.96</v>", b"<v>&k;</v>", 1)
+
+    assert "xl/worksheets/sheet2.xml is damaged" in problems_in(rebuilt(book, change))[0][1]
 
 
-def test_a_bomb_of_a_thousand_to_one_is_refused_before_unpacking(monkeypatch: pytest.MonkeyPatch) -> None:
-    bomb = zipped({"xl/workbook.xml": b"<a>" + b" " * 5_000_000 + b"</a>"})
-    assert len(bomb) * 900 < 5_000_000
-    monkeypatch.setattr(zipfile.ZipFile, "read", never)
-    assert "over 200 times" in problems_in(bomb)[0][1]
-
-
-def test_ten_thousand_parts_are_refused_before_unpacking(monkeypatch: pytest.MonkeyPatch) -> None:
-    many = zipped({f"xl/part{number}.xml": b"" for number in range(10_000)})
-    monkeypatch.setattr(zipfile.ZipFile, "read", never)
-    assert f"at most {PARTS_MOST}" in problems_in(many)[0][1]
-
-
-def test_what_unpacks_to_too_much_is_refused_before_unpacking(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_bomb_ends_its_own_process_and_is_told_in_words() -> None:
+    """A thousand to one: 0.7 MB that unpacks to 700 MB; this process keeps its size."""
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for number in range(40):
-            archive.writestr(f"xl/{number}.xml", bytes(range(256)) * 2400)  # packs well, under 200 times
-    monkeypatch.setattr(zipfile.ZipFile, "read", never)
-    assert f"at most {BYTES_MOST:,}" in problems_in(out.getvalue())[0][1]
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
+        archive.writestr("xl/workbook.xml", "<a/>")
+        with archive.open("xl/worksheets/sheet1.xml", "w") as part:
+            for _ in range(700):
+                part.write(b" " * 2**20)
+    bomb = out.getvalue()
+    assert len(bomb) < FILE_MOST
+    before = peak_kb()
+    assert problems_in(bomb) == [("workbook", bounded.BIG)]
+    assert peak_kb() - before < 50_000
 
 
-def never(*_: Any) -> bytes:
-    raise AssertionError("something was unpacked")
+def peak_kb() -> int:
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+
+
+@pytest.mark.parametrize(("state", "words"), [("slow", bounded.SLOW), ("died", bounded.DIED)])
+def test_what_was_stopped_or_broke_off_is_told_in_words(state: Any, words: str) -> None:
+    with pytest.raises(PriceRowsRefused) as caught:
+        list(rows_of(bounded.Outcome(state, words)))
+    assert caught.value.problems == (("workbook", words),)
+
+
+def test_two_parts_of_one_name_are_refused() -> None:
+    """What is looked through would not be what is read."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        archive.writestr("xl/workbook.xml", "<a/>")
+        with pytest.warns(UserWarning, match="Duplicate"):
+            archive.writestr("xl/workbook.xml", "<b/>")
+    assert "two parts of one name" in problems_in(out.getvalue())[0][1]
+
+
+def test_the_job_reads_what_we_export_and_loads_no_web(book: PriceBookDocument) -> None:
+    facts, blobs = read_workbook(xlsx_of(book, made_at=MADE), {})
+    assert (facts["problems"], blobs) == ([], [])
+    assert facts["rows"][0][:2] == ["book", "Book, row 2"]
+    script = "import sys, quotes.price_workbook; sys.exit('django' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", script], check=False).returncode == 0
 
 
 def test_a_directory_that_lies_about_its_sizes_unpacks_no_more_than_it_says(book: PriceBookDocument) -> None:
-    data = bytearray(zipped({"xl/workbook.xml": b"<a>" + b"x" * 3_000_000 + b"</a>"}))
+    data = bytearray(zipped({"xl/worksheets/sheet1.xml": b"<a>" + b"x" * 3_000_000 + b"</a>"}))
     place = data.rfind(b"PK\x01\x02") + 24
     data[place : place + 4] = (1000).to_bytes(4, "little")
     assert "damaged" in problems_in(bytes(data))[0][1]
+
+
+def test_figures_in_the_spreadsheets_per_cent_format_mean_what_they_show(book: PriceBookDocument) -> None:
+    """Typing 7.25 % into a cell leaves 0.0725 in it; that is 7.25 % and not a hundredth of it."""
+    text = [part for part in document_rows(book) if part[0].code in ("tax", "tier", "book")]
+    out = io.BytesIO()
+    with xlsxwriter.Workbook(out) as workbook:
+        percent, fine = (workbook.add_format({"num_format": style}) for style in ("0%", '0.00##" of it"%'))
+        sheets = {part.code: workbook.add_worksheet(part.sheet) for part in PARTS}
+        for part in PARTS:
+            sheets[part.code].write_row(0, 0, [column.name for column in part.columns])
+        for number, (part, cells) in enumerate(text):
+            row = 1 + [p.code for p, _ in text[:number]].count(part.code)
+            for index, column in enumerate(part.columns):
+                cell = cells.get(column.name, "")
+                in_book = part is BOOK and str(cells["name"]).endswith("%")
+                if isinstance(cell, Decimal) and (column.kind == "percent" or in_book):
+                    sheets[part.code].write_number(
+                        row, index, float(cell / 100), fine if row % 2 else percent
+                    )
+                else:
+                    sheets[part.code].write(row, index, str(cell))
+    again = read_price_file(out.getvalue())
+    assert (again.taxes, again.tiers) == (book.taxes, book.tiers)
+    assert (again.margin_floor, again.discount_limit) == (book.margin_floor, book.discount_limit)
 
 
 def test_a_missing_sheet_and_column_are_named() -> None:
@@ -316,7 +373,7 @@ def test_a_missing_sheet_and_column_are_named() -> None:
             workbook.add_worksheet(name).write_row(0, 0, ["name", "value"])
     found = problems_in(out.getvalue())
     assert ("Items, row 1", "the column “price” is missing") in found
-    assert ("Items, row 1", "“value” is no column of this sheet") in found
+    assert ("Items, row 1, column B", "“value” is no column of this sheet") in found
 
 
 def test_numbers_and_days_typed_as_such_are_read(book: PriceBookDocument) -> None:

@@ -1,4 +1,4 @@
-"""500 random quotes against the plain oracle, line by line; an ordinary run takes a share of them."""
+"""500 random quotes against the plain oracle, line by line, in every run."""
 
 from __future__ import annotations
 
@@ -130,9 +130,9 @@ def priced_of(result: PackageResult, prices: PriceTable, terms: Terms) -> Priced
     )
 
 
-def test_random_quotes_equal_the_oracle_to_the_cent_line_by_line(scale: float) -> None:
+def test_random_quotes_equal_the_oracle_to_the_cent_line_by_line() -> None:
     seen_lines = discounted = trucks = 0
-    for seed in range(max(20, int(QUOTES * scale))):
+    for seed in range(QUOTES):
         rng = random.Random(seed)  # noqa: S311  # a seed to repeat a case by
         result, prices, terms = made_up(rng)
         priced = priced_of(result, prices, terms)
@@ -154,13 +154,13 @@ def test_random_quotes_equal_the_oracle_to_the_cent_line_by_line(scale: float) -
         seen_lines += len(wanted)
         discounted += any(code.startswith("less:") for code in wanted)
         trucks += any(code.startswith("freight:") for code in wanted)
-    assert seen_lines >= 100
-    assert discounted >= 3, "the cases hold discounts of lines"
-    assert trucks >= 3, "the cases hold smaller trucks"
+    assert seen_lines >= 1000
+    assert discounted >= 30, "the cases hold discounts of lines"
+    assert trucks >= 30, "the cases hold smaller trucks"
 
 
-def test_floors_add_up_to_the_quote_to_the_cent_and_nobody_bears_what_he_has_not(scale: float) -> None:
-    for seed in range(max(20, int(QUOTES * scale))):
+def test_floors_add_up_to_the_quote_to_the_cent_and_nobody_bears_what_he_has_not() -> None:
+    for seed in range(QUOTES):
         rng = random.Random(10_000 + seed)  # noqa: S311
         result, prices, terms = made_up(rng)
         priced = priced_of(result, prices, terms)

@@ -156,7 +156,7 @@ def test_only_an_open_offer_is_sent():
         send(draft)
     revision = quotes.issued()
     assert revision.valid_until is not None
-    with pytest.raises(Clash, match="valid until"):
+    with pytest.raises(Clash, match="was valid to the end of December 3, 2026"):
         send(revision, at=revision.valid_until + timedelta(days=1))
     services.quote_decline(
         actor=person(revision.quote.owner), revision=revision, why="too dear", at=quotes.AT

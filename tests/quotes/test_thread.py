@@ -8,13 +8,13 @@ from typing import Any
 
 import pytest
 from django.core import mail as outbox
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 from django.db import DatabaseError, transaction
 
 from framing.common.actors import by_link, person
 from framing.common.errors import NotAllowed, NotThere, Refused, TooMany
 from framing.common.mail import SEND, reply_address
-from framing.common.models import MailMessage, OutboxEntry, Role
+from framing.common.models import AccessLink, MailMessage, OutboxEntry, Role
 from framing.common.outbox import outbox_run
 from quotes import services
 from quotes.models import QuoteRevision, Side, ThreadMessage, Way
@@ -173,6 +173,32 @@ def test_the_command_reads_one_mail_from_its_input(monkeypatch):
     call_command("take_in_mail", stdout=out)
     assert "taken" in out.getvalue()
     assert revision.quote.thread.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("case", "code"), [("stranger", 67), ("over", 67), ("machine", None), ("broken", 65)]
+)
+def test_what_a_person_wrote_in_vain_goes_back_to_him(monkeypatch, case, code):
+    """The exit code makes the mail server return the mail with our words; a machine's mail ends in silence."""
+    _, mail = sent()
+    raw = reply(mail)
+    if case == "over":
+        AccessLink.objects.update(withdrawn_at=quotes.AT)
+    elif case == "broken":
+        raw = b"\x00\xff"
+    else:
+        raw = raw.replace(mail.public_id.encode(), b"0" * 20)
+    if case == "machine":
+        raw = b"Auto-Submitted: auto-replied\r\n" + raw
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(raw)))
+    monkeypatch.setattr("quotes.management.commands.take_in_mail.database_now", lambda: quotes.AT)
+    if code is None:
+        call_command("take_in_mail", stdout=io.StringIO())
+        return
+    with pytest.raises(CommandError) as caught:
+        call_command("take_in_mail", stdout=io.StringIO())
+    assert caught.value.returncode == code
+    assert ("quotes@larkmeadow.example" in str(caught.value)) == (code == 67)
 
 
 def test_words_have_a_size_and_a_link_a_measure():

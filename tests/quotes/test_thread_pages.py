@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
+import html
 import re
 
 import pytest
@@ -59,6 +62,28 @@ def test_the_mail_is_seen_before_it_goes_and_looking_writes_nothing():
     answer = client.post(page(revision), rae(word="Fine."), follow=True)
     assert "On its way to Rae Winter." in answer.content.decode()
     assert MailMessage.objects.get().to_address == "rae@winter.example"
+
+
+def test_the_mail_is_shown_in_a_frame_without_rights_and_only_its_own_style_counts():
+    """The frame holds the very HTML that goes out; of inline styles the page allows that one, by its hash."""
+    revision = quotes.issued()
+    answer = people.client_of(revision.quote.owner).get(page(revision))
+    body = answer.content.decode()
+    frame = re.search(r"<iframe ([^>]*)>", body)
+    assert frame is not None
+    assert re.search(
+        r"\bsandbox srcdoc=", frame[1]
+    )  # an empty list of rights: no scripts, no forms, no links
+    source = html.unescape(re.search(r'srcdoc="([^"]*)"', frame[1])[1])
+    assert "Dear " in source
+    assert "Open the quote" in source
+    (style,) = re.findall(r"<style>(.*?)</style>", source, re.DOTALL)
+    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+    policy = answer["Content-Security-Policy"]
+    assert f"style-src 'self' 'sha256-{digest}'" in policy
+    assert "unsafe" not in policy
+    other = people.client_of(revision.quote.owner).get(reverse("quotes:quote_list"))
+    assert "sha256" not in other["Content-Security-Policy"]
 
 
 def test_what_is_refused_stays_typed_at_its_row():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
 from threading import Barrier
@@ -14,7 +14,17 @@ import pytest
 from django.db import connection
 from django.test import Client
 
-from framing.common.models import AuditEntry, IdempotencyKey, NumberSeries, OutboxEntry, Role, User
+from framing.common.models import (
+    AuditEntry,
+    IdempotencyKey,
+    MailMessage,
+    NumberSeries,
+    OutboxEntry,
+    Role,
+    StoredPaper,
+    User,
+)
+from framing.common.outbox import outbox_run
 from orders.models import Order, OrderMove
 from quotes.models import Acceptance, QuoteMove, QuoteRevision
 from tests.factories import people, quotes
@@ -113,19 +123,78 @@ def test_fifty_acceptances_by_link_phone_and_api_are_one() -> None:
         ),
     )  # fmt: skip
 
-    def one(number: int) -> int:
+    answers = mixed(posts)
+    done = [answer for answer in answers if answer.status_code in (200, 302)]
+    assert len(done) == 1
+    words = f"{revision} was accepted by Rae on {Acceptance.objects.get().at:%b %d, %Y} already."
+    for answer in answers:
+        if answer not in done:
+            assert answer.status_code == 409
+            assert words in (
+                answer.json()["detail"] if "json" in answer["Content-Type"] else answer.content.decode()
+            )
+    assert QuoteMove.objects.filter(to_stage="booked").count() == 1
+    assert OutboxEntry.objects.filter(kind="order_book").count() == 1
+    run_all("order_book")
+    assert Order.objects.count() == 1
+
+
+def mixed(posts: Sequence[Callable[[int], Any]]) -> list[Any]:
+    """The answers of fifty posts, the ways by turns, ten at the same moment."""
+
+    def one(number: int) -> Any:
         try:
-            return posts[number % 3](number).status_code
+            return posts[number % len(posts)](number)
         finally:
             connection.close()
 
     with ThreadPoolExecutor(TOGETHER) as pool:
-        statuses = Counter(pool.map(one, range(MANY)))
-    assert sum(count for status, count in statuses.items() if status in (200, 302)) == 1
-    assert statuses[409] == MANY - 1
-    assert Acceptance.objects.count() == 1
-    assert QuoteMove.objects.filter(to_stage="booked").count() == 1
-    assert OutboxEntry.objects.filter(kind="order_book").count() == 1
+        return list(pool.map(one, range(MANY)))
+
+
+def run_all(kind: str) -> None:
+    """Work off what was asked for, each row by four workers at once."""
+
+    def run(pk: int) -> None:
+        try:
+            outbox_run(pk)
+        finally:
+            connection.close()
+
+    rows = list(OutboxEntry.objects.filter(kind=kind).values_list("pk", flat=True))
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(run, rows * 4))
+
+
+@pytest.mark.django_db(transaction=True)
+def test_fifty_issues_by_page_by_api_and_with_the_mail_are_one_offer_and_one_paper() -> None:
+    draft = quotes.draft()
+    owner, base = draft.quote.owner, f"revisions/{draft.public_id}"
+    people_of = [{"name": "Rae", "email": "rae@builder.example"}]
+    posts = (
+        lambda n: client_of(owner).post(f"/quotes/{base}/issue/", {"idempotency_key": f"k{n}"}),
+        lambda n: client_of(owner).post(
+            f"/api/v1/{base}/issue/", "{}", content_type=JSON, headers={"Idempotency-Key": f"k{n}"}
+        ),
+        lambda n: client_of(owner).post(
+            f"/api/v1/{base}/issue-and-send/", {"people": people_of}, content_type=JSON,
+            headers={"Idempotency-Key": f"k{n}"},
+        ),
+    )  # fmt: skip
+    answers = mixed(posts)
+    done = [answer for answer in answers if answer.status_code < 400]
+    assert len(done) == 1
+    words = f"{draft} was issued and never changes. Revise the quote to make a new revision."
+    for answer in answers:
+        if answer not in done:
+            assert answer.status_code == 409, answer.content
+            assert words in (
+                answer.json()["detail"] if "json" in answer["Content-Type"] else answer.content.decode()
+            )
+    assert QuoteMove.objects.filter(to_stage="issued").count() == 1
+    assert MailMessage.objects.count() <= 1
+    run_all("quote_paper")
+    assert StoredPaper.objects.filter(subject_id=draft.pk).count() == 1
 
 
 @pytest.mark.django_db(transaction=True)

@@ -1,11 +1,13 @@
 """What every kind of installation shares; values come from the environment or `.env` beside manage.py."""
 
 import os
+import zoneinfo
 from pathlib import Path
 from typing import Any
 
 import django_stubs_ext
 import environ
+from django.core.exceptions import ImproperlyConfigured
 
 from framing.config import embedded
 
@@ -37,6 +39,16 @@ SPANYARD_COMPANY = {
     "email": env.str("SPANYARD_COMPANY_EMAIL", default="quotes@larkmeadow.example"),
     "paper_size": env.str("SPANYARD_PAPER_SIZE", default="letter"),
 }
+# Zones come from the tzdata of the lock: a machine's own may be years old, and rules of summer time change.
+zoneinfo.reset_tzpath(to=())
+# The zone of sites that name none; an offer ends with the last day at its site.
+SPANYARD_TIME_ZONE = env.str("SPANYARD_TIME_ZONE", default="America/New_York")
+if SPANYARD_TIME_ZONE not in zoneinfo.available_timezones():
+    raise ImproperlyConfigured(
+        f"SPANYARD_TIME_ZONE: {SPANYARD_TIME_ZONE} is no zone, such as America/Edmonton."
+    )
+# Reminders go out so many days before an offer's last day; empty: none by themselves.
+SPANYARD_REMINDER_DAYS = env.list("SPANYARD_REMINDER_DAYS", cast=int, default=[3, 1])
 
 INSTALLED_APPS = [
     "django.contrib.admin",
@@ -73,6 +85,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "framing.common.middleware.RequestIdMiddleware",
+    "framing.common.middleware.CompanyZoneMiddleware",
     "framing.common.middleware.AccessMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -192,6 +205,8 @@ vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
 DEFAULT_FROM_EMAIL = env.str("SPANYARD_MAIL_FROM", default="Spanyard <spanyard@localhost>")
 SERVER_EMAIL = DEFAULT_FROM_EMAIL
 EMAIL_TIMEOUT = 10
+# The domain in our Message-IDs; empty: that of SPANYARD_PUBLIC_URL.
+SPANYARD_MAIL_DOMAIN = env.str("SPANYARD_MAIL_DOMAIN", default="")
 # Replies to our mails come to this address with a token (“reply+…@”); empty: they go to the company's own address.
 SPANYARD_MAIL_REPLY = env.str("SPANYARD_MAIL_REPLY", default="reply@larkmeadow.example")
 # The word with which a mail service may tell us what came back; empty: nobody can.
@@ -224,6 +239,7 @@ CELERY_BEAT_SCHEDULE = {
     "outbox": {"task": "framing.common.tasks.outbox_sweep", "schedule": 10.0},
     "papers": {"task": "framing.common.tasks.papers_sweep", "schedule": 3600.0},
     "quotes-lapse": {"task": "quotes.tasks.quotes_lapse_due", "schedule": 600.0},
+    "quotes-remind": {"task": "quotes.tasks.reminders_due", "schedule": 600.0},
 }
 
 # --- the API ---
@@ -249,6 +265,7 @@ SPECTACULAR_SETTINGS = {
         "PaperStateEnum": ["none", "waiting", "started", "done", "parked"],
         "JobStateEnum": ["waiting", "started", "done", "parked"],
         "MailStateEnum": "framing.common.models.MailState",
+        "LostReasonEnum": "quotes.lost_models.LostReason",
         "ThreadSideEnum": "quotes.thread_models.Side",
         "ThreadWayEnum": "quotes.thread_models.Way",
         "PracticeStateEnum": ["draft", "in_force", "earlier"],

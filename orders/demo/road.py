@@ -1,0 +1,105 @@
+"""An order's way through shop and yard in the demo company's story."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import Final, Protocol
+
+from framing.common.actors import Actor
+from framing.projects.models import Builder
+from orders import services as orders
+from orders.demo.chapters import Chapter
+from orders.models import Order
+
+ROAD: Final = ("booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
+
+
+class Teller(Protocol):
+    """What a road needs of the story: the day it is told on, who works here, and the builders."""
+
+    now: datetime
+    builders: dict[str, Builder]
+
+    def actor(self, key: str) -> Actor: ...
+
+
+class Road:
+    """An order's way from booking to the stage where its chapter ends, a few days a step."""
+
+    def __init__(self, story: Teller, chapter: Chapter, order: Order, at: datetime) -> None:
+        self.story, self.chapter, self.order, self.at = story, chapter, order, at
+
+    def go(self) -> None:
+        end = self.chapter.end
+        if end == "cancelled":
+            self._cancel()
+            return
+        if end == "held":
+            self._to("released")
+            why = "The coil for this profile is late; back next week."
+            orders.order_hold(actor=self._actor("paul"), at=self._next(), order=self.order, why=why)
+            return
+        self._to(end)
+        if self.chapter.more.get("approved"):
+            orders.drawings_approve(actor=self._actor("paul"), at=self._next(), order=self.order)
+        for bundle in self.order.bundles.all()[: self.chapter.more.get("finished", 0)]:
+            orders.bundle_finish(actor=self._actor("sam"), at=self._next(hours=3), bundle=bundle)
+
+    def _cancel(self) -> None:
+        why = "The builder sold the site."
+        orders.order_cancel(actor=self._actor("greta"), at=self._next(), order=self.order, why=why)
+
+    def _to(self, end: str) -> None:
+        for stage in ROAD[1 : ROAD.index(end) + 1]:
+            getattr(self, f"_{stage}")()
+        if end == "bundled" and "planned_in" in self.chapter.more:
+            self._plan(self.story.now + timedelta(days=self.chapter.more["planned_in"]))
+
+    def _released(self) -> None:
+        orders.drawings_approve(actor=self._actor("paul"), at=self._next(), order=self.order)
+        orders.order_release(actor=self._actor("paul"), at=self._next(hours=2), order=self.order)
+
+    def _rolling(self) -> None:
+        orders.order_roll(actor=self._actor("sam"), at=self._next(days=4), order=self.order)
+
+    def _bundled(self) -> None:
+        orders.order_bundle(actor=self._actor("sam"), at=self._next(), order=self.order)
+
+    def _loaded(self) -> None:
+        today = self.chapter.end == "loaded"
+        self._plan(self.story.now if today else self.at + timedelta(days=5))
+        self.at = self.story.now - timedelta(hours=2) if today else self.at + timedelta(days=4)
+        delivery = self.order.deliveries.get()
+        orders.delivery_load(actor=self._actor("dina"), at=self.at, delivery=delivery)
+
+    def _delivered(self) -> None:
+        contact = self.story.builders[self.chapter.builder].contact_name
+        orders.delivery_deliver(
+            actor=self._actor("dina"),
+            at=self._next(),
+            delivery=self.order.deliveries.get(),
+            received_by=contact,
+        )
+
+    def _closed(self) -> None:
+        orders.order_close(actor=self._actor("dina"), at=self._next(days=2), order=self.order)
+
+    def _plan(self, day: datetime) -> None:
+        builder = self.story.builders[self.chapter.builder]
+        orders.delivery_make(
+            actor=self._actor("dina"),
+            at=self._next(hours=4),
+            order=self.order,
+            planned_for=day.date(),
+            contact=f"{builder.contact_name}, {builder.phone}",
+            notes="Set the bundles on blocks along the street side.",
+        )
+
+    def _actor(self, key: str) -> Actor:
+        return self.story.actor(key)
+
+    def _next(self, *, days: int = 1, hours: int = 0) -> datetime:
+        """The next working hour of the story, never after now."""
+        step = timedelta(hours=hours) if hours else timedelta(days=days)
+        self.at = min(self.at + step, self.story.now)
+        return self.at
