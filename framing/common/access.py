@@ -84,6 +84,21 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         F: _verbs("read"),
         D: _verbs("read close"),
         A: _verbs("read"),
+        ORDER_LINK: _verbs("read answer"),
+    },
+    "drawing_set": {
+        S: _verbs("read send:own"),
+        M: _verbs("read send"),
+        P: _verbs("read send"),
+        F: _verbs("read"),
+        D: _verbs("read"),
+        A: _verbs("read"),
+        ORDER_LINK: _verbs("read"),
+    },
+    "deposit": {
+        S: _verbs("read record:own take_back:own"),
+        M: _verbs("read record take_back"),
+        A: _verbs("read"),
     },
     "bundle": {
         S: _verbs("read"),

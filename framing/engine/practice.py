@@ -91,6 +91,8 @@ class Practice:
     bundle_from_16: int = 4 * 12 * 16
     lift_limit_lb: float = 2000.0
     bundle_spread_16: int = 4 * 12 * 16
+    # R44
+    deposit_percent: int = 0  # of the accepted total, before release; 0 asks for none
     # R47
     truck_payload_lb: float = 48000.0
     truck_deck_ft: int = 48

@@ -235,6 +235,21 @@ GROUPS: Final = (
         ),
     ),
     PracticeGroup(
+        "Orders",
+        (
+            _F(
+                "deposit_percent",
+                "R44",
+                "Deposit before release",
+                _WHOLE,
+                0,
+                100,
+                "% of the accepted total",
+                "0 asks for none.",
+            ),
+        ),
+    ),
+    PracticeGroup(
         "Warnings",
         (
             _F("unusual_span_over_depth", "R51", "Unusual from this span over depth", _NUMBER, 10, 40),

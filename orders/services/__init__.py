@@ -10,7 +10,10 @@ from orders.services.deliveries import (
     delivery_make,
     manifest_request,
 )
-from orders.services.shop import bundle_finish, drawings_approve, order_bundle, order_release, order_roll
+from orders.services.deposits import deposit_record, deposit_take_back
+from orders.services.drawings import drawings_approve
+from orders.services.release import order_deliver_on, order_release
+from orders.services.shop import bundle_finish, order_bundle, order_roll
 from orders.services.stops import order_cancel, order_close, order_hold, order_resume
 
 __all__ = [
@@ -21,12 +24,15 @@ __all__ = [
     "delivery_link_withdraw",
     "delivery_load",
     "delivery_make",
+    "deposit_record",
+    "deposit_take_back",
     "drawings_approve",
     "manifest_request",
     "order_book",
     "order_bundle",
     "order_cancel",
     "order_close",
+    "order_deliver_on",
     "order_hold",
     "order_release",
     "order_resume",

@@ -18,7 +18,7 @@ from framing.common.numbering import next_number
 from framing.common.outbox import outbox_add, outbox_retry
 from orders.models import Delivery, Order, TruckLoad
 from orders.services.moves import move_order, next_stage, order_locked
-from orders.services.shop import weight
+from orders.services.release import weight
 from orders.services.stops import LINK_DAYS_AFTER_CLOSE
 from orders.states import OrderStage
 from quotes.selectors import package_accepted

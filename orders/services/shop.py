@@ -1,65 +1,16 @@
-"""From the approved drawings to the last finished bundle."""
+"""Rolling and finishing: what the shop does between release and the last bundle."""
 
 from __future__ import annotations
 
 from datetime import datetime
-from decimal import ROUND_HALF_UP, Decimal
 
 from django.db import transaction
 
 from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
-from framing.common.errors import Clash, Refused
-from framing.common.outbox import outbox_add
-from framing.engine.members import Member
-from framing.engine.members import Piece as Cut
-from orders.models import Bundle, Carton, Order, Piece
+from orders.models import Bundle, Order
 from orders.services.moves import move_order, next_stage, order_locked
-from orders.states import OrderStage
-from quotes.selectors import package_accepted
-from quotes.snapshots import PackageResult
-
-TENTH = Decimal("0.1")
-HUNDREDTH = Decimal("0.01")
-TAGS = "bundle_tags"
-
-
-def drawings_approve(*, actor: Actor, at: datetime, order: Order) -> Order:
-    """Record that the drawings are approved; a second time changes nothing. Raises Clash after release."""
-    with transaction.atomic():
-        row = order_locked(order.pk)
-        require(actor, "order", "approve")
-        if row.drawings_approved_at is not None:
-            return row
-        if row.stage != OrderStage.BOOKED:
-            raise Clash(
-                f"Order {row.number} is at “{row.stage}”; drawings are approved while it is at “booked”."
-            )
-        row.drawings_approved_at = at
-        row.drawings_approved_by = actor.name[:160]
-        row.save(update_fields=["drawings_approved_at", "drawings_approved_by"])
-        audit_record(actor, "drawings_approve", row, at=at)
-    return row
-
-
-def order_release(*, actor: Actor, at: datetime, order: Order) -> Order:
-    """Release to the shop: the accepted snapshot's bundles, pieces and cartons become rows; asks for tags.
-
-    Raises:
-        Clash: not at “booked” (so also the second time).
-        Refused: the drawings are not approved (R44).
-    """
-    with transaction.atomic():
-        row = order_locked(order.pk)
-        require(actor, "order", "release")
-        stage = next_stage(row, "release")
-        if row.drawings_approved_at is None:
-            raise Refused(f"The drawings of order {row.number} are not approved yet. Approve them first.")
-        _make_rows(row, package_accepted(row.revision))
-        move_order(row, stage, actor=actor, at=at, verb="order_release")
-        outbox_add(TAGS, str(row.pk), {"order": row.pk})
-    return row
 
 
 def order_roll(*, actor: Actor, at: datetime, order: Order) -> Order:
@@ -103,77 +54,3 @@ def order_bundle(*, actor: Actor, at: datetime, order: Order) -> Order:
         left.update(finished_at=at, finished_by=actor.name[:160])
         move_order(row, stage, actor=actor, at=at, verb="order_bundle")
     return row
-
-
-def _weight_of_one(pounds: float) -> Decimal:
-    """Pounds of one piece to a hundredth, half up."""
-    return Decimal(repr(pounds)).quantize(HUNDREDTH, ROUND_HALF_UP)
-
-
-def weight(pounds: float) -> Decimal:
-    """Pounds to a tenth, half up."""
-    return Decimal(repr(pounds)).quantize(TENTH, ROUND_HALF_UP)
-
-
-def _make_rows(order: Order, package: PackageResult) -> None:
-    """Bundles with their pieces from the bottom up, then pieces too short to bundle, then cartons."""
-    places: dict[tuple[int, int, str], tuple[Bundle, int]] = {}
-    for bundle in package.bundles:
-        made = Bundle.objects.create(
-            order=order,
-            number=bundle.number,
-            profile=bundle.profile,
-            zone=bundle.zone[:120],
-            length_16=bundle.length_16,
-            weight_lb=weight(bundle.weight_lb),
-            short=bundle.short,
-            note=bundle.note[:200],
-        )
-        from_bottom = sorted(bundle.pieces, key=lambda p: (-p.length_16, p.sequence, p.floor, p.copy))
-        for position, piece in enumerate(from_bottom, 1):
-            places[piece.floor, piece.copy, piece.piece] = (made, position)
-    _make_pieces(order, package, places)
-    Carton.objects.bulk_create(
-        Carton(
-            order=order,
-            number=carton.number,
-            title=carton.title[:120],
-            contents=[list(line) for line in carton.contents],
-            weight_lb=weight(carton.weight_lb),
-        )
-        for carton in package.cartons
-    )
-
-
-def _make_pieces(
-    order: Order, package: PackageResult, places: dict[tuple[int, int, str], tuple[Bundle, int]]
-) -> None:
-    """Every piece to roll, of every copy of every floor; `places` has bundle and position of bundled ones."""
-    rows = []
-    for index, floor in enumerate(package.floors):
-        members = {member.id: member for member in floor.members}
-        weights = {line.mark: line.weight_lb / line.pieces for line in floor.schedule}
-        for copy in range(1, floor.plan.repeat + 1):
-            for cut in floor.pieces:
-                bundle, position = places.get((index, copy, cut.id), (None, 0))
-                row = _piece(order, floor.plan.name, copy, cut, members[cut.member])
-                row.bundle, row.position = bundle, position
-                row.weight_lb = _weight_of_one(weights[cut.mark])
-                rows.append(row)
-    Piece.objects.bulk_create(rows)
-
-
-def _piece(order: Order, floor: str, copy: int, cut: Cut, member: Member) -> Piece:
-    return Piece(
-        order=order,
-        floor=floor[:80],
-        copy=copy,
-        piece_id=cut.id,
-        mark=cut.mark,
-        kind=member.kind,
-        zone=cut.zone[:80],
-        profile=cut.profile,
-        length_16=cut.length_16,
-        holes_16=list(member.holes_16),
-        sequence=cut.sequence,
-    )

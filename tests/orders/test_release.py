@@ -14,7 +14,7 @@ from framing.common.outbox import outbox_run
 from orders import services
 from orders.models import Bundle, Order, Piece
 from orders.selectors import accepted_package, mark_counts, piece_runs, truck_list
-from orders.services.shop import weight
+from orders.services.release import weight
 from tests.factories import orders, people
 
 pytestmark = pytest.mark.django_db
