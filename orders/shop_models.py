@@ -189,7 +189,8 @@ class Remake(Addressed, TimeStamped):
 class ShopAction(models.Model):
     """One tap on the shop's tablet. `action_id` comes from the tablet, so that a tap sent twice counts once.
 
-    `tapped_at` is the tablet's clock, for people only; order is by the database's own.
+    `tapped_at` is the tablet's clock, for people only; order is by the database's own. `undoes` is the tap that this
+    one takes back; each is taken back once.
     """
 
     action_id = models.UUIDField(unique=True)
@@ -202,11 +203,13 @@ class ShopAction(models.Model):
     value = models.DecimalField(max_digits=9, decimal_places=1, null=True)
     words = models.CharField(max_length=200, blank=True)
     changed = models.BooleanField(help_text="False where things stood that way already.")
+    undoes = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="taken_back")
 
     class Meta:
         ordering: ClassVar = ["id"]
         constraints: ClassVar = [
             models.CheckConstraint(condition=Q(verb__in=ShopVerb.values), name="shop_verb_listed"),
+            models.CheckConstraint(condition=Q(undoes=None) | Q(verb="undo"), name="shop_undo_says_so"),
         ]
         triggers: ClassVar = [
             pgtrigger.Protect(name="shop_action_fixed", operation=pgtrigger.Update | pgtrigger.Delete)

@@ -33,6 +33,12 @@ ORDER_MOVES: dict[str, dict[str, str]] = {
     "cancel": dict.fromkeys((*_BEFORE_LOADING, "held"), "cancelled"),
 }
 
+# What happens to a bundle takes its order back a stage; nobody asks for these moves by themselves
+ORDER_BACK: dict[str, dict[str, str]] = {
+    "reopen": {"bundled": "rolling"},
+    "unroll": {"rolling": "released"},
+}
+
 
 class BundleEdit(models.TextChoices):
     """A step of the planner on bundles."""
@@ -54,6 +60,7 @@ class ShopVerb(models.TextChoices):
     SCRAP = "scrap", "Scrapped"
     REMAKE = "remake", "Made again"
     WEIGH = "weigh", "Weighed"
+    UNDO = "undo", "Taken back"
 
 
 class RemakeReason(models.TextChoices):

@@ -103,12 +103,13 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     "bundle": {
         S: _verbs("read"),
         M: _verbs("read"),
-        P: _verbs("read change roll finish"),
-        F: _verbs("read roll finish"),
+        P: _verbs("read change roll finish reopen remake weigh"),
+        F: _verbs("read roll finish reopen remake weigh"),
         D: _verbs("read"),
         A: _verbs("read"),
         DELIVERY_LINK: _verbs("read"),
     },
+    "shop_figures": {role: _verbs("read") for role in (M, P, A)},
     "delivery": {
         S: _verbs("read"),
         M: _verbs("read"),

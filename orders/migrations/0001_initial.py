@@ -355,7 +355,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('action_id', models.UUIDField(unique=True)),
-                ('verb', models.CharField(choices=[('start', 'Started'), ('finish', 'Finished'), ('reopen', 'Opened again'), ('scrap', 'Scrapped'), ('remake', 'Made again'), ('weigh', 'Weighed')], max_length=10)),
+                ('verb', models.CharField(choices=[('start', 'Started'), ('finish', 'Finished'), ('reopen', 'Opened again'), ('scrap', 'Scrapped'), ('remake', 'Made again'), ('weigh', 'Weighed'), ('undo', 'Taken back')], max_length=10)),
                 ('at', models.DateTimeField()),
                 ('tapped_at', models.DateTimeField(null=True)),
                 ('value', models.DecimalField(decimal_places=1, max_digits=9, null=True)),
@@ -364,6 +364,7 @@ class Migration(migrations.Migration):
                 ('bundle', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='actions', to='orders.bundle')),
                 ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('piece', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='actions', to='orders.piece')),
+                ('undoes', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='taken_back', to='orders.shopaction')),
             ],
             options={
                 'ordering': ['id'],
@@ -604,7 +605,11 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='shopaction',
-            constraint=models.CheckConstraint(condition=models.Q(('verb__in', ['start', 'finish', 'reopen', 'scrap', 'remake', 'weigh'])), name='shop_verb_listed'),
+            constraint=models.CheckConstraint(condition=models.Q(('verb__in', ['start', 'finish', 'reopen', 'scrap', 'remake', 'weigh', 'undo'])), name='shop_verb_listed'),
+        ),
+        migrations.AddConstraint(
+            model_name='shopaction',
+            constraint=models.CheckConstraint(condition=models.Q(('undoes', None), ('verb', 'undo'), _connector='OR'), name='shop_undo_says_so'),
         ),
         pgtrigger.migrations.AddTrigger(
             model_name='shopaction',
