@@ -11,14 +11,30 @@ from orders.services.deliveries import (
     manifest_request,
 )
 from orders.services.deposits import deposit_record, deposit_take_back
-from orders.services.drawings import drawings_approve
+from orders.services.drawings import drawings_answer, drawings_approve, drawings_record, drawings_send
 from orders.services.release import order_deliver_on, order_release
-from orders.services.shop import bundle_finish, order_bundle, order_roll
+from orders.services.scanning import code_scan, piece_of_bundle
+from orders.services.shop import (
+    bundle_finish,
+    bundle_reopen,
+    bundle_start,
+    bundle_weigh,
+    order_bundle,
+    order_roll,
+)
+from orders.services.shop_pieces import piece_remade, piece_scrap
+from orders.services.shop_undo import tap_undo
 from orders.services.stops import order_cancel, order_close, order_hold, order_resume
+from orders.services.taps import Tap
 
 __all__ = [
     "PLANNED_AT",
+    "Tap",
     "bundle_finish",
+    "bundle_reopen",
+    "bundle_start",
+    "bundle_weigh",
+    "code_scan",
     "delivery_deliver",
     "delivery_link_make",
     "delivery_link_withdraw",
@@ -26,7 +42,10 @@ __all__ = [
     "delivery_make",
     "deposit_record",
     "deposit_take_back",
+    "drawings_answer",
     "drawings_approve",
+    "drawings_record",
+    "drawings_send",
     "manifest_request",
     "order_book",
     "order_bundle",
@@ -37,4 +56,8 @@ __all__ = [
     "order_release",
     "order_resume",
     "order_roll",
+    "piece_of_bundle",
+    "piece_remade",
+    "piece_scrap",
+    "tap_undo",
 ]

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Refused
 from framing.common.transitions import check_transition
 from orders.models import Order, OrderMove
-from orders.states import ORDER_MOVES
+from orders.states import ORDER_BACK, ORDER_MOVES
 
 REASON_MOST = 400
 
@@ -25,15 +27,31 @@ def next_stage(order: Order, action: str) -> str:
     return check_transition(ORDER_MOVES, order.stage, action, f"Order {order.number}")
 
 
-def move_order(order: Order, to_stage: str, *, actor: Actor, at: datetime, verb: str, why: str = "") -> None:
-    """Set the stage of a locked order and record the move and the audit entry."""
+def move_order(
+    order: Order,
+    to_stage: str,
+    *,
+    actor: Actor,
+    at: datetime,
+    verb: str,
+    why: str = "",
+    more: Mapping[str, Any] | None = None,
+) -> None:
+    """Set the stage of a locked order and record the move and the audit entry, which takes `more` facts."""
     from_stage = order.stage
     order.stage = to_stage
     order.save(update_fields=["stage", "held_from", "drawings_approved_at", "drawings_approved_by"])
     OrderMove.objects.create(
         order=order, at=at, from_stage=from_stage, to_stage=to_stage, by=actor.name[:160], why=why
     )
-    audit_record(actor, verb, order, at=at, change={"stage": [from_stage, to_stage]}, why=why)
+    change = {"stage": [from_stage, to_stage], **(more or {})}
+    audit_record(actor, verb, order, at=at, change=change, why=why)
+
+
+def move_back(order: Order, action: str, *, actor: Actor, at: datetime, verb: str, why: str = "") -> None:
+    """Take a locked order back a stage, as what happened to a bundle asks for. Raises Clash where it isn't listed."""
+    stage = check_transition(ORDER_BACK, order.stage, action, f"Order {order.number}")
+    move_order(order, stage, actor=actor, at=at, verb=verb, why=why)
 
 
 def reason_given(why: str) -> str:
