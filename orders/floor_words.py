@@ -1,9 +1,12 @@
-"""What the shop's pages say. Pure: facts in, words out."""
+"""What the shop's pages say: facts in, words out."""
 
 from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
+
+from orders.shop_models import ShopAction
+from orders.states import ShopVerb
 
 OFF_PERCENT: Final = (
     3  # more than this off the computed weight is said (the scale and the mill's tolerance stay below)
@@ -39,3 +42,34 @@ def _share(part: Decimal, whole: Decimal) -> str:
         return "all of it"
     share = (part * 100 / whole).quantize(Decimal("0.1"), ROUND_HALF_UP)
     return f"{share} %" if share > OFF_PERCENT else f"over {OFF_PERCENT} %"
+
+
+def said(action: ShopAction) -> tuple[str, str]:
+    """What a tap came to, in a sentence, and its tone: good, care or note."""
+    bundle = action.bundle
+    name = f"Bundle {bundle.number} of {bundle.order.number}"
+    if not action.changed:
+        return _stood(action, name), "note"
+    if action.verb == ShopVerb.WEIGH:
+        weight = f"{name} weighs {pounds(action.value or Decimal(0))}."
+        return (f"{weight} {action.words}", "care") if action.words else (weight, "good")
+    mark = action.piece.mark if action.piece else ""
+    sentences = {
+        ShopVerb.START: f"{name} is started.",
+        ShopVerb.FINISH: f"{name} is finished.",
+        ShopVerb.REOPEN: f"{name} is open again.",
+        ShopVerb.SCRAP: f"{mark} is scrapped and asked for again.",
+        ShopVerb.REMAKE: f"{mark} is made again.",
+        ShopVerb.UNDO: f"Taken back: {name} stands as before.",
+    }
+    return sentences[ShopVerb(action.verb)], "good"
+
+
+def _stood(action: ShopAction, name: str) -> str:
+    """That things stood that way already, and through whom."""
+    bundle = action.bundle
+    if action.verb == ShopVerb.FINISH and bundle.finished_at is not None:
+        return f"{name} was finished already, by {bundle.finished_by}. Counted once."
+    if action.verb == ShopVerb.START and bundle.started_at is not None:
+        return f"{name} was started already, by {bundle.started_by}. Counted once."
+    return f"{name} stood that way already. Counted once."

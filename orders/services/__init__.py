@@ -13,7 +13,7 @@ from orders.services.deliveries import (
 from orders.services.deposits import deposit_record, deposit_take_back
 from orders.services.drawings import drawings_answer, drawings_approve, drawings_record, drawings_send
 from orders.services.release import order_deliver_on, order_release
-from orders.services.scanning import code_scan, piece_of_bundle
+from orders.services.scanning import Scanned, code_scan, piece_of_bundle
 from orders.services.shop import (
     bundle_finish,
     bundle_reopen,
@@ -29,6 +29,7 @@ from orders.services.taps import Tap
 
 __all__ = [
     "PLANNED_AT",
+    "Scanned",
     "Tap",
     "bundle_finish",
     "bundle_reopen",

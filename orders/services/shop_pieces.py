@@ -27,6 +27,7 @@ def piece_scrap(
 
     def scrap(turn: Turn) -> Outcome:
         stage_among(turn.order, IN_WORK, "a piece is scrapped")
+        _still_here(turn, piece)
         if piece.remakes.filter(made_at=None).exists():
             return Outcome(ShopVerb.SCRAP, changed=False, words=said)
         _started_not_finished(turn.bundle)
@@ -52,6 +53,7 @@ def piece_remade(*, actor: Actor, at: datetime, piece: Piece, tap: Tap | None = 
                 return Outcome(ShopVerb.REMAKE, changed=False)
             raise Refused(f"Nobody asked for {piece.mark} again. If it is spoilt, scrap it first.")
         stage_among(turn.order, IN_WORK, "a piece is made again")
+        _still_here(turn, piece)
         row.made_at, row.made_by = at, actor.user
         row.save(update_fields=["made_at", "made_by"])
         return Outcome(ShopVerb.REMAKE, changed=True)
@@ -77,6 +79,12 @@ def _bundle_of(piece: Piece) -> Bundle:
     if piece.bundle is None:
         raise Refused(f"{piece.mark} is in no bundle: pieces this short are packed in cartons.")
     return piece.bundle
+
+
+def _still_here(turn: Turn, piece: Piece) -> None:
+    """Raise Clash where the planner moved the piece, or a change dropped it, while the tap was on its way."""
+    if not turn.bundle.pieces.filter(pk=piece.pk, dropped_by=None).exists():
+        raise Clash(f"{piece.mark} is no longer in bundle {turn.bundle.number}. Load the page again.")
 
 
 def _started_not_finished(bundle: Bundle) -> None:
