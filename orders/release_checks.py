@@ -128,7 +128,9 @@ def _held(facts: ReleaseFacts) -> CheckLine:
 def _site(facts: ReleaseFacts) -> CheckLine:
     if facts.site.strip():
         return CheckLine("site", "Site known", True, facts.site)
-    return CheckLine("site", "Site known", False, "The site has no address.", "Write it on the project.", SELLER)
+    return CheckLine(
+        "site", "Site known", False, "The site has no address.", "Write it on the project.", SELLER
+    )
 
 
 def _day(facts: ReleaseFacts) -> CheckLine:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 from decimal import ROUND_HALF_UP, Decimal
 
-from django.db.models import OuterRef, QuerySet, Subquery, Sum
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery, Sum
 
 from framing.common.errors import NotThere
+from framing.common.models import AccessLink
 from framing.projects.selectors import practice_of
 from orders.models import Deposit, DrawingSet, Order
 from orders.release_checks import CheckLine, Drawings, ReleaseFacts, release_checks
@@ -63,12 +65,29 @@ def drawing_sets(order: Order) -> QuerySet[DrawingSet]:
     return order.drawing_sets.select_related("sent_by", "recorded_by", "order").order_by("-number")
 
 
+def drawing_set_get(order: Order, number: int) -> DrawingSet:
+    """One set of this order by its number. Raises NotThere."""
+    found = drawing_sets(order).filter(number=number).first()
+    if found is None:
+        raise NotThere()
+    return found
+
+
+def order_of_link(link: AccessLink) -> Order:
+    """The order that a link opens. Raises NotThere for a link to anything else."""
+    found = order_list().filter(pk=link.subject_id).first()
+    if link.subject_type != Order._meta.label_lower or found is None:
+        raise NotThere()
+    return found
+
+
 def orders_refused() -> QuerySet[Order]:
     """Booked orders whose builder last said that the drawings must change, the longest waiting first."""
     newest = DrawingSet.objects.filter(order=OuterRef("pk")).order_by("-number")
     rows = order_list(stage=OrderStage.BOOKED).filter(drawings_approved_at=None)
     rows = rows.annotate(
         last_approved=Subquery(newest.values("approved")[:1]),
+        last_words=Subquery(newest.values("words")[:1]),
         answered_at=Subquery(newest.values("answered_at")[:1]),
     )
     return rows.filter(last_approved=False).order_by("answered_at", "id")
@@ -112,3 +131,41 @@ def release_facts(order: Order) -> ReleaseFacts:
 def release_lines(order: Order) -> tuple[CheckLine, ...]:
     """The checklist of an order."""
     return release_checks(release_facts(order))
+
+
+# --- what the shop made ---
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What the shop made of an order: bundles begun, those of them that are finished, and the steel in these."""
+
+    started: int
+    finished: int
+    finished_lb: Decimal
+
+    @property
+    def words(self) -> str:
+        """Such as “3 bundles were begun, 2 of them finished with 1,204.5 lb of steel.”"""
+        if not self.started:
+            return "Nothing was rolled."
+        bundles = "1 bundle was" if self.started == 1 else f"{self.started} bundles were"
+        if not self.finished:
+            return f"{bundles} begun, none finished."
+        return f"{bundles} begun, {self.finished} of them finished with {self.finished_lb:,} lb of steel."
+
+    @property
+    def as_json(self) -> dict[str, int | str]:
+        """For the trail."""
+        return {"started": self.started, "finished": self.finished, "finished_lb": str(self.finished_lb)}
+
+
+def order_made(order: Order) -> Made:
+    """What the shop made by now."""
+    done = Q(finished_at__isnull=False)
+    found = order.bundles.aggregate(
+        started=Count("pk", filter=Q(started_at__isnull=False)),
+        finished=Count("pk", filter=done),
+        finished_lb=Sum("weight_lb", filter=done),
+    )
+    return Made(found["started"], found["finished"], found["finished_lb"] or Decimal("0.0"))

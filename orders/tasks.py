@@ -10,7 +10,8 @@ from framing.common.clock import database_now
 from framing.common.outbox import outbox_handler
 from framing.common.papers import paper_get, paper_store
 from orders.documents import manifest_of, manifest_render, tags_render
-from orders.models import Order
+from orders.models import DrawingSet, Order
+from orders.release_papers import drawings_name, drawings_render
 from orders.selectors import delivery_by_pk
 from orders.services.booking import order_book
 from quotes.models import Quote
@@ -43,3 +44,14 @@ def bundle_tags(payload: Mapping[str, Any]) -> None:
     made = tags_render(order, issued_at=released.at)
     name = f"bundle-tags-{order.number}.pdf"
     paper_store("bundle_tags", order, data=made.data, pages=made.pages, file_name=name)
+
+
+@outbox_handler("order_drawings")
+def order_drawings(payload: Mapping[str, Any]) -> None:
+    """Make and store the drawings of a set that was sent for approval, once."""
+    joined = DrawingSet.objects.select_related("order__revision__quote__project", "revision")
+    drawing_set = joined.get(pk=payload["set"])
+    if paper_get("order_drawings", drawing_set) is not None:
+        return
+    made, name = drawings_render(drawing_set), drawings_name(drawing_set)
+    paper_store("order_drawings", drawing_set, data=made.data, pages=made.pages, file_name=name)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders.views import bundles, deliveries, orders, yours
+from orders.views import bundles, deliveries, orders, release, your_order, yours
 
 app_name = "orders"
 
@@ -26,7 +26,28 @@ urlpatterns = [
     path("deliveries/<str:public_id>/manifest/", deliveries.manifest, name="manifest"),
     path("your/<str:public_id>/", yours.your_delivery, name="your_delivery"),
     path("your/<str:public_id>/manifest/", yours.your_manifest, name="your_delivery_manifest"),
+    path("your-order/<str:public_id>/", your_order.your_order, name="your_order"),
+    path(
+        "your-order/<str:public_id>/drawings/<int:number>/",
+        your_order.your_order_drawings,
+        name="your_order_drawings",
+    ),
+    path(
+        "your-order/<str:public_id>/drawings/<int:number>/answer/",
+        your_order.your_order_answer,
+        name="your_order_answer",
+    ),
     path("<str:public_id>/", orders.order_page, name="order_page"),
+    path("<str:public_id>/day/", release.deliver_on, name="order_deliver_on"),
+    path("<str:public_id>/deposits/", release.deposit_record, name="deposit_record"),
+    path(
+        "<str:public_id>/deposits/<int:deposit_id>/take-back/",
+        release.deposit_take_back,
+        name="deposit_take_back",
+    ),
+    path("<str:public_id>/drawings/send/", release.drawings_send, name="drawings_send"),
+    path("<str:public_id>/drawings/record/", release.drawings_record, name="drawings_record"),
+    path("<str:public_id>/drawings/<int:number>/", release.drawings_paper, name="order_drawings"),
     path("<str:public_id>/approve-drawings/", orders.approve_drawings, name="order_approve_drawings"),
     path("<str:public_id>/release/", orders.release, name="order_release"),
     path("<str:public_id>/roll/", orders.roll, name="order_roll"),

@@ -10,10 +10,12 @@ from typing import Any
 from django.db.models import F, Q, QuerySet
 from django.urls import reverse
 
+from framing.common.mail_words import plain_line
 from framing.common.models import OutboxEntry, Role, User
 from framing.common.templatetags.figures import percent
 from orders import selectors
 from orders.models import Delivery, Order
+from orders.release_reads import orders_refused
 from orders.states import OrderStage
 from quotes import selectors as quotes
 from quotes.models import Quote
@@ -72,6 +74,7 @@ def _seller(user: User, at: datetime) -> Iterator[Section]:
     quote_page = reverse("quotes:quote_list")
     asked = quotes.approvals_asked_back(user)
     yield _section("Messages from builders", quotes_unread(user), _unread, quote_page)
+    yield _refused(own)
     yield _section("Questions on your prices", asked, _question, f"{quote_page}?stage=bid")
     yield _section(
         "Offers that lapse within a week", quotes.quotes_lapsing(at=at).filter(own), _lapsing, quote_page
@@ -103,6 +106,7 @@ def _planner(user: User, at: datetime) -> Iterator[Section]:
         F("deliver_on").asc(nulls_last=True), "id"
     )
     url = _orders_at(OrderStage.BOOKED)
+    yield _refused(Q())
     yield _section("Drawings to approve", booked.filter(drawings_approved_at=None), _due, url)
     yield _section("Ready to release", booked.filter(drawings_approved_at__isnull=False), _due, url)
     yield _at(OrderStage.RELEASED, "Released, rolling not started")
@@ -161,6 +165,13 @@ def _at(stage: OrderStage, title: str) -> Section:
 def _held(own: Q) -> Section:
     rows = selectors.order_list(stage=OrderStage.HELD).filter(own)
     return _section("Held", rows, _order, _orders_at(OrderStage.HELD))
+
+
+def _refused(own: Q) -> Section:
+    """Orders whose builder wants the drawings changed."""
+    return _section(
+        "Drawings must change", orders_refused().filter(own), _to_change, _orders_at(OrderStage.BOOKED)
+    )
 
 
 def _project_words(quote: Quote) -> str:
@@ -226,6 +237,12 @@ def _order(order: Any) -> Row:
 
 def _due(order: Any) -> Row:
     return _order_row(order, order.deliver_on)
+
+
+def _to_change(order: Any) -> Row:
+    words = f"{order.number}  {_project_words(order.revision.quote)}: {plain_line(order.last_words, 120)}"
+    url = f"{reverse('orders:order_page', args=[order.public_id])}#drawings"
+    return Row("draft", "To change", words, url, order.answered_at.date())
 
 
 def _to_finish(order: Any) -> Row:

@@ -1,4 +1,4 @@
-"""The kinds of mail about a quote, with their first words; the company may change these words, not the list."""
+"""The kinds of mail about a quote and its order, with their first words; the company may change words, not the list."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ SENT: Final = "quote_sent"
 REMINDER: Final = "quote_reminder"
 QUESTION: Final = "question"
 ANSWER: Final = "answer"
+DRAWINGS: Final = "drawings_sent"
 
 _QUOTE: Final = {
     "builder": "the builder's company",
@@ -81,6 +82,24 @@ KINDS: Final[Mapping[str, MailKind]] = {
             "Dear {name},\n\n{answer}\n\n{writer}\n{company}, {phone}\n\nThe quote stands at the link that we sent"
             " you. You may also reply to this mail.",
             needs=("answer",),
+        ),
+        MailKind(
+            DRAWINGS,
+            "Drawings for approval",
+            {
+                **_PERSON,
+                **_QUOTE,
+                "order": "the order's number",
+                "word": "what the sender adds by hand; nothing if he adds nothing",
+                "link": "the way to the order and its drawings, made for this person",
+            },
+            "Order {order}: drawings of {project} to approve",
+            "Dear {name},\n\nhere are the drawings of the floors of {project}, order {order}. We cut and roll what they"
+            " show, so please look at them closely.\n\n{word}\n\n{link}\n\nThe link is yours alone. Behind it you say"
+            " that the drawings are right, or what must change; we begin after your yes.\n\n"
+            "{seller}\n{company}, {phone}",
+            needs=("link",),
+            button="Open the drawings",
         ),
     )
 }

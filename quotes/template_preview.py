@@ -13,6 +13,7 @@ _SAMPLE = {
     "writer": "the person who writes",
     "question": "Here stands the question.",
     "answer": "Here stands the answer.",
+    "order": "(the order's number)",
     "page": "(the address of the quote's page)",
 }
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -13,6 +14,11 @@ from framing.common.errors import KeyMissing, Refused
 from framing.common.models import IdempotencyKey
 
 KEY_MOST = 80
+
+
+def new_key() -> str:
+    """A key for one showing of a form."""
+    return secrets.token_urlsafe(24)
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,7 +83,8 @@ def read_recipient(name: str, address: str) -> Recipient:
 class MailKind:
     """A kind of mail whose words the company may change.
 
-    `places` are the placeholders that its text knows, with what each stands for; `needs` must stand in the text.
+    `places` are the placeholders that its text knows, with what each stands for; `needs` must stand in the text;
+    `button` are the words on the link where it stands alone.
     """
 
     name: str
@@ -92,6 +93,7 @@ class MailKind:
     subject: str
     text: str
     needs: Sequence[str] = ()
+    button: str = "Open the quote"
 
 
 def check_words(kind: MailKind, subject: str, text: str) -> tuple[str, str]:

@@ -19,7 +19,11 @@ from framing.common.models import AccessLink, LinkPurpose
 
 LINK_COOKIE = "builder_link"
 LINK_SALT = "framing.common.link"
-DESTINATIONS = {LinkPurpose.QUOTE: "quotes:your_quote", LinkPurpose.DELIVERY: "orders:your_delivery"}
+DESTINATIONS = {
+    LinkPurpose.QUOTE: "quotes:your_quote",
+    LinkPurpose.DELIVERY: "orders:your_delivery",
+    LinkPurpose.ORDER: "orders:your_order",
+}
 
 
 @grants(PUBLIC)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders.api import deliveries, views
+from orders.api import deliveries, release, views
 
 app_name = "orders_api"
 
@@ -14,6 +14,18 @@ urlpatterns = [
     path("orders/", views.OrderListView.as_view(), name="order_list"),
     path("orders/book/", views.OrderBookView.as_view(), name="order_book"),
     path(_ORDER, views.OrderGetView.as_view(), name="order_get"),
+    path(_ORDER + "checklist/", release.ChecklistView.as_view(), name="order_checklist"),
+    path(_ORDER + "day/", release.DeliverOnView.as_view(), name="order_deliver_on"),
+    path(_ORDER + "deposits/", release.DepositListView.as_view(), name="deposit_list"),
+    path(_ORDER + "deposits/record/", release.DepositRecordView.as_view(), name="deposit_record"),
+    path(
+        _ORDER + "deposits/<int:deposit_id>/take-back/",
+        release.DepositTakeBackView.as_view(),
+        name="deposit_take_back",
+    ),
+    path(_ORDER + "drawings/", release.DrawingSetListView.as_view(), name="drawing_set_list"),
+    path(_ORDER + "drawings/send/", release.DrawingsSendView.as_view(), name="drawings_send"),
+    path(_ORDER + "drawings/record/", release.DrawingsRecordView.as_view(), name="drawings_record"),
     path(_ORDER + "approve-drawings/", views.DrawingsApproveView.as_view(), name="drawings_approve"),
     path(_ORDER + "release/", views.OrderReleaseView.as_view(), name="order_release"),
     path(_ORDER + "roll/", views.OrderRollView.as_view(), name="order_roll"),

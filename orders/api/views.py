@@ -146,7 +146,7 @@ OrderBundleView = _plain(
 OrderCloseView = _plain(
     "order_close", Act("order", "close"), services.order_close, "Close a delivered order."
 )
-OrderResumeView = _plain(
+OrderResumeView = _reasoned(
     "order_resume", Act("order", "hold"), services.order_resume, "Go on at the stage that was held."
 )
 OrderHoldView = _reasoned("order_hold", Act("order", "hold"), services.order_hold, "Hold before loading.")

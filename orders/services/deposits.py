@@ -71,7 +71,8 @@ def _check(order: Order, amount: Decimal, received_on: date, note: str, at: date
         )
     if received_on > day_in(at, company_zone()):
         raise Refused(
-            f"{day_words(received_on)} is still to come; record the money when it is there.", field="received_on"
+            f"{day_words(received_on)} is still to come; record the money when it is there.",
+            field="received_on",
         )
     if len(note) > NOTE_MOST:
         raise Refused(f"A note has at most {NOTE_MOST} signs; this one has {len(note)}.", field="note")

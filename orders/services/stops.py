@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from django.db import transaction
+from django.db.models import Q
 
 from framing.common.access import require
 from framing.common.actors import Actor
@@ -12,6 +13,7 @@ from framing.common.errors import Clash
 from framing.common.links import link_withdraw
 from framing.common.models import AccessLink
 from orders.models import Delivery, Order
+from orders.release_reads import order_made
 from orders.services.moves import move_order, next_stage, order_locked, reason_given
 from orders.states import OrderStage
 
@@ -30,20 +32,23 @@ def order_hold(*, actor: Actor, at: datetime, order: Order, why: str) -> Order:
     return row
 
 
-def order_resume(*, actor: Actor, at: datetime, order: Order, why: str = "") -> Order:
-    """Go on at the stage that was held. Raises Clash where the order is not held."""
+def order_resume(*, actor: Actor, at: datetime, order: Order, why: str) -> Order:
+    """Go on at the stage that was held. Raises Clash where the order is not held, Refused without a reason."""
     with transaction.atomic():
         row = order_locked(order.pk)
         require(actor, "order", "hold")
         if row.stage != OrderStage.HELD:
             raise Clash(f"Order {row.number} is at “{row.stage}”; only a held order is resumed.")
+        reason = reason_given(why)
         stage, row.held_from = row.held_from, ""
-        move_order(row, stage, actor=actor, at=at, verb="order_resume", why=why.strip()[:400])
+        move_order(row, stage, actor=actor, at=at, verb="order_resume", why=reason)
     return row
 
 
 def order_cancel(*, actor: Actor, at: datetime, order: Order, why: str) -> Order:
-    """Cancel an order before loading, for good; links to its deliveries are withdrawn.
+    """Cancel an order before loading, for good; its builder's links are withdrawn.
+
+    The trail keeps what the shop had made by then.
 
     Raises Clash where it is loaded or cancelled already, Refused without a reason.
     """
@@ -53,8 +58,10 @@ def order_cancel(*, actor: Actor, at: datetime, order: Order, why: str) -> Order
         stage = next_stage(row, "cancel")
         reason = reason_given(why)
         row.held_from = ""
-        move_order(row, stage, actor=actor, at=at, verb="order_cancel", why=reason)
-        for link in _delivery_links(row):
+        made = order_made(row)
+        told = {"made": made.as_json} if made.started else {}
+        move_order(row, stage, actor=actor, at=at, verb="order_cancel", why=reason, more=told)
+        for link in _links(row):
             link_withdraw(actor=actor, link=link, at=at)
     return row
 
@@ -66,15 +73,13 @@ def order_close(*, actor: Actor, at: datetime, order: Order) -> Order:
         require(actor, "order", "close")
         move_order(row, next_stage(row, "close"), actor=actor, at=at, verb="order_close")
         end = at + timedelta(days=LINK_DAYS_AFTER_CLOSE)
-        for link in _delivery_links(row):
+        for link in _links(row):
             AccessLink.objects.filter(pk=link.pk).update(expires_at=end)
     return row
 
 
-def _delivery_links(order: Order) -> list[AccessLink]:
-    """Links to the order's deliveries that are not withdrawn."""
-    label = Delivery._meta.label_lower
-    rows = AccessLink.objects.filter(
-        subject_type=label, subject_id__in=order.deliveries.values("pk"), withdrawn_at=None
-    )
-    return list(rows.order_by("pk"))
+def _links(order: Order) -> list[AccessLink]:
+    """Links to the order and to its deliveries that are not withdrawn."""
+    loads = Q(subject_type=Delivery._meta.label_lower, subject_id__in=order.deliveries.values("pk"))
+    own = Q(subject_type=Order._meta.label_lower, subject_id=order.pk)
+    return list(AccessLink.objects.filter(loads | own, withdrawn_at=None).order_by("pk"))

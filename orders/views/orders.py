@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from framing.common.access import grants, may
-from framing.common.actors import person
+from framing.common.access import grants, may, owns
+from framing.common.actors import Actor, person
 from framing.common.clock import database_now
 from framing.common.errors import NotThere, Refused
+from framing.common.idempotency import new_key
 from framing.common.listing_views import file_response, list_response
 from framing.common.papers import paper_get, paper_response
 from orders import selectors, services
 from orders.forms import ReasonForm, show_refusal
 from orders.models import Order
+from orders.release_forms import ResumeForm
 from orders.states import ORDER_MOVES, OrderStage
 from orders.views.parts import order_history, user_of
+from orders.views.release_parts import drawings_waiting, release_context
 
 
 @grants("order", "read")
@@ -38,13 +42,13 @@ def order_file(request: HttpRequest, form: str) -> FileResponse:
 @grants("order", "read")
 @require_GET
 def order_page(request: HttpRequest, public_id: str) -> HttpResponse:
-    return _page(request, selectors.order_get(public_id))
+    return show_order(request, selectors.order_get(public_id))
 
 
-def _page(
-    request: HttpRequest, order: Order, *, hold: ReasonForm | None = None, cancel: ReasonForm | None = None
-) -> HttpResponse:
-    role = user_of(request).role
+def show_order(request: HttpRequest, order: Order, *, status: int = 200, **shown: Any) -> HttpResponse:
+    """The order's page; `shown` replaces parts of it, such as a form that was refused."""
+    actor = person(user_of(request))
+    role = actor.audience
     bundles = list(selectors.bundle_list(order=order))
     context = {
         "order": order,
@@ -62,23 +66,28 @@ def _page(
         "history": order_history(selectors.order_moves(order)),
         "tags": paper_get("bundle_tags", order),
         "tags_job": selectors.job_of("bundle_tags", order.pk) if may(role, "job", "read") else None,
-        "can": _can(order, role),
+        "can": _can(order, actor),
         "may_quote": may(role, "quote", "read"),
-        "hold_form": hold or ReasonForm(prefix="hold"),
-        "cancel_form": cancel or ReasonForm(prefix="cancel"),
+        "hold_form": ReasonForm(prefix="hold"),
+        "cancel_form": ReasonForm(prefix="cancel"),
+        **release_context(order, actor, new_key()),
     }
-    return render(request, "orders/order_page.html", context, status=422 if hold or cancel else 200)
+    return render(request, "orders/order_page.html", context | shown, status=status)
 
 
-def _can(order: Order, role: str) -> dict[str, bool]:
-    """Which acts the page offers: those the stage lists and the role may do."""
+def _can(order: Order, actor: Actor) -> dict[str, bool]:
+    """Which acts the page offers: those the stage lists and the reader may do."""
+    role, own = actor.audience, owns(actor, order.owner)
     approved = order.drawings_approved_at is not None
 
     def listed(action: str) -> bool:
         return order.stage in ORDER_MOVES[action]
 
     return {
-        "approve": listed("release") and not approved and may(role, "order", "approve"),
+        "approve": listed("release")
+        and not approved
+        and not drawings_waiting(order)
+        and may(role, "order", "approve", own=own),
         "release": listed("release") and approved and may(role, "order", "release"),
         "roll": listed("roll") and may(role, "bundle", "roll"),
         "bundle": listed("bundle") and may(role, "bundle", "finish"),
@@ -109,7 +118,11 @@ def approve_drawings(request: HttpRequest, public_id: str) -> HttpResponse:
 @grants("order", "release")
 @require_POST
 def release(request: HttpRequest, public_id: str) -> HttpResponse:
-    return _act(request, public_id, services.order_release, "Released to the shop; bundles are made.")
+    """Release, or show the page again with what is missing."""
+    try:
+        return _act(request, public_id, services.order_release, "Released to the shop; bundles are made.")
+    except Refused as error:
+        return show_order(request, selectors.order_get(public_id), status=422, release_refused=error.message)
 
 
 @grants("bundle", "roll")
@@ -133,7 +146,12 @@ def close(request: HttpRequest, public_id: str) -> HttpResponse:
 @grants("order", "hold")
 @require_POST
 def resume(request: HttpRequest, public_id: str) -> HttpResponse:
-    return _act(request, public_id, services.order_resume, "The order goes on where it was held.")
+    order = selectors.order_get(public_id)
+    form = ResumeForm(request.POST)
+    if _stop(request, form, order, services.order_resume):
+        messages.success(request, "The order goes on where it was held.")
+        return redirect("orders:order_page", public_id)
+    return show_order(request, order, status=422, resume_form=form)
 
 
 @grants("order", "hold")
@@ -144,7 +162,7 @@ def hold(request: HttpRequest, public_id: str) -> HttpResponse:
     if _stop(request, form, order, services.order_hold):
         messages.success(request, "The order is held.")
         return redirect("orders:order_page", public_id)
-    return _page(request, order, hold=form)
+    return show_order(request, order, status=422, hold_form=form)
 
 
 @grants("order", "cancel")
@@ -155,10 +173,12 @@ def cancel(request: HttpRequest, public_id: str) -> HttpResponse:
     if _stop(request, form, order, services.order_cancel):
         messages.success(request, "The order is cancelled.")
         return redirect("orders:order_page", public_id)
-    return _page(request, order, cancel=form)
+    return show_order(request, order, status=422, cancel_form=form)
 
 
-def _stop(request: HttpRequest, form: ReasonForm, order: Order, act: Callable[..., Order]) -> bool:
+def _stop(
+    request: HttpRequest, form: ReasonForm | ResumeForm, order: Order, act: Callable[..., Order]
+) -> bool:
     if not form.is_valid():
         return False
     try:

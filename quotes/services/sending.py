@@ -46,7 +46,7 @@ def quote_letter(
     values = {**quote_values(revision), "name": plain_line(to.name, 160), "link": LINK_MARK, **more}
     text = re.sub(r"\n{3,}", "\n\n", fill(held.text, values))
     replies = kind.name in (QUESTION, ANSWER) and bool(settings.SPANYARD_MAIL_REPLY)
-    return lay(fill(held.subject, values), text, replies=replies)
+    return lay(fill(held.subject, values), text, link_words=kind.button, replies=replies)
 
 
 def quote_values(revision: QuoteRevision) -> dict[str, str]:

@@ -104,7 +104,9 @@ def test_holding_asks_for_a_reason() -> None:
         planner.post(f"orders/{order.public_id}/hold/", {"why": "coil is late"}).json()["held_from"]
         == "booked"
     )
-    assert planner.post(f"orders/{order.public_id}/resume/").json()["stage"] == "booked"
+    assert (
+        planner.post(f"orders/{order.public_id}/resume/", {"why": "coil is here"}).json()["stage"] == "booked"
+    )
 
 
 def test_a_link_is_told_once_and_withdrawn() -> None:

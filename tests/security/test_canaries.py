@@ -181,7 +181,7 @@ def delivered(revision: Any, attack: str, at: Any) -> str:
     planner, dispatcher = people.actor(Role.PLANNER), people.actor(Role.DISPATCHER)
     order = Order.objects.get(revision=revision)
     order_services.order_hold(actor=planner, at=at, order=order, why=attack)
-    order_services.order_resume(actor=planner, at=at, order=order_get(order.public_id))
+    order_services.order_resume(actor=planner, at=at, order=order_get(order.public_id), why=attack)
     order_services.drawings_approve(actor=planner, at=at, order=order_get(order.public_id))
     order_services.order_release(actor=planner, at=at, order=order_get(order.public_id))
     delivery = order_services.delivery_make(

@@ -1,0 +1,100 @@
+"""What the order's page shows between booking and release, and whom it lets do what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from framing.common.access import may, owns
+from framing.common.actors import Actor
+from framing.common.clock import database_now
+from framing.common.models import MailMessage, StoredPaper
+from framing.common.zones import company_zone, day_in
+from orders import release_reads
+from orders.models import DrawingSet, Order
+from orders.release_checks import Drawings
+from orders.release_forms import DayForm, DepositForm, RecordForm, ResumeForm, TakeBackForm
+from orders.services.release import BEFORE_LOADING
+from orders.states import OrderStage
+
+BEFORE_RELEASE = ("booked",)
+
+
+@dataclass(frozen=True, slots=True)
+class SetPart:
+    """One set of drawings with its paper and the mails that went out with it."""
+
+    set: DrawingSet
+    paper: StoredPaper | None
+    mails: tuple[MailMessage, ...]
+
+
+def set_parts(sets: Iterable[DrawingSet]) -> tuple[SetPart, ...]:
+    """Sets with papers and mails, by two questions for all of them."""
+    found = list(sets)
+    label, keys = DrawingSet._meta.label_lower, [one.pk for one in found]
+    papers = StoredPaper.objects.filter(kind="order_drawings", subject_type=label, subject_id__in=keys)
+    by_set = {paper.subject_id: paper for paper in papers}
+    mails = list(MailMessage.objects.filter(subject_type=label, subject_id__in=keys).order_by("id"))
+    return tuple(
+        SetPart(one, by_set.get(one.pk), tuple(mail for mail in mails if mail.subject_id == one.pk))
+        for one in found
+    )
+
+
+def is_before_release(order: Order) -> bool:
+    """Booked, or held from there."""
+    return (order.held_from or order.stage) in BEFORE_RELEASE
+
+
+def release_can(order: Order, actor: Actor) -> dict[str, bool]:
+    """Which acts before release the page offers: those the stage lists and the reader may do."""
+    own = owns(actor, order.owner)
+    open_, booked = is_before_release(order), order.stage == OrderStage.BOOKED
+    unapproved = order.drawings_approved_at is None
+    return {
+        "send": booked and unapproved and may(actor.audience, "drawing_set", "send", own=own),
+        "record": open_ and unapproved and may(actor.audience, "order", "approve", own=own),
+        "deposit": open_ and may(actor.audience, "deposit", "record", own=own),
+        "take_back": may(actor.audience, "deposit", "take_back", own=own),
+        "see_deposit": may(actor.audience, "deposit", "read"),
+        "set_day": order.stage in BEFORE_LOADING and may(actor.audience, "order", "change", own=own),
+    }
+
+
+def release_context(order: Order, actor: Actor, key: str) -> dict[str, Any]:
+    """The parts of the order's page about drawings, deposit and checklist; `key` is for a new deposit."""
+    can = release_can(order, actor)
+    lines = release_reads.release_lines(order) if is_before_release(order) else ()
+    today = day_in(database_now(), company_zone())
+    context: dict[str, Any] = {
+        "release_can": can,
+        "checklist": lines,
+        "is_ready": all(line.ok for line in lines),
+        "sets": set_parts(release_reads.drawing_sets(order)),
+        "made": release_reads.order_made(order),
+        "record_form": RecordForm(),
+        "day_form": DayForm(initial={"deliver_on": order.deliver_on}),
+        "resume_form": ResumeForm(),
+        "take_back_form": TakeBackForm(),
+        "deposit_form": DepositForm(initial={"idempotency_key": key, "received_on": today}),
+    }
+    return context | (_deposits(order) if can["see_deposit"] else {})
+
+
+def _deposits(order: Order) -> dict[str, Any]:
+    needed, received = release_reads.deposit_needed(order), release_reads.deposit_received(order)
+    return {
+        "deposits": list(release_reads.deposit_list(order)),
+        "deposit_needed": needed,
+        "deposit_received": received,
+        "deposit_missing": max(needed - received, needed * 0),
+        "deposit_percent": release_reads.deposit_percent(order),
+        "currency": order.revision.currency,
+    }
+
+
+def drawings_waiting(order: Order) -> bool:
+    """Whether the builder was sent drawings that are not approved: then his answer is recorded, not ours."""
+    return release_reads.drawings_state(order)[0] in (Drawings.ASKED, Drawings.REFUSED)
