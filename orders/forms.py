@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import forms
 
-from framing.common.errors import Refused
+from framing.common.errors import Refused, TooBig
 
 
 class ReasonForm(forms.Form):
@@ -43,6 +43,6 @@ class LinkForm(forms.Form):
     for_name = forms.CharField(label="For", max_length=160, help_text="The person who will open it.")
 
 
-def show_refusal(form: forms.Form, error: Refused) -> None:
+def show_refusal(form: forms.Form, error: Refused | TooBig) -> None:
     """Put a service's refusal at its field, or above the form where it has none here."""
     form.add_error(error.field if error.field in form.fields else None, error.message)

@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from framing.common.errors import Refused
+from framing.common.errors import Refused, TooBig
 from orders.forms import show_refusal
 
 PEOPLE = 3
@@ -22,7 +22,7 @@ class _Form(forms.Form):
         more.setdefault("prefix", type(self).__name__.removesuffix("Form").lower())
         super().__init__(*args, **more)
 
-    def show(self, error: Refused) -> None:
+    def show(self, error: Refused | TooBig) -> None:
         """Put a service's refusal at its field."""
         show_refusal(self, error)
 
@@ -93,7 +93,7 @@ class SendDrawingsForm(_Form):
     def people(self) -> list[tuple[str, str]]:
         return [(self.cleaned_data[f"name-{n}"], self.cleaned_data[f"email-{n}"]) for n in self.filled]
 
-    def show(self, error: Refused) -> None:
+    def show(self, error: Refused | TooBig) -> None:
         """The service counts filled rows only."""
         name, _, place = error.field.partition("-")
         field = error.field
@@ -113,12 +113,21 @@ class AnswerForm(_Form):
         widget=forms.Textarea(attrs={"rows": 4}),
         help_text="Needed where something must change: which floor, which member, what instead.",
     )
+    file = forms.FileField(
+        label="Marked-up drawing",
+        required=False,
+        allow_empty_file=True,
+        help_text="PDF, PNG or JPEG, 10 MB at most.",
+        widget=forms.ClearableFileInput(attrs={"accept": ".pdf,.png,.jpg,.jpeg"}),
+    )
     name = forms.CharField(label="Your name", max_length=160)
 
     @property
     def values(self) -> Mapping[str, Any]:
         """What the service takes."""
-        return {**self.cleaned_data, "approved": self.cleaned_data["approved"] == YES}
+        file = self.cleaned_data["file"]
+        read = (file.name or "", file.read()) if file else None
+        return {**self.cleaned_data, "approved": self.cleaned_data["approved"] == YES, "file": read}
 
 
 class RecordForm(AnswerForm):
@@ -132,4 +141,4 @@ class RecordForm(AnswerForm):
         super().__init__(*args, **more)
         self.fields["approved"].label = "What the builder said"
         self.fields["name"].label = "Who said it"
-        self.order_fields(["approved", "words", "name", "heard"])
+        self.order_fields(["approved", "words", "file", "name", "heard"])

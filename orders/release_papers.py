@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from base64 import b64encode
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from framing.common.company import company
 from framing.drawing import SMALL, SheetInfo, plan_svg, svg_address
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from framing.common.documents import RenderedPaper
 
 TEMPLATE: Final = "pdf/order_drawings.html"
+MARKUP_TEMPLATE: Final = "pdf/markup.html"
 
 
 def drawings_name(drawing_set: DrawingSet) -> str:
@@ -31,22 +33,42 @@ def drawings_name(drawing_set: DrawingSet) -> str:
 
 def drawings_render(drawing_set: DrawingSet) -> RenderedPaper:
     """The set as PDF; nothing is designed anew, so it shows what was accepted. Equal sets give equal bytes."""
-    firm, order, printed_at = company(), drawing_set.order, drawing_set.created_at
-    context = {
-        "sheets": [(name, svg_address(svg)) for name, svg in _sheets(drawing_set, printed_at)],
+    at = drawing_set.created_at
+    context = _context(drawing_set, "Drawings for approval", at)
+    context["sheets"] = [(name, svg_address(svg)) for name, svg in _sheets(drawing_set, at)]
+    from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
+
+    return render_paper(TEMPLATE, context, issued_at=at)
+
+
+def markup_name(drawing_set: DrawingSet) -> str:
+    """The file name of a marked-up set."""
+    return f"marked-up-{drawing_set.order.number}-{drawing_set.number}.pdf"
+
+
+def markup_render(drawing_set: DrawingSet, pictures: Iterable[bytes]) -> RenderedPaper:
+    """What the builder marked up, as a PDF of our own pictures (PNG) of its pages."""
+    at = drawing_set.answered_at or drawing_set.created_at
+    context = _context(drawing_set, "Marked-up drawings", at)
+    context["pictures"] = [f"data:image/png;base64,{b64encode(one).decode()}" for one in pictures]
+    from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
+
+    return render_paper(MARKUP_TEMPLATE, context, issued_at=at)
+
+
+def _context(drawing_set: DrawingSet, name: str, at: datetime) -> dict[str, Any]:
+    firm, order = company(), drawing_set.order
+    return {
         "order": order,
         "set": drawing_set,
         "project": order.revision.quote.project,
         "paper_size": firm.paper_size,
-        "paper_name": "Drawings for approval",
+        "paper_name": name,
         "paper_number": f"{order.number} / {drawing_set.number}",
-        "paper_date": printed_at,
+        "paper_date": at,
         "company_name": firm.name,
         "company_lines": firm.lines,
     }
-    from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
-
-    return render_paper(TEMPLATE, context, issued_at=printed_at)
 
 
 def _sheets(drawing_set: DrawingSet, at: datetime) -> Iterator[tuple[str, str]]:

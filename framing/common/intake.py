@@ -12,7 +12,9 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import Resolver404, resolve
 
 from framing.common.errors import ApplicationError, LengthMissing, NotAllowed, NotThere, TooBig, Unreadable
+from framing.common.models import LinkPurpose
 from framing.common.problems import refusal
+from framing.common.views import link_of
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
 View = TypeVar("View", bound=Callable[..., Any])
@@ -79,11 +81,15 @@ def refuse_big(request: HttpRequest) -> None:
     )
 
 
-def takes_bytes(most: int) -> Callable[[View], View]:
-    """Mark a view that takes files: bodies of so many bytes, from those who are signed in."""
+def takes_bytes(most: int, *, by_link: LinkPurpose | None = None) -> Callable[[View], View]:
+    """Mark a view that takes files: bodies of so many bytes, from those who are signed in.
+
+    `by_link`: from the browser of a live link of this purpose instead, which the route's `public_id` names.
+    """
 
     def mark(view: View) -> View:
         view.body_most = most  # type: ignore[attr-defined]
+        view.body_by_link = by_link  # type: ignore[attr-defined]
         return view
 
     return mark
@@ -92,8 +98,20 @@ def takes_bytes(most: int) -> Callable[[View], View]:
 def _route_most(request: HttpRequest) -> int:
     """What the route asked for takes beyond the others' limit; 0 for strangers and for all other routes."""
     try:
-        view = resolve(request.path_info).func
+        match = resolve(request.path_info)
     except Resolver404:
         return 0
+    view = match.func
     most: int = getattr(view, "body_most", 0) or getattr(getattr(view, "cls", None), "body_most", 0)
+    purpose: LinkPurpose | None = getattr(view, "body_by_link", None)
+    if purpose is not None:
+        return most if _came_by_link(request, match.kwargs.get("public_id", ""), purpose) else 0
     return most if most and request.user.is_authenticated else 0
+
+
+def _came_by_link(request: HttpRequest, public_id: str, purpose: LinkPurpose) -> bool:
+    try:
+        link_of(request, public_id, purpose)
+    except NotThere:
+        return False
+    return True

@@ -62,7 +62,7 @@ def _read(row: PlanFile) -> Outcome:
 
 
 def _run(row: PlanFile, data: bytes, options: Mapping[str, Any]) -> Outcome:
-    outcome = _checked(run_bounded(READERS[row.kind], data, options))
+    outcome = read_bounded(row.kind, data, options)
     if outcome.state in ("slow", "big", "died"):
         logger.warning("plan file %s (%s): %s %s", row.public_id, row.kind, outcome.state, outcome.fault)
     return outcome
@@ -77,6 +77,11 @@ def _joined(one: Outcome, more: Outcome) -> Outcome:
         "next": more.facts["next"],
     }
     return Outcome("done", facts=facts, blobs=(*one.blobs, *more.blobs))
+
+
+def read_bounded(kind: str, data: bytes, options: Mapping[str, Any]) -> Outcome:
+    """What the reader of a kind says of a file, from a bounded process; its pictures are PNG of the size it tells."""
+    return _checked(run_bounded(READERS[kind], data, options))
 
 
 def _checked(outcome: Outcome) -> Outcome:

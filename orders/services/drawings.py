@@ -20,6 +20,7 @@ from framing.common.mail_words import Recipient, plain_text
 from framing.common.models import AccessLink, LinkPurpose
 from framing.common.outbox import outbox_add
 from framing.common.zones import company_zone, day_in, day_words
+from orders.markup_store import MARKUPS, check_markup
 from orders.models import DrawingSet, Order
 from orders.services.moves import order_locked
 from orders.states import OrderStage
@@ -27,12 +28,15 @@ from quotes.mail_kinds import DRAWINGS, KINDS
 from quotes.services.sending import quote_letter, read_people, read_word
 
 PAPER = "order_drawings"
+MARKUP = "drawing_markup"
 LINK_DAYS_LEAST = 60
 LINK_DAYS_AFTER_DELIVERY = 30
 NAME_MOST = 160
 HEARD_MOST = 400
 WORDS_MOST = 4000
 ANSWERED_AT = (OrderStage.BOOKED, OrderStage.HELD)
+
+File = tuple[str, bytes]
 
 
 def drawings_send(
@@ -71,12 +75,23 @@ def drawings_send(
 
 
 def drawings_answer(
-    *, actor: Actor, at: datetime, drawing_set: DrawingSet, approved: bool, name: str, words: str = ""
+    *,
+    actor: Actor,
+    at: datetime,
+    drawing_set: DrawingSet,
+    approved: bool,
+    name: str,
+    words: str = "",
+    file: File | None = None,
 ) -> DrawingSet:
     """The builder's answer by his link: the drawings are right, or what must change. Sent twice it counts once.
 
+    Args:
+        file: name and bytes of a marked-up PDF, PNG or JPEG; the worker makes pictures of it.
+
     Raises:
-        Refused: no name, or a no without words.
+        Refused: no name, a no without words, or a file that can't be read here.
+        TooBig: a file of over 10,000,000 bytes.
         Clash: answered otherwise before, or the order is past that.
         NotThere: the link is over or belongs to another order.
     """
@@ -94,17 +109,27 @@ def drawings_answer(
                 f"{asked.name} answered already that these drawings {told}. Call us if you think otherwise."
             )
         _check_unapproved(row, ANSWERED_AT)
-        return _answer(actor, row, asked, at, approved=approved, name=name, words=words, link=actor.link)
+        said = {"name": name, "words": words, "file": file}
+        return _answer(actor, row, asked, at, approved=approved, **said, link=actor.link)
 
 
 def drawings_record(
-    *, actor: Actor, at: datetime, order: Order, approved: bool, name: str, heard: str, words: str = ""
+    *,
+    actor: Actor,
+    at: datetime,
+    order: Order,
+    approved: bool,
+    name: str,
+    heard: str,
+    words: str = "",
+    file: File | None = None,
 ) -> DrawingSet:
     """Record the builder's yes or no as staff heard it, on the set that waits or on a set of its own.
 
     Args:
         name: who said it.
         heard: how: a call, a signed paper.
+        file: as in `drawings_answer`.
 
     Raises:
         Refused: no name, no word on how it was heard, or a no that does not say what must change.
@@ -120,8 +145,8 @@ def drawings_record(
             heard, "heard", "Say how you heard it, such as by a call or on a signed paper.", HEARD_MOST
         )
         asked = _open_set(row) or _new_set(row, at)
-        more = {"recorded_by": actor.user, "heard": how}
-        return _answer(actor, row, asked, at, approved=approved, name=name, words=words, **more)
+        said = {"name": name, "words": words, "file": file}
+        return _answer(actor, row, asked, at, approved=approved, **said, recorded_by=actor.user, heard=how)
 
 
 def drawings_approve(*, actor: Actor, at: datetime, order: Order) -> Order:
@@ -221,12 +246,15 @@ def _answer(
     approved: bool,
     name: str,
     words: str,
+    file: File | None,
     **more: Any,
 ) -> DrawingSet:
     """Write the answer on a locked order's set; a yes approves the order's drawings."""
     asked.name = _read(name, "name", "Name who says so.", NAME_MOST)
     asked.words = _read_words(words, approved=approved)
     asked.approved, asked.answered_at = approved, at
+    if file is not None:
+        more |= _keep(asked, file)
     for field, value in more.items():
         setattr(asked, field, value)
     asked.save(update_fields=["name", "words", "approved", "answered_at", *more])
@@ -236,6 +264,14 @@ def _answer(
     change = {"set": asked.number, "name": asked.name}
     audit_record(actor, verb, order, at=at, change=change, why=asked.heard or asked.words)
     return asked
+
+
+def _keep(asked: DrawingSet, file: File) -> dict[str, str]:
+    """Keep a marked-up file and ask for pictures of it. Returns the fields that name it."""
+    name = check_markup(*file)
+    MARKUPS.hold()
+    outbox_add(MARKUP, str(asked.pk), {"set": asked.pk})
+    return {"markup_name": name, "markup_sha256": MARKUPS.write(file[1])}
 
 
 def _approve(order: Order, at: datetime, name: str) -> None:

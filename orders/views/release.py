@@ -13,10 +13,12 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from framing.common.access import grants
 from framing.common.actors import person
 from framing.common.clock import database_now
-from framing.common.errors import Clash, NotThere, Refused
+from framing.common.errors import Clash, NotThere, Refused, TooBig
 from framing.common.idempotency import new_key
+from framing.common.intake import takes_bytes
 from framing.common.papers import paper_get, paper_response
 from orders import release_reads, selectors, services
+from orders.markup_store import BODY_MOST
 from orders.models import Order
 from orders.release_forms import DayForm, DepositForm, RecordForm, SendDrawingsForm, TakeBackForm
 from orders.views.orders import show_order
@@ -33,7 +35,7 @@ def _do(
         values = getattr(form, "values", form.cleaned_data)
         try:
             act(actor=person(user_of(request)), at=database_now(), **values)
-        except Refused as error:
+        except (Refused, TooBig) as error:
             form.show(error)
         else:
             messages.success(request, said)
@@ -78,6 +80,7 @@ def deposit_take_back(request: HttpRequest, public_id: str, deposit_id: int) -> 
 
 
 @grants("order", "approve")
+@takes_bytes(BODY_MOST)
 @require_POST
 def drawings_record(request: HttpRequest, public_id: str) -> HttpResponse:
     order = selectors.order_get(public_id)
@@ -85,7 +88,8 @@ def drawings_record(request: HttpRequest, public_id: str) -> HttpResponse:
     def act(**values: Any) -> None:
         services.drawings_record(order=order, **values)
 
-    return _do(request, order, "record_form", RecordForm(request.POST), act, "The answer is recorded.")
+    form = RecordForm(request.POST, request.FILES)
+    return _do(request, order, "record_form", form, act, "The answer is recorded.")
 
 
 @grants("drawing_set", "send")
@@ -132,4 +136,15 @@ def drawings_paper(request: HttpRequest, public_id: str, number: int) -> HttpRes
     paper = paper_get("order_drawings", release_reads.drawing_set_get(selectors.order_get(public_id), number))
     if paper is None:
         raise NotThere("These drawings are being made. Try again in a minute.")
+    return paper_response(paper)
+
+
+@grants("drawing_set", "read")
+@require_GET
+def drawings_markup(request: HttpRequest, public_id: str, number: int) -> HttpResponse:
+    """Pictures of what the builder marked up."""
+    del request
+    paper = paper_get("drawing_markup", release_reads.drawing_set_get(selectors.order_get(public_id), number))
+    if paper is None:
+        raise NotThere("There are no pictures of a marked-up file here.")
     return paper_response(paper)

@@ -9,7 +9,7 @@ from typing import Any
 from framing.common.access import may, owns
 from framing.common.actors import Actor
 from framing.common.clock import database_now
-from framing.common.models import MailMessage, StoredPaper
+from framing.common.models import MailMessage, OutboxEntry, StoredPaper
 from framing.common.zones import company_zone, day_in
 from orders import release_reads
 from orders.models import DrawingSet, Order
@@ -23,22 +23,36 @@ BEFORE_RELEASE = ("booked",)
 
 @dataclass(frozen=True, slots=True)
 class SetPart:
-    """One set of drawings with its paper and the mails that went out with it."""
+    """One set of drawings with its paper, the mails that went out with it, and what was marked up on it.
+
+    `markup_over`: the worker is done with the marked-up file; without pictures it could not be read.
+    """
 
     set: DrawingSet
     paper: StoredPaper | None
+    markup: StoredPaper | None
+    markup_over: bool
     mails: tuple[MailMessage, ...]
 
 
 def set_parts(sets: Iterable[DrawingSet]) -> tuple[SetPart, ...]:
-    """Sets with papers and mails, by two questions for all of them."""
+    """Sets with papers and mails, by three questions for all of them."""
     found = list(sets)
     label, keys = DrawingSet._meta.label_lower, [one.pk for one in found]
-    papers = StoredPaper.objects.filter(kind="order_drawings", subject_type=label, subject_id__in=keys)
-    by_set = {paper.subject_id: paper for paper in papers}
+    kinds = ("order_drawings", "drawing_markup")
+    rows = StoredPaper.objects.filter(kind__in=kinds, subject_type=label, subject_id__in=keys)
+    papers = {(row.kind, row.subject_id): row for row in rows}
     mails = list(MailMessage.objects.filter(subject_type=label, subject_id__in=keys).order_by("id"))
+    jobs = OutboxEntry.objects.filter(kind="drawing_markup", key__in=[str(key) for key in keys])
+    over = {job.key for job in jobs if job.done_at or job.parked_at}
     return tuple(
-        SetPart(one, by_set.get(one.pk), tuple(mail for mail in mails if mail.subject_id == one.pk))
+        SetPart(
+            set=one,
+            paper=papers.get(("order_drawings", one.pk)),
+            markup=papers.get(("drawing_markup", one.pk)),
+            markup_over=str(one.pk) in over,
+            mails=tuple(mail for mail in mails if mail.subject_id == one.pk),
+        )
         for one in found
     )
 

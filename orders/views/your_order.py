@@ -12,11 +12,13 @@ from framing.common.access import PUBLIC, grants, require
 from framing.common.actors import by_link
 from framing.common.clock import database_now
 from framing.common.company import company
-from framing.common.errors import ApplicationError, NotThere, Refused
+from framing.common.errors import ApplicationError, NotThere, Refused, TooBig
+from framing.common.intake import takes_bytes
 from framing.common.models import AccessLink, LinkPurpose
 from framing.common.papers import paper_get, paper_response
 from framing.common.views import link_of
 from orders import release_reads, selectors, services
+from orders.markup_store import BODY_MOST
 from orders.models import Order
 from orders.release_forms import AnswerForm
 from orders.views.release_parts import set_parts
@@ -60,12 +62,13 @@ def your_order(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @grants(PUBLIC)
+@takes_bytes(BODY_MOST, by_link=LinkPurpose.ORDER)
 @require_POST
 def your_order_answer(request: HttpRequest, public_id: str, number: int) -> HttpResponse:
     """The drawings are right, or something must change."""
     link, order = _opened(request, public_id)
     drawing_set = release_reads.drawing_set_get(order, number)
-    form = AnswerForm(request.POST)
+    form = AnswerForm(request.POST, request.FILES)
     if not form.is_valid():
         return _show(request, link, order, status=422, answer_form=form)
     actor = by_link(link, form.cleaned_data["name"])
@@ -74,7 +77,7 @@ def your_order_answer(request: HttpRequest, public_id: str, number: int) -> Http
     except NotThere:
         raise
     except ApplicationError as error:
-        form.show(error if isinstance(error, Refused) else Refused(error.message))
+        form.show(error if isinstance(error, (Refused, TooBig)) else Refused(error.message))
         fresh = release_reads.order_of_link(link)
         return _show(request, link, fresh, status=error.status, answer_form=form, refused=form)
     return redirect("orders:your_order", link.public_id)
