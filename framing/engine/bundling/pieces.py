@@ -61,9 +61,14 @@ class Planned:
     least: int
 
 
-def bundles_of_profile(units_by_floor: Sequence[Sequence[Unit]], limits: Limits) -> tuple[Planned, ...]:
-    """Bundles of one profile: floor by floor, but a floor with too few pieces shares its neighbor's (R35)."""
-    planner = _Planner(limits)
+def bundles_of_profile(
+    units_by_floor: Sequence[Sequence[Unit]], limits: Limits, *, neater: bool = False
+) -> tuple[Planned, ...]:
+    """Bundles of one profile: floor by floor, but a floor with too few pieces shares its neighbor's (R35).
+
+    `neater` as in `plan_bundles`.
+    """
+    planner = _Planner(limits, neater=neater)
     groups = [tuple(units) for units in units_by_floor if units]
     index = 0
     while index < len(groups):
@@ -100,15 +105,15 @@ def _partner(groups: list[tuple[Unit, ...]], index: int, planner: _Planner) -> i
 class _Planner:
     """Plans groups of units and keeps each answer, as equal floors and trial merges ask again."""
 
-    def __init__(self, limits: Limits) -> None:
-        self.limits = limits
+    def __init__(self, limits: Limits, *, neater: bool) -> None:
+        self.limits, self.neater = limits, neater
         self._kept: dict[tuple[Unit, ...], tuple[Bundle, ...]] = {}
 
     def plan(self, units: tuple[Unit, ...]) -> tuple[Bundle, ...]:
         start = units[0].place
         shifted = tuple(Unit(u.place - start, u.length_16, u.weight_100) for u in units)
         if shifted not in self._kept:
-            self._kept[shifted] = plan_bundles(shifted, self.limits)
+            self._kept[shifted] = plan_bundles(shifted, self.limits, neater=self.neater)
         return tuple(
             tuple(Unit(u.place + start, u.length_16, u.weight_100) for u in bundle)
             for bundle in self._kept[shifted]

@@ -36,18 +36,22 @@ __all__ = [
 ]
 
 
-def plan_bundles(units: Sequence[Unit], limits: Limits) -> tuple[Bundle, ...]:
+def plan_bundles(units: Sequence[Unit], limits: Limits, *, neater: bool = False) -> tuple[Bundle, ...]:
     """Bundles in the order of their first pieces, each in install order. No units, no bundles.
 
-    A piece over the weight limit is a bundle of its own: it can't be made lighter.
+    A piece over the weight limit is a bundle of its own: it can't be made lighter. Where there are more bundles
+    than count and weight allow, the search begins a second time from the heaviest pieces and the better plan is
+    taken; `neater` leaves that out, so that pieces that follow each other on the floor stay together.
     """
     if not units:
         return ()
     ordered = sorted(units)
-    _, best = best_cut(ordered, limits)
-    if len(best) > least_bundles(ordered, limits):
-        best = min(best, _first_fit(ordered, limits), key=lambda plan: score(plan, limits))
-    return tuple(in_order(improved(best, limits)))
+    _, ranges = best_cut(ordered, limits)
+    best = improved(ranges, limits)
+    if not neater and len(best) > least_bundles(ordered, limits):
+        packed = improved(_first_fit(ordered, limits), limits)
+        best = min(best, packed, key=lambda plan: score(plan, limits))
+    return tuple(in_order(best))
 
 
 def _first_fit(units: Sequence[Unit], limits: Limits) -> list[Bundle]:
