@@ -76,7 +76,7 @@ def floor_bundles() -> QuerySet[Bundle]:
 
 def floor_bundle(public_id: str) -> Any:
     """One bundle. Raises NotThere."""
-    row = floor_bundles().filter(public_id=public_id).first()
+    row = _in_turn(floor_bundles()).filter(public_id=public_id).first()
     if row is None:
         raise NotThere("There is no such bundle; its order may be bundled anew. Go back to the list.")
     return row
@@ -103,16 +103,21 @@ def floor_list(key: str, at: datetime) -> FloorList:
     return FloorList(plan, tabs, tab, runs.filter(_for_today(at)), tuple(cards_of(coming)))
 
 
-def _runs(plan: LinePlan, line: str) -> QuerySet[Any]:
-    """Bundles on a line in running order, with the day and minute of their turn."""
-    turn = LineRun.objects.filter(plan=plan, line__public_id=line, bundle=OuterRef("pk"))
-    rows = floor_bundles().filter(order__stage__in=SHOWN).filter(Exists(turn))
-    rows = rows.annotate(
+def _in_turn(rows: QuerySet[Any]) -> QuerySet[Any]:
+    """Bundles with day, minute and position of their turn in the plan in force; None where they have none."""
+    turn = LineRun.objects.filter(plan__state=LinePlanState.IN_FORCE, bundle=OuterRef("pk"))
+    return rows.annotate(
         run_day=Subquery(turn.values("day")[:1]),
         run_minute=Subquery(turn.values("start_minute")[:1]),
         run_position=Subquery(turn.values("position")[:1]),
     )
-    return rows.order_by("run_position")
+
+
+def _runs(plan: LinePlan, line: str) -> QuerySet[Any]:
+    """Bundles on a line in running order."""
+    turn = LineRun.objects.filter(plan=plan, line__public_id=line, bundle=OuterRef("pk"))
+    rows = floor_bundles().filter(order__stage__in=SHOWN).filter(Exists(turn))
+    return _in_turn(rows).order_by("run_position")
 
 
 def _finished_today(at: datetime) -> Q:

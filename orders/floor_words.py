@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
 
-from orders.shop_models import ShopAction
+from orders.shop_models import Bundle, Piece, ShopAction
 from orders.states import ShopVerb
 
 OFF_PERCENT: Final = (
@@ -63,6 +63,13 @@ def said(action: ShopAction) -> tuple[str, str]:
         ShopVerb.UNDO: f"Taken back: {name} stands as before.",
     }
     return sentences[ShopVerb(action.verb)], "good"
+
+
+def looked_up(bundle: Bundle, piece: Piece | None) -> str:
+    """Where a piece that was scanned belongs."""
+    if piece is None:
+        return f"Bundle {bundle.number} of {bundle.order.number}."
+    return f"{piece.mark} is of bundle {bundle.number}, piece {piece.position} from the bottom."
 
 
 def _stood(action: ShopAction, name: str) -> str:

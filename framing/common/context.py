@@ -25,6 +25,8 @@ MENU = (
     ("Quotes", "quotes:quote_list", ("quote", "read")),
     ("Orders", "orders:order_list", ("order", "read")),
     ("Bundles", "orders:bundle_list", ("bundle", "read")),
+    ("Shop floor", "orders:floor", ("bundle", "finish")),
+    ("Line plan", "orders:line_board", ("line_plan", "read")),
     ("Deliveries", "orders:delivery_list", ("delivery", "read")),
     ("Profiles", "projects:profile_list", ("catalogue", "read")),
     ("Price book", "quotes:price_book", ("price_book", "read")),

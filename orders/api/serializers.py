@@ -167,3 +167,12 @@ class ReceiptInput(serializers.Serializer[Any]):
 
 class LinkInput(serializers.Serializer[Any]):
     for_name = serializers.CharField(max_length=160)
+
+
+class TapInput(serializers.Serializer[Any]):
+    """A tap; `tapped_at` is the tablet's clock and only for people."""
+
+    action_id = serializers.UUIDField(
+        required=False, help_text="New for each tap, the same when it is sent again. Made here where missing."
+    )
+    tapped_at = serializers.DateTimeField(required=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any, ClassVar
+from uuid import uuid4
 
 from django.core.paginator import Paginator
 from drf_spectacular.types import OpenApiTypes
@@ -177,9 +178,11 @@ class BundleGetView(OperationView):
 class BundleFinishView(OperationView):
     access = Act("bundle", "finish")
 
-    @extend_schema(operation_id="bundle_finish", request=None, responses=shapes.BundleOutput)
-    def post(self, _request: Request, public_id: str) -> Response:
+    @extend_schema(operation_id="bundle_finish", request=shapes.TapInput, responses=shapes.BundleOutput)
+    def post(self, request: Request, public_id: str) -> Response:
         """Mark one bundle finished; the last one moves the order on."""
+        data = read(shapes.TapInput, request)
+        tap = services.Tap(data.get("action_id") or uuid4(), data.get("tapped_at"))
         bundle = selectors.bundle_get(public_id)
-        services.bundle_finish(actor=self.actor, at=database_now(), bundle=bundle)
+        services.bundle_finish(actor=self.actor, at=database_now(), bundle=bundle, tap=tap)
         return Response(shapes.BundleOutput(selectors.bundle_get(public_id)).data)
