@@ -14,12 +14,12 @@ from orders.states import LinePlanState
 
 
 class Line(Addressed, TimeStamped):
-    """One roll-forming line. `depths` are the depth codes that it can run; empty means all."""
+    """One roll-forming line. `depths` are the depths that it can run, in 1/100 in (800 is 8 in); empty means all."""
 
     name = models.CharField(max_length=60, unique=True)
     feet_per_minute = models.DecimalField(max_digits=6, decimal_places=2)
-    piece_seconds = models.PositiveSmallIntegerField(
-        default=0, help_text="Cutting and handling of each piece."
+    capacity_ft_per_shift = models.PositiveIntegerField(
+        null=True, help_text="Feet that the longest shift makes, all told; empty: what the speed gives."
     )
     depths = models.JSONField(default=list)
     works = models.BooleanField(default=True)
@@ -29,10 +29,56 @@ class Line(Addressed, TimeStamped):
         constraints: ClassVar = [
             models.CheckConstraint(condition=Q(feet_per_minute__gt=0), name="line_runs"),
             models.CheckConstraint(condition=~Q(name=""), name="line_has_name"),
+            models.CheckConstraint(
+                condition=Q(capacity_ft_per_shift=None) | Q(capacity_ft_per_shift__gt=0),
+                name="line_capacity_is_something",
+            ),
         ]
 
     def __str__(self) -> str:
         return self.name
+
+
+class LineSettings(models.Model):
+    """What holds for all lines: holidays, change-over minutes, lead, and what the plan weighs. One row, number 1.
+
+    Its lock also puts the verbs of plans one after another.
+    """
+
+    country = models.CharField(max_length=2, blank=True, help_text="Whose public holidays close the shop.")
+    subdivision = models.CharField(max_length=10, blank=True)
+    lead_days = models.PositiveSmallIntegerField(default=2)
+    piece_seconds = models.PositiveSmallIntegerField(default=0)
+    base_minutes = models.PositiveSmallIntegerField(default=10)
+    gauge_minutes = models.PositiveSmallIntegerField(default=15)
+    depth_minutes = models.PositiveSmallIntegerField(default=20)
+    flange_minutes = models.PositiveSmallIntegerField(default=5)
+    setup_price = models.PositiveSmallIntegerField(default=2)
+    moved_price = models.PositiveSmallIntegerField(default=30)
+
+    class Meta:
+        constraints: ClassVar = [models.CheckConstraint(condition=Q(id=1), name="line_settings_one_row")]
+
+    def __str__(self) -> str:
+        return "Settings of the lines"
+
+
+class ChangeOverTime(models.Model):
+    """Minutes that the shop has timed for a change from one profile to another; they go before the rule."""
+
+    before = models.CharField(max_length=40)
+    after = models.CharField(max_length=40)
+    minutes = models.PositiveSmallIntegerField()
+
+    class Meta:
+        ordering: ClassVar = ["before", "after"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["before", "after"], name="change_over_once"),
+            models.CheckConstraint(condition=~Q(before=F("after")), name="change_over_changes"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.before} to {self.after}"
 
 
 class LineShift(models.Model):
@@ -96,12 +142,14 @@ class LinePin(models.Model):
 class LinePlan(Addressed, TimeStamped):
     """One plan of all lines: asked for, made by the worker with a bar, then taken or not. One is in force.
 
-    `figures` tell what it comes to beside the plan in force and beside taking orders by their date.
+    `words` say what it was made for where it is a what-if: a bundle that was moved, an order as a rush. `figures`
+    tell what it comes to beside the plan in force and beside taking orders by their date.
     """
 
     number = models.PositiveIntegerField(unique=True)
     state = models.CharField(max_length=10, choices=LinePlanState.choices, default=LinePlanState.ASKED)
     asked_by = models.ForeignKey(User, null=True, on_delete=models.PROTECT, related_name="+")
+    words = models.CharField(max_length=200, blank=True)
     frozen_through = models.DateField()
     rush = models.JSONField(default=list, help_text="Bundles to weigh as a rush in this plan.")
     done_share = models.PositiveSmallIntegerField(default=0)
@@ -122,6 +170,9 @@ class LinePlan(Addressed, TimeStamped):
             models.UniqueConstraint(
                 fields=["state"], condition=Q(state="in_force"), name="line_plan_one_in_force"
             ),
+            models.UniqueConstraint(
+                fields=["state"], condition=Q(state="proposed"), name="line_plan_one_proposed"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -129,7 +180,10 @@ class LinePlan(Addressed, TimeStamped):
 
 
 class LineRun(models.Model):
-    """One bundle's turn on a line: the days and minutes of its set-up and its rolling, in the company's zone."""
+    """One bundle's turn on a line, its change-over in the working minutes before it, in the company's zone.
+
+    `day` and `end_day` are those of the shifts; minutes count from their midnight, beyond 1440 in a night shift.
+    """
 
     plan = models.ForeignKey(LinePlan, on_delete=models.CASCADE, related_name="runs")
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="+")

@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 from orders.label_models import LabelStock
-from orders.line_models import Closure, CoilCount, Line, LinePin, LinePlan, LineRun, LineShift
+from orders.line_models import (
+    ChangeOverTime,
+    Closure,
+    CoilCount,
+    Line,
+    LinePin,
+    LinePlan,
+    LineRun,
+    LineSettings,
+    LineShift,
+)
 from orders.order_models import Order, OrderMove
 from orders.out_models import Delivery, TruckLoad
+from orders.paper_models import ShopPaper
 from orders.release_models import ChangeOrder, Deposit, DrawingSet
 from orders.shop_models import Bundle, BundleChange, Carton, Piece, Remake, ShopAction
 
@@ -14,6 +25,7 @@ __all__ = [
     "BundleChange",
     "Carton",
     "ChangeOrder",
+    "ChangeOverTime",
     "Closure",
     "CoilCount",
     "Delivery",
@@ -24,11 +36,13 @@ __all__ = [
     "LinePin",
     "LinePlan",
     "LineRun",
+    "LineSettings",
     "LineShift",
     "Order",
     "OrderMove",
     "Piece",
     "Remake",
     "ShopAction",
+    "ShopPaper",
     "TruckLoad",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import closing
 from typing import Any
 
 from framing.common.actors import SYSTEM
@@ -10,10 +11,14 @@ from framing.common.clock import database_now
 from framing.common.outbox import outbox_handler
 from framing.common.papers import paper_get, paper_store
 from orders.documents import manifest_of, manifest_render, tags_render
+from orders.line_progress import Progress
+from orders.models import LinePlan
 from orders.models import DrawingSet, Order
 from orders.release_papers import drawings_name, drawings_render
 from orders.selectors import delivery_by_pk
 from orders.services.booking import order_book
+from orders.services.line_plans import KIND as LINE_PLAN
+from orders.services.line_plans import line_plan_make
 from quotes.models import Quote
 
 
@@ -21,6 +26,15 @@ from quotes.models import Quote
 def book(payload: Mapping[str, Any]) -> None:
     """Book the order of an accepted quote."""
     order_book(actor=SYSTEM, at=database_now(), quote=Quote.objects.get(pk=payload["quote"]))
+
+
+@outbox_handler(LINE_PLAN)
+def line_plan(payload: Mapping[str, Any]) -> None:
+    """Make a line plan that was asked for, telling meanwhile how far it is."""
+    plan = LinePlan.objects.filter(pk=payload["plan"]).first()
+    if plan is not None:
+        with closing(Progress(plan.pk)) as progress:
+            line_plan_make(actor=SYSTEM, at=database_now(), plan=plan, go_on=progress)
 
 
 @outbox_handler("manifest_paper")

@@ -2,11 +2,13 @@
 
 from django.urls import path
 
+from orders import line_urls
 from orders.views import bundles, deliveries, orders, release, your_order, yours
 
 app_name = "orders"
 
 urlpatterns = [
+    *line_urls.PATTERNS,
     path("", orders.order_page_list, name="order_list"),
     path("list.<slug:form>", orders.order_file, name="order_file"),
     path("bundles/", bundles.bundle_page_list, name="bundle_list"),

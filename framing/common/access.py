@@ -110,6 +110,9 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         DELIVERY_LINK: _verbs("read"),
     },
     "shop_figures": {role: _verbs("read") for role in (M, P, A)},
+    "line": {role: _verbs("read") for role in (M, F, A)} | {P: _verbs("read change")},
+    "line_plan": {role: _verbs("read") for role in (S, M, F, D, A)} | {P: _verbs("read ask take pin")},
+    "coil": {M: _verbs("read"), P: _verbs("read count"), F: _verbs("read count"), A: _verbs("read")},
     "delivery": {
         S: _verbs("read"),
         M: _verbs("read"),

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from orders.api import line_urls
 from orders.api import deliveries, release, views
 
 app_name = "orders_api"
@@ -11,6 +12,7 @@ _BUNDLE = "bundles/<str:public_id>/"
 _DELIVERY = "deliveries/<str:public_id>/"
 
 urlpatterns = [
+    *line_urls.PATTERNS,
     path("orders/", views.OrderListView.as_view(), name="order_list"),
     path("orders/book/", views.OrderBookView.as_view(), name="order_book"),
     path(_ORDER, views.OrderGetView.as_view(), name="order_get"),

@@ -24,10 +24,40 @@ from orders.services.shop import (
 )
 from orders.services.shop_pieces import piece_remade, piece_scrap
 from orders.services.shop_undo import tap_undo
+from orders.services.line_pins import bundle_pin, bundle_unpin, coil_count
+from orders.services.line_plans import (
+    line_plan_ask,
+    line_plan_make,
+    line_plan_refuse,
+    line_plan_rush,
+    line_plan_stop,
+    line_plan_take,
+)
+from orders.services.line_setup import (
+    change_over_set,
+    closure_add,
+    closure_remove,
+    line_save,
+    line_settings_save,
+)
 from orders.services.stops import order_cancel, order_close, order_hold, order_resume
 from orders.services.taps import Tap
 
 __all__ = [
+    "bundle_pin",
+    "bundle_unpin",
+    "change_over_set",
+    "closure_add",
+    "closure_remove",
+    "coil_count",
+    "line_plan_ask",
+    "line_plan_make",
+    "line_plan_refuse",
+    "line_plan_rush",
+    "line_plan_stop",
+    "line_plan_take",
+    "line_save",
+    "line_settings_save",
     "PLANNED_AT",
     "Scanned",
     "Tap",
