@@ -2,8 +2,19 @@
 
 from django.urls import path
 
-from orders import line_urls
-from orders.views import bundles, deliveries, orders, release, your_order, yours
+from orders import floor_views, line_urls
+from orders.views import (
+    bundle_plan,
+    bundles,
+    deliveries,
+    orders,
+    papers,
+    release,
+    stocks,
+    tags,
+    your_order,
+    yours,
+)
 
 app_name = "orders"
 
@@ -14,6 +25,16 @@ urlpatterns = [
     path("bundles/", bundles.bundle_page_list, name="bundle_list"),
     path("bundles/<str:public_id>/", bundles.bundle_page, name="bundle_page"),
     path("bundles/<str:public_id>/finish/", bundles.finish, name="bundle_finish"),
+    path("floor/", floor_views.floor, name="floor"),
+    path("floor/scan/", floor_views.scan, name="floor_scan"),
+    path("floor/<str:public_id>/", floor_views.floor_bundle, name="floor_bundle"),
+    path("floor/<str:public_id>/start/", floor_views.start, name="floor_start"),
+    path("floor/<str:public_id>/finish/", floor_views.finish, name="floor_finish"),
+    path("floor/<str:public_id>/reopen/", floor_views.reopen, name="floor_reopen"),
+    path("floor/<str:public_id>/weigh/", floor_views.weigh, name="floor_weigh"),
+    path("floor/<str:public_id>/scrap/", floor_views.scrap, name="floor_scrap"),
+    path("floor/<str:public_id>/remade/", floor_views.remade, name="floor_remade"),
+    path("floor/<str:public_id>/undo/", floor_views.undo, name="floor_undo"),
     path("deliveries/", deliveries.delivery_page_list, name="delivery_list"),
     path("deliveries/list.<slug:form>", deliveries.delivery_file, name="delivery_file"),
     path("deliveries/<str:public_id>/", deliveries.delivery_page, name="delivery_page"),
@@ -26,6 +47,16 @@ urlpatterns = [
         name="delivery_link_withdraw",
     ),
     path("deliveries/<str:public_id>/manifest/", deliveries.manifest, name="manifest"),
+    path("label-stocks/", stocks.stock_page_list, name="stock_list"),
+    path("label-stocks/new/", stocks.stock_new, name="stock_new"),
+    path("label-stocks/<str:public_id>/", stocks.stock_page, name="stock_page"),
+    path("label-stocks/<str:public_id>/change/", stocks.stock_change, name="stock_change"),
+    path("label-stocks/<str:public_id>/choose/", stocks.stock_choose, name="stock_choose"),
+    path("label-stocks/<str:public_id>/remove/", stocks.stock_remove, name="stock_remove"),
+    path("cut-lists/", papers.cut_lists, name="cut_lists"),
+    path("cut-lists/make/", papers.cut_list_make, name="cut_list_make"),
+    path("papers/<str:public_id>/paper.<slug:form>", papers.paper_file, name="shop_paper_file"),
+    path("your/<str:public_id>/tag/", tags.your_tag, name="your_tag"),
     path("your/<str:public_id>/", yours.your_delivery, name="your_delivery"),
     path("your/<str:public_id>/manifest/", yours.your_manifest, name="your_delivery_manifest"),
     path("your-order/<str:public_id>/", your_order.your_order, name="your_order"),
@@ -40,6 +71,8 @@ urlpatterns = [
         name="your_order_answer",
     ),
     path("<str:public_id>/", orders.order_page, name="order_page"),
+    path("<str:public_id>/papers/", papers.order_papers, name="order_papers"),
+    path("<str:public_id>/papers/<slug:kind>/", papers.paper_make, name="shop_paper_make"),
     path("<str:public_id>/day/", release.deliver_on, name="order_deliver_on"),
     path("<str:public_id>/deposits/", release.deposit_record, name="deposit_record"),
     path(
@@ -50,10 +83,21 @@ urlpatterns = [
     path("<str:public_id>/drawings/send/", release.drawings_send, name="drawings_send"),
     path("<str:public_id>/drawings/record/", release.drawings_record, name="drawings_record"),
     path("<str:public_id>/drawings/<int:number>/", release.drawings_paper, name="order_drawings"),
+    path("<str:public_id>/drawings/<int:number>/markup/", release.drawings_markup, name="drawings_markup"),
     path("<str:public_id>/approve-drawings/", orders.approve_drawings, name="order_approve_drawings"),
     path("<str:public_id>/release/", orders.release, name="order_release"),
     path("<str:public_id>/roll/", orders.roll, name="order_roll"),
     path("<str:public_id>/bundle/", orders.bundle, name="order_bundle"),
+    path("<str:public_id>/bundles/", bundle_plan.bundle_plan, name="bundle_plan"),
+    path("<str:public_id>/bundles/anew/", bundle_plan.bundle_anew, name="bundle_anew"),
+    path("<str:public_id>/bundles/edit/", bundle_plan.bundle_edit, name="bundle_edit"),
+    path("<str:public_id>/bundles/undo/", bundle_plan.bundle_undo, name="bundle_undo"),
+    path("<str:public_id>/bundles/redo/", bundle_plan.bundle_redo, name="bundle_redo"),
+    path(
+        "<str:public_id>/bundles/steps/<int:step>/tags/",
+        bundle_plan.bundle_change_tags,
+        name="bundle_change_tags",
+    ),
     path("<str:public_id>/close/", orders.close, name="order_close"),
     path("<str:public_id>/hold/", orders.hold, name="order_hold"),
     path("<str:public_id>/resume/", orders.resume, name="order_resume"),

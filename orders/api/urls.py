@@ -2,8 +2,7 @@
 
 from django.urls import path
 
-from orders.api import line_urls
-from orders.api import deliveries, release, views
+from orders.api import bundles, deliveries, floor, line_urls, papers, release, views
 
 app_name = "orders_api"
 
@@ -37,7 +36,19 @@ urlpatterns = [
     path(_ORDER + "resume/", views.OrderResumeView.as_view(), name="order_resume"),
     path(_ORDER + "cancel/", views.OrderCancelView.as_view(), name="order_cancel"),
     path(_ORDER + "bundles/", views.BundleListView.as_view(), name="bundle_list"),
+    path(_ORDER + "bundles/plan/", bundles.BundlePlanView.as_view(), name="bundle_plan"),
+    path(_ORDER + "bundles/edit/", bundles.BundlesEditView.as_view(), name="bundles_edit"),
+    path(_ORDER + "bundles/undo/", bundles.BundlesUndoView.as_view(), name="bundles_undo"),
+    path(_ORDER + "bundles/redo/", bundles.BundlesRedoView.as_view(), name="bundles_redo"),
     path(_ORDER + "deliveries/", deliveries.DeliveryMakeView.as_view(), name="delivery_make"),
+    path("floor/", floor.FloorListView.as_view(), name="floor_list"),
+    path("bundles/scan/", floor.CodeScanView.as_view(), name="code_scan"),
+    path(_BUNDLE + "start/", floor.BundleStartView.as_view(), name="bundle_start"),
+    path(_BUNDLE + "reopen/", floor.BundleReopenView.as_view(), name="bundle_reopen"),
+    path(_BUNDLE + "weigh/", floor.BundleWeighView.as_view(), name="bundle_weigh"),
+    path(_BUNDLE + "undo/", floor.TapUndoView.as_view(), name="tap_undo"),
+    path(_BUNDLE + "pieces/<str:code>/scrap/", floor.PieceScrapView.as_view(), name="piece_scrap"),
+    path(_BUNDLE + "pieces/<str:code>/remade/", floor.PieceRemadeView.as_view(), name="piece_remade"),
     path(_BUNDLE, views.BundleGetView.as_view(), name="bundle_get"),
     path(_BUNDLE + "finish/", views.BundleFinishView.as_view(), name="bundle_finish"),
     path("deliveries/", deliveries.DeliveryListView.as_view(), name="delivery_list"),
@@ -51,4 +62,22 @@ urlpatterns = [
         name="delivery_link_withdraw",
     ),
     path(_DELIVERY + "manifest/", deliveries.ManifestRequestView.as_view(), name="manifest_request"),
+    path(_ORDER + "papers/", papers.OrderPapersView.as_view(), name="shop_paper_list"),
+    path(_ORDER + "papers/make/", papers.ShopPaperMakeView.as_view(), name="shop_paper_make"),
+    path("shop-papers/<str:public_id>/", papers.ShopPaperGetView.as_view(), name="shop_paper_get"),
+    path("lines/<str:public_id>/cut-list/", papers.CutListMakeView.as_view(), name="cut_list_make"),
+    path("label-stocks/", papers.LabelStockListView.as_view(), name="label_stock_list"),
+    path("label-stocks/make/", papers.LabelStockMakeView.as_view(), name="label_stock_make"),
+    path("label-stocks/<str:public_id>/", papers.LabelStockChangeView.as_view(), name="label_stock_change"),
+    path(
+        "label-stocks/<str:public_id>/choose/",
+        papers.LabelStockChooseView.as_view(),
+        name="label_stock_choose",
+    ),
+    path(
+        "label-stocks/<str:public_id>/remove/",
+        papers.LabelStockRemoveView.as_view(),
+        name="label_stock_remove",
+    ),
+    path("tags/<str:code>/", papers.TaggedView.as_view(), name="tag_get"),
 ]
