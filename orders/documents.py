@@ -9,11 +9,16 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 import segno
+from django.db.models import QuerySet
 
 from framing.common.cautions import SITE_CAUTIONS
 from framing.common.company import Company, company
 from orders.models import Bundle, Delivery, Order
-from orders.selectors import accepted_package, content_words, mark_counts, offer_words, truck_list
+from orders.papers.contents import label_content
+from orders.papers.reads import stock_for
+from orders.papers.sheets import labels_render
+from orders.selectors import content_words, mark_counts, offer_words, truck_list
+from orders.states import LabelUse, ShopPaperKind
 from quotes.selectors import revision_by_pk
 from quotes.snapshots import PackageResult
 
@@ -252,23 +257,18 @@ def _marks(lengths: Iterable[tuple[int, str]]) -> tuple[PaperMark, ...]:
     return tuple(PaperMark(mark, len(list(same)), -length) for (length, mark), same in groupby(keys))
 
 
-def tags_render(order: Order, *, issued_at: datetime) -> RenderedPaper:
-    """One 4 x 6 in tag a bundle (R36)."""
-    supplier = company()
-    bundles = order.bundles.prefetch_related("pieces").order_by("number")
-    context = {
-        "order": order,
-        "project": order.revision.quote.project,
-        "units": accepted_package(order).floors[0].plan.units,
-        "tags": [(bundle_of(bundle), qr_address(bundle.public_id)) for bundle in bundles],
-        "paper_name": "Bundle tags",
-        "paper_number": order.number,
-        "paper_date": issued_at,
-        "company_name": supplier.name,
-    }
-    from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
-
-    return render_paper("pdf/bundle_tags.html", context, issued_at=issued_at)
+def tags_render(
+    order: Order, *, issued_at: datetime, bundles: QuerySet[Bundle] | None = None
+) -> RenderedPaper:
+    """A tag a bundle (R36) on the company's usual stock: of all, or of some."""
+    kind = ShopPaperKind.BUNDLE_TAGS
+    wanted = None if bundles is None else set(bundles.values_list("code", flat=True))
+    content = label_content(kind, order, stock_for(LabelUse.BUNDLE), 1)
+    labels = [label for label in content["labels"] if wanted is None or label["code"] in wanted]
+    title = f"{kind.label} of {order.number}"
+    return labels_render(
+        kind, content | {"labels": labels}, title=title, company=company().name, at=issued_at
+    )
 
 
 def _engine_note(engine: str, catalogue: str) -> str:

@@ -16,6 +16,8 @@ from django.db.models import Count, Prefetch, Q, QuerySet
 from framing.common.errors import NotThere
 from framing.common.models import AccessLink, OutboxEntry
 from framing.drawing import bundle_svg
+from framing.engine.result import Bundle as Drawn
+from framing.engine.result import BundlePiece as DrawnPiece
 from framing.projects.models import Floor
 from orders.models import Bundle, Carton, Delivery, Order, OrderMove, Piece, TruckLoad
 from orders.states import STAGE_LINE, OrderStage
@@ -187,10 +189,26 @@ def bundle_get(public_id: str) -> Bundle:
 
 
 def bundle_drawing(bundle: Bundle) -> str:
-    """Side view of a bundle from the accepted snapshot, as SVG."""
-    package = accepted_package(bundle.order)
-    drawn = next((one for one in package.bundles if one.number == bundle.number), None) or missing()
-    return bundle_svg(drawn, package.floors[0].plan.units)
+    """Side view of a bundle as it is now, as SVG."""
+    pieces = list(bundle.pieces.order_by("sequence", "id"))
+    floors = sorted({piece.floor for piece in pieces})
+    drawn = Drawn(
+        number=bundle.number,
+        profile=bundle.profile,
+        pieces=tuple(
+            DrawnPiece(
+                floors.index(p.floor), p.copy, p.piece_id, p.mark, p.length_16, p.sequence, float(p.weight_lb)
+            )
+            for p in pieces
+        ),
+        weight_lb=float(bundle.weight_lb),
+        length_16=bundle.length_16,
+        zone=bundle.zone,
+        short=bundle.short,
+        note=bundle.note,
+    )
+    metric = bundle.order.revision.quote.project.units == "metric"
+    return bundle_svg(drawn, "metric" if metric else "imperial")
 
 
 def accepted_package(order: Order) -> PackageResult:

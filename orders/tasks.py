@@ -10,11 +10,15 @@ from framing.common.actors import SYSTEM
 from framing.common.clock import database_now
 from framing.common.outbox import outbox_handler
 from framing.common.papers import paper_get, paper_store
+from framing.projects.plan_reading import read_bounded
+from framing.projects.reading.kinds import kind_of
 from orders.documents import manifest_of, manifest_render, tags_render
 from orders.line_progress import Progress
-from orders.models import LinePlan
-from orders.models import DrawingSet, Order
-from orders.release_papers import drawings_name, drawings_render
+from orders.markup_store import MARKUPS
+from orders.models import BundleChange, DrawingSet, LinePlan, Order
+from orders.papers.files import file_name, paper_render
+from orders.papers.reads import shop_paper_by_pk
+from orders.release_papers import drawings_name, drawings_render, markup_name, markup_render
 from orders.selectors import delivery_by_pk
 from orders.services.booking import order_book
 from orders.services.line_plans import KIND as LINE_PLAN
@@ -50,14 +54,27 @@ def manifest_paper(payload: Mapping[str, Any]) -> None:
 
 @outbox_handler("bundle_tags")
 def bundle_tags(payload: Mapping[str, Any]) -> None:
-    """Make and store the tags of an order's bundles, once."""
+    """Make and store the tags of an order's bundles, or of those that a step on them changed, once."""
     order = Order.objects.select_related("revision__quote__project").get(pk=payload["order"])
+    if "change" in payload:
+        _tags_of_step(order, order.bundle_changes.get(pk=payload["change"]))
+        return
     if paper_get("bundle_tags", order) is not None or not order.bundles.exists():
         return
     released = order.moves.filter(to_stage="released").earliest("id")
     made = tags_render(order, issued_at=released.at)
     name = f"bundle-tags-{order.number}.pdf"
     paper_store("bundle_tags", order, data=made.data, pages=made.pages, file_name=name)
+
+
+def _tags_of_step(order: Order, change: BundleChange) -> None:
+    """Tags of the bundles that are still as the step left them; none where it was taken back."""
+    bundles = order.bundles.filter(code__in=[entry["code"] for entry in change.after])
+    if paper_get("bundle_tags", change) is not None or not bundles.exists():
+        return
+    made = tags_render(order, issued_at=change.at, bundles=bundles)
+    name = f"bundle-tags-{order.number}-step-{change.pk}.pdf"
+    paper_store("bundle_tags", change, data=made.data, pages=made.pages, file_name=name)
 
 
 @outbox_handler("order_drawings")
@@ -69,3 +86,29 @@ def order_drawings(payload: Mapping[str, Any]) -> None:
         return
     made, name = drawings_render(drawing_set), drawings_name(drawing_set)
     paper_store("order_drawings", drawing_set, data=made.data, pages=made.pages, file_name=name)
+
+
+@outbox_handler("drawing_markup")
+def drawing_markup(payload: Mapping[str, Any]) -> None:
+    """Make pictures of a marked-up file in a bounded process and store them as a paper, once; what can't be read
+    there leaves none, and the order's page says so."""
+    joined = DrawingSet.objects.select_related("order__revision__quote__project", "revision")
+    drawing_set = joined.get(pk=payload["set"])
+    data = MARKUPS.read(drawing_set.markup_sha256)
+    if data is None or paper_get("drawing_markup", drawing_set) is not None:
+        return
+    outcome = read_bounded(kind_of(data), data, {"name": drawing_set.markup_name})
+    if outcome.state != "done" or not outcome.blobs:
+        return
+    made, name = markup_render(drawing_set, outcome.blobs), markup_name(drawing_set)
+    paper_store("drawing_markup", drawing_set, data=made.data, pages=made.pages, file_name=name)
+
+
+@outbox_handler("shop_paper")
+def shop_paper(payload: Mapping[str, Any]) -> None:
+    """Make and store a paper of the shop, once."""
+    paper = shop_paper_by_pk(payload["paper"])
+    if paper_get("shop_paper", paper) is not None:
+        return
+    made = paper_render(paper)
+    paper_store("shop_paper", paper, data=made.data, pages=made.pages, file_name=file_name(paper, "pdf"))

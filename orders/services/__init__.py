@@ -1,6 +1,7 @@
 """Writes of orders, bundles and deliveries. A verb is one transaction: lock, right, stage, change, audit."""
 
 from orders.services.booking import order_book
+from orders.services.bundles import bundles_edit, bundles_redo, bundles_undo
 from orders.services.deliveries import (
     PLANNED_AT,
     delivery_deliver,
@@ -12,18 +13,6 @@ from orders.services.deliveries import (
 )
 from orders.services.deposits import deposit_record, deposit_take_back
 from orders.services.drawings import drawings_answer, drawings_approve, drawings_record, drawings_send
-from orders.services.release import order_deliver_on, order_release
-from orders.services.scanning import Scanned, code_scan, piece_of_bundle
-from orders.services.shop import (
-    bundle_finish,
-    bundle_reopen,
-    bundle_start,
-    bundle_weigh,
-    order_bundle,
-    order_roll,
-)
-from orders.services.shop_pieces import piece_remade, piece_scrap
-from orders.services.shop_undo import tap_undo
 from orders.services.line_pins import bundle_pin, bundle_unpin, coil_count
 from orders.services.line_plans import (
     line_plan_ask,
@@ -40,32 +29,42 @@ from orders.services.line_setup import (
     line_save,
     line_settings_save,
 )
+from orders.services.papers import cut_list_make, shop_paper_make
+from orders.services.release import order_deliver_on, order_release
+from orders.services.scanning import Scanned, code_scan, piece_of_bundle
+from orders.services.shop import (
+    bundle_finish,
+    bundle_reopen,
+    bundle_start,
+    bundle_weigh,
+    order_bundle,
+    order_roll,
+)
+from orders.services.shop_pieces import piece_remade, piece_scrap
+from orders.services.shop_undo import tap_undo
+from orders.services.stocks import stock_change, stock_choose, stock_make, stock_remove
 from orders.services.stops import order_cancel, order_close, order_hold, order_resume
 from orders.services.taps import Tap
 
 __all__ = [
-    "bundle_pin",
-    "bundle_unpin",
-    "change_over_set",
-    "closure_add",
-    "closure_remove",
-    "coil_count",
-    "line_plan_ask",
-    "line_plan_make",
-    "line_plan_refuse",
-    "line_plan_rush",
-    "line_plan_stop",
-    "line_plan_take",
-    "line_save",
-    "line_settings_save",
     "PLANNED_AT",
     "Scanned",
     "Tap",
     "bundle_finish",
+    "bundle_pin",
     "bundle_reopen",
     "bundle_start",
+    "bundle_unpin",
     "bundle_weigh",
+    "bundles_edit",
+    "bundles_redo",
+    "bundles_undo",
+    "change_over_set",
+    "closure_add",
+    "closure_remove",
     "code_scan",
+    "coil_count",
+    "cut_list_make",
     "delivery_deliver",
     "delivery_link_make",
     "delivery_link_withdraw",
@@ -77,6 +76,14 @@ __all__ = [
     "drawings_approve",
     "drawings_record",
     "drawings_send",
+    "line_plan_ask",
+    "line_plan_make",
+    "line_plan_refuse",
+    "line_plan_rush",
+    "line_plan_stop",
+    "line_plan_take",
+    "line_save",
+    "line_settings_save",
     "manifest_request",
     "order_book",
     "order_bundle",
@@ -90,5 +97,10 @@ __all__ = [
     "piece_of_bundle",
     "piece_remade",
     "piece_scrap",
+    "shop_paper_make",
+    "stock_change",
+    "stock_choose",
+    "stock_make",
+    "stock_remove",
     "tap_undo",
 ]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 
 from django.conf import settings
 from django.db import transaction
@@ -16,6 +18,9 @@ from framing.common.links import link_list, link_make, link_withdraw
 from framing.common.models import AccessLink, LinkPurpose, OutboxEntry
 from framing.common.numbering import next_number
 from framing.common.outbox import outbox_add, outbox_retry
+from framing.engine.result import Bundle, Carton
+from framing.engine.trucks import load_trucks
+from framing.projects.selectors import practice_of
 from orders.models import Delivery, Order, TruckLoad
 from orders.services.moves import move_order, next_stage, order_locked
 from orders.services.release import weight
@@ -171,13 +176,38 @@ def _link_end(order: Order, delivery: Delivery, at: datetime) -> datetime:
 
 
 def _fill_trucks(delivery: Delivery, package: PackageResult) -> None:
-    """One row a truck of the snapshot, with its bundles and cartons (R47, by weight in this pass)."""
+    """One row a truck, with its bundles and cartons (R47, by weight in this pass).
+
+    The trucks are the snapshot's; where bundles or cartons were changed since, they are filled anew.
+    """
     order = delivery.order
-    for load in package.loads:
+    bundles, cartons, loads = package.bundles, package.cartons, package.loads
+    mine, packs = _bundles_now(order), _cartons_now(order)
+    if _weights(mine) != _weights(bundles) or _weights(packs) != _weights(cartons):
+        bundles, cartons = mine, packs
+        loads = load_trucks(bundles, cartons, practice_of(order.revision.practice_set))
+    for load in loads:
         truck = TruckLoad.objects.create(
             delivery=delivery, number=load.number, weight_lb=weight(load.weight_lb)
         )
-        bundles = [package.bundles[index].number for index in load.bundles]
-        cartons = [package.cartons[index].number for index in load.cartons]
-        order.bundles.filter(number__in=bundles).update(load=truck)
-        order.cartons.filter(number__in=cartons).update(load=truck)
+        order.bundles.filter(number__in=[bundles[index].number for index in load.bundles]).update(load=truck)
+        order.cartons.filter(number__in=[cartons[index].number for index in load.cartons]).update(load=truck)
+
+
+def _bundles_now(order: Order) -> tuple[Bundle, ...]:
+    """An order's bundles as the loading sees them: by weight and length alone."""
+    return tuple(
+        Bundle(
+            row.number, row.profile, (), float(row.weight_lb), row.length_16, row.zone, row.short, row.note
+        )
+        for row in order.bundles.order_by("number")
+    )
+
+
+def _cartons_now(order: Order) -> tuple[Carton, ...]:
+    rows = order.cartons.order_by("number")
+    return tuple(Carton(row.number, row.title, (), float(row.weight_lb)) for row in rows)
+
+
+def _weights(things: Sequence[Bundle | Carton]) -> list[tuple[int, Decimal]]:
+    return [(thing.number, weight(thing.weight_lb)) for thing in things]

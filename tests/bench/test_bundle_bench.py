@@ -76,8 +76,8 @@ def test_secondary_cost_is_near_the_proved_optimum(capsys: pytest.CaptureFixture
     over = mine_total / best_total - 1
     with capsys.disabled():
         print(  # noqa: T201
-            f"\n16-60 pieces: {proved} of {cases} proved in all ranks, {equal} equal, cost {over:.2%} over the optimum; "
-            f"processor {seconds['plan']:.1f} s to plan, {seconds['proof']:.0f} s to prove"
+            f"\n16-60 pieces: {proved} of {cases} proved in all ranks, {equal} equal, cost {over:.2%} over the "
+            f"optimum; processor {seconds['plan']:.1f} s to plan, {seconds['proof']:.0f} s to prove"
         )
     assert over <= 0.02
 

@@ -77,7 +77,8 @@ def move(stacks: Stacks, rules: Rules, *, keys: Iterable[str], to: int | None, n
     left = [replace(s, parts=tuple(part for part in s.parts if part.key not in wanted)) for s in sources]
     grown = replace(target, parts=stacked((*target.parts, *moved)))
     begin = ", ".join(str(stack.number) for stack in sources)
-    words = f"Moved {len(moved)} {_pieces(len(moved))} from bundle {begin} to {'new ' if to is None else ''}bundle {grown.number}."
+    end = f"{'new ' if to is None else ''}bundle {grown.number}"
+    words = f"Moved {len(moved)} {_pieces(len(moved))} from bundle {begin} to {end}."
     return _edited(stacks, rules, [*left, grown], words)
 
 
