@@ -27,12 +27,16 @@ def at(name: str, order: Order, *more: object) -> str:
     return reverse(f"orders:{name}", args=[order.public_id, *more])
 
 
+def api(name: str, order: Order) -> str:
+    return reverse(f"api:orders_api:{name}", args=[order.public_id])
+
+
 def text(response: Any) -> str:
     return str(response.content.decode())
 
 
 def version(client: Client, order: Order) -> str:
-    return str(client.get(f"/api/orders/{order.public_id}/bundles/plan/").json()["version"])
+    return str(client.get(api("bundle_plan", order)).json()["version"])
 
 
 def post(client: Client, order: Order, **data: Any) -> Any:
@@ -144,13 +148,12 @@ def test_tags_of_a_step_are_a_paper_once_they_are_made() -> None:
 
 def test_the_same_by_the_api() -> None:
     order, client = orders.released(), planner()
-    base = f"/api/orders/{order.public_id}/bundles"
 
     def send(verb: str, **data: Any) -> Any:
         body = {"version": version(client, order), **data}
-        return client.post(f"{base}/{verb}/", body, content_type="application/json")
+        return client.post(api(f"bundles_{verb}", order), body, content_type="application/json")
 
-    shown = client.get(f"{base}/plan/").json()
+    shown = client.get(api("bundle_plan", order)).json()
     assert [len(bundle["pieces"]) for bundle in shown["bundles"]] == [9, 8]
     assert shown["profiles"][0]["least"] == 2
     code = shown["bundles"][0]["pieces"][0]["code"]
@@ -167,8 +170,8 @@ def test_the_same_by_the_api() -> None:
     assert send("edit", edit="fix", number=77).json()["field"] == "number"
     assert send("edit", edit="fix", number=1, version="old").status_code == 409
     shop = client_of(people.user(Role.SHOP))
-    assert shop.get(f"{base}/plan/").status_code == 200
-    assert shop.post(f"{base}/edit/", {}, content_type="application/json").status_code == 403
+    assert shop.get(api("bundle_plan", order)).status_code == 200
+    assert shop.post(api("bundles_edit", order), {}, content_type="application/json").status_code == 403
 
 
 def test_ten_bundles_and_two_hundred_ask_the_database_alike() -> None:
