@@ -85,17 +85,11 @@ def floor_bundle(public_id: str) -> Any:
 def floor_list(key: str, at: datetime) -> FloorList:
     """Today's list of a line; `key` is a line's public id or OTHERS, "" the first. Raises NotThere."""
     plan = LinePlan.objects.filter(state=LinePlanState.IN_FORCE).first()
-    if plan is None:
-        tab = FloorTab(OTHERS, "By day on site")
-        return FloorList(None, (tab,), tab, _outside(None, at), ())
-    lines = Line.objects.filter(Exists(LineRun.objects.filter(plan=plan, line=OuterRef("pk")))).order_by(
-        "name"
-    )
-    tabs = (*(FloorTab(line.public_id, line.name) for line in lines), FloorTab(OTHERS, "Not in the plan"))
+    tabs = _tabs(plan)
     tab = next((tab for tab in tabs if tab.key == key), None) if key else tabs[0]
     if tab is None:
         raise NotThere("There is no such line in the plan in force. Go back to the list.")
-    if tab.key == OTHERS:
+    if plan is None or tab.key == OTHERS:
         return FloorList(plan, tabs, tab, _outside(plan, at), ())
     runs = _runs(plan, tab.key)
     today = day_in(at, company_zone())
@@ -103,14 +97,24 @@ def floor_list(key: str, at: datetime) -> FloorList:
     return FloorList(plan, tabs, tab, runs.filter(_for_today(at)), tuple(cards_of(coming)))
 
 
+def _tabs(plan: LinePlan | None) -> tuple[FloorTab, ...]:
+    if plan is None:
+        return (FloorTab(OTHERS, "By day on site"),)
+    lines = Line.objects.filter(Exists(LineRun.objects.filter(plan=plan, line=OuterRef("pk")))).order_by(
+        "name"
+    )
+    return (*(FloorTab(line.public_id, line.name) for line in lines), FloorTab(OTHERS, "Not in the plan"))
+
+
 def _in_turn(rows: QuerySet[Any]) -> QuerySet[Any]:
     """Bundles with day, minute and position of their turn in the plan in force; None where they have none."""
     turn = LineRun.objects.filter(plan__state=LinePlanState.IN_FORCE, bundle=OuterRef("pk"))
-    return rows.annotate(
+    found: QuerySet[Any] = rows.annotate(
         run_day=Subquery(turn.values("day")[:1]),
         run_minute=Subquery(turn.values("start_minute")[:1]),
         run_position=Subquery(turn.values("position")[:1]),
     )
+    return found
 
 
 def _runs(plan: LinePlan, line: str) -> QuerySet[Any]:

@@ -81,7 +81,7 @@ class FloorBundleOutput(serializers.Serializer[Any]):
 
 class FloorTabOutput(serializers.Serializer[Any]):
     key = serializers.CharField()
-    label = serializers.CharField()
+    label = serializers.CharField()  # type: ignore[assignment]  # a field of that name
 
 
 class FloorOutput(serializers.Serializer[Any]):
@@ -124,10 +124,11 @@ class _TapView(OperationView):
 
     def told(self, action: ShopAction) -> Response:
         words, tone = said(action)
-        return self.answer(action.bundle.public_id, action, words, tone, action.piece and action.piece.code)
+        code = action.piece.code if action.piece else ""
+        return self.answer(action.bundle.public_id, action, words, tone, code)
 
     def answer(
-        self, public_id: str, action: ShopAction | None, words: str, tone: str, piece: str | None
+        self, public_id: str, action: ShopAction | None, words: str, tone: str, piece: str
     ) -> Response:
         bundle = selectors.bundle_get(public_id)
         body = {
@@ -138,7 +139,7 @@ class _TapView(OperationView):
             "tone": tone,
             "started_at": bundle.started_at,
             "weighed_lb": bundle.weighed_lb,
-            "piece": piece or "",
+            "piece": piece,
             "bundle": bundle,
         }
         return Response(TapOutput(body).data)

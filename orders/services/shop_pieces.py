@@ -31,7 +31,7 @@ def piece_scrap(
         if piece.remakes.filter(made_at=None).exists():
             return Outcome(ShopVerb.SCRAP, changed=False, words=said)
         _started_not_finished(turn.bundle)
-        Remake.objects.create(piece=piece, reason=why, words=said, asked_by=actor.user, created_at=at)
+        Remake.objects.create(piece=piece, reason=why, words=said, asked_by=turn.user, created_at=at)
         return Outcome(ShopVerb.SCRAP, changed=True, words=said or why.label)
 
     return tapped(actor=actor, at=at, bundle=bundle, right="remake", tap=tap, change=scrap, piece=piece)
@@ -54,7 +54,7 @@ def piece_remade(*, actor: Actor, at: datetime, piece: Piece, tap: Tap | None = 
             raise Refused(f"Nobody asked for {piece.mark} again. If it is spoilt, scrap it first.")
         stage_among(turn.order, IN_WORK, "a piece is made again")
         _still_here(turn, piece)
-        row.made_at, row.made_by = at, actor.user
+        row.made_at, row.made_by = at, turn.user
         row.save(update_fields=["made_at", "made_by"])
         return Outcome(ShopVerb.REMAKE, changed=True)
 

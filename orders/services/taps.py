@@ -50,6 +50,7 @@ class Turn:
     order: Order
     bundle: Bundle
     actor: Actor
+    user: User
     at: datetime
 
 
@@ -93,8 +94,8 @@ def tapped(
             again = ShopAction.objects.filter(action_id=tap.action_id).select_related("bundle").first()
             if again is not None:
                 return _same(again, user, bundle, piece)
-            turn = Turn(order, _bundle_locked(bundle), actor, at)
-            return _kept(turn, user, tap, piece, change(turn))
+            turn = Turn(order, _bundle_locked(bundle), actor, user, at)
+            return _kept(turn, tap, piece, change(turn))
     except IntegrityError as error:
         if "action_id" not in str(error):
             raise
@@ -126,13 +127,13 @@ def _bundle_locked(bundle: Bundle) -> Bundle:
     return row
 
 
-def _kept(turn: Turn, user: User, tap: Tap, piece: Piece | None, outcome: Outcome) -> ShopAction:
+def _kept(turn: Turn, tap: Tap, piece: Piece | None, outcome: Outcome) -> ShopAction:
     action = ShopAction.objects.create(
         action_id=tap.action_id,
         verb=outcome.verb,
         bundle=turn.bundle,
         piece=piece,
-        by=user,
+        by=turn.user,
         at=turn.at,
         tapped_at=tap.tapped_at,
         value=outcome.value,
