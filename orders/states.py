@@ -93,3 +93,20 @@ class LabelUse(models.TextChoices):
     PIECE = "piece", "Piece labels"
     BUNDLE = "bundle", "Bundle tags"
     CARTON = "carton", "Carton labels"
+
+
+class ShopPaperKind(models.TextChoices):
+    """A paper of the shop."""
+
+    CUT_LIST = "cut_list", "Cut list"
+    PIECE_LABELS = "piece_labels", "Piece labels"
+    BUNDLE_TAGS = "bundle_tags", "Bundle tags"
+    CARTON_LABELS = "carton_labels", "Carton labels"
+    PACKING_LIST = "packing_list", "Packing list"
+
+
+LABEL_PAPERS: dict[str, LabelUse] = {
+    ShopPaperKind.PIECE_LABELS: LabelUse.PIECE,
+    ShopPaperKind.BUNDLE_TAGS: LabelUse.BUNDLE,
+    ShopPaperKind.CARTON_LABELS: LabelUse.CARTON,
+}
