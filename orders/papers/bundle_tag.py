@@ -21,7 +21,7 @@ CAUTIONS: Final = (
 )
 _EDGE: Final = 4.0
 _CODE_MOST: Final = 46.0
-_ROW_MOST: Final = 7.6
+_ROW_MOST: Final = 10.5
 _ONE_COLUMN: Final = 8  # marks; more stand in two columns
 _CAUTION_SIZE: Final = 3.4
 _LIFT_HIGH: Final = 19.0
@@ -108,6 +108,6 @@ def _marks(drawn: Drawn, marks: tuple[MarkFacts, ...], room: Room, units: Units)
         left = room.left + (index // rows) * (wide + gap)
         top = room.top + (index % rows) * high
         counted = f"{mark.count} {TIMES} {mark.mark}"
-        drawn.write(counted, Room(left, top, wide * 0.5, high), mono=True, bold=True)
+        drawn.write(counted, Room(left, top, wide * 0.5, high), bold=True)
         length = format_length(mark.length_16, units)
         drawn.write(length, Room(left + wide * 0.52, top, wide * 0.48, high), bold=True, end=True)

@@ -1,0 +1,65 @@
+"""The door behind the codes of tags and labels: each role lands where it goes on working."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET
+
+from framing.common.access import PUBLIC, grants, may, require
+from framing.common.actors import by_link
+from framing.common.company import company
+from framing.common.errors import NotThere
+from framing.common.models import LinkPurpose, Role
+from framing.common.views import link_of
+from orders import selectors
+from orders.papers.reads import Tagged, tagged, tagged_on
+from orders.views.parts import user_of
+
+CODE_TYPED_MOST = 200
+
+
+@grants("bundle", "read")
+@require_GET
+def tag_door(request: HttpRequest, code: str) -> HttpResponse:
+    """Where a scanned code leads; a code that is not in use gets words, the same for all of them."""
+    try:
+        found = tagged(code)
+    except NotThere as error:
+        return render(request, "orders/tag_unknown.html", {"words": error.message}, status=404)
+    return redirect(*_place(found, user_of(request).role))
+
+
+def _place(found: Tagged, role: str) -> tuple[str, str]:
+    """The page of a role: the shop's is that of its tablet, the dispatcher's the delivery once one is planned."""
+    load = found.bundle.load if found.bundle else found.carton.load if found.carton else None
+    if role == Role.DISPATCHER and load is not None and may(role, "delivery", "read"):
+        return "orders:delivery_page", load.delivery.public_id
+    if found.bundle is not None:
+        if role == Role.SHOP:
+            return "orders:floor_bundle", found.bundle.public_id
+        return "orders:bundle_page", found.bundle.public_id
+    return "orders:order_page", found.order.public_id
+
+
+@grants(PUBLIC)
+@require_GET
+def your_tag(request: HttpRequest, public_id: str) -> HttpResponse:
+    """A code typed or scanned by whoever has the delivery's link: what it stands on, if it comes with this delivery."""
+    link = link_of(request, public_id, LinkPurpose.DELIVERY)
+    require(by_link(link), "bundle", "read")
+    delivery = selectors.delivery_of_link(link)
+    context: dict[str, Any] = {"link_id": public_id, "delivery": delivery, **company().context}
+    try:
+        found = tagged_on(delivery, request.GET.get("code", "")[:CODE_TYPED_MOST])
+    except NotThere:
+        return render(request, "orders/your_tag.html", context, status=404)
+    context |= {
+        "found": found,
+        "units": delivery.order.revision.quote.project.units,
+        "marks": selectors.mark_counts(list(found.bundle.pieces.all())) if found.bundle else (),
+        "contents": selectors.content_words(found.carton.contents) if found.carton else (),
+    }
+    return render(request, "orders/your_tag.html", context)
