@@ -144,10 +144,17 @@ class MoveForm(forms.Form):
         _lines(self)
 
 
+class OrderChoice(forms.ModelChoiceField[Order]):
+    """Orders by number and project."""
+
+    def label_from_instance(self, obj: Order) -> str:
+        return f"{obj.number}, {obj.revision.quote.project.name}"
+
+
 class RushForm(forms.Form):
     """The order that is to go first."""
 
-    order = forms.ModelChoiceField(
+    order = OrderChoice(
         Order.objects.none(), label="Order", empty_label="Choose an order", to_field_name="public_id"
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from rest_framework import serializers
@@ -13,7 +14,7 @@ from orders.models import ChangeOverTime, Closure, CoilCount, Line, LinePlan, Li
 SHIFTS = "One text a weekday from Monday on, such as “6:00-14:30, 22:00-6:00+1”; empty where it stands."
 
 
-class LineOutput(serializers.ModelSerializer[Line]):
+class RollLineOutput(serializers.ModelSerializer[Line]):
     id = serializers.CharField(source="public_id")
     depths = serializers.ListField(child=serializers.IntegerField(), help_text="1/100 in; none is all.")
     shifts = serializers.SerializerMethodField(help_text=SHIFTS)
@@ -26,7 +27,7 @@ class LineOutput(serializers.ModelSerializer[Line]):
         return shift_texts(line)
 
 
-class LineInput(serializers.Serializer[Any]):
+class RollLineInput(serializers.Serializer[Any]):
     name = serializers.CharField(max_length=60)
     feet_per_minute = serializers.DecimalField(max_digits=6, decimal_places=2)
     capacity_ft_per_shift = serializers.IntegerField(allow_null=True, default=None)
@@ -158,7 +159,7 @@ class PinnedOutput(serializers.Serializer[Any]):
 class CoilInput(serializers.Serializer[Any]):
     mils = serializers.IntegerField()
     weight_lb = serializers.DecimalField(max_digits=10, decimal_places=1)
-    low_lb = serializers.DecimalField(max_digits=10, decimal_places=1, default=0)
+    low_lb = serializers.DecimalField(max_digits=10, decimal_places=1, default=Decimal(0))
     counted_on = serializers.DateField()
 
 

@@ -23,33 +23,35 @@ class LineListView(OperationView):
 
     access = Act("line", "read")
 
-    @extend_schema(operation_id="line_list", responses=shapes.LineOutput(many=True))
+    @extend_schema(operation_id="line_list", responses=shapes.RollLineOutput(many=True))
     def get(self, _request: Request) -> Response:
         """All lines with their shifts."""
-        return Response(shapes.LineOutput(line_reads.line_list(), many=True).data)
+        return Response(shapes.RollLineOutput(line_reads.line_list(), many=True).data)
 
 
 class LineMakeView(OperationView):
     access = Act("line", "change")
 
-    @extend_schema(operation_id="line_make", request=shapes.LineInput, responses={201: shapes.LineOutput})
+    @extend_schema(
+        operation_id="line_make", request=shapes.RollLineInput, responses={201: shapes.RollLineOutput}
+    )
     def post(self, request: Request) -> Response:
         """Make a line."""
-        return _saved(self, None, read(shapes.LineInput, request), 201)
+        return _saved(self, None, read(shapes.RollLineInput, request), 201)
 
 
 class LineChangeView(OperationView):
     access = Act("line", "change")
 
-    @extend_schema(operation_id="line_change", request=shapes.LineInput, responses=shapes.LineOutput)
+    @extend_schema(operation_id="line_change", request=shapes.RollLineInput, responses=shapes.RollLineOutput)
     def put(self, request: Request, public_id: str) -> Response:
         """Change a line and its shifts; the next plan goes by it."""
-        return _saved(self, line_reads.line_get(public_id), read(shapes.LineInput, request), 200)
+        return _saved(self, line_reads.line_get(public_id), read(shapes.RollLineInput, request), 200)
 
 
 def _saved(view: OperationView, line: Line | None, data: dict[str, Any], status: int) -> Response:
     row = services.line_save(actor=view.actor, at=database_now(), line=line, **data)
-    return Response(shapes.LineOutput(line_reads.line_get(row.public_id)).data, status=status)
+    return Response(shapes.RollLineOutput(line_reads.line_get(row.public_id)).data, status=status)
 
 
 class ClosureListView(OperationView):

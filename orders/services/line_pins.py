@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Final
+from typing import Final, cast
 
 from django.db import transaction
 
@@ -12,6 +12,7 @@ from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
+from framing.common.models import User
 from framing.common.zones import company_zone, day_in
 from framing.engine.line import LineRefused
 from orders.line_facts import PLANNED_AT, ShopFacts, bundle_name, coil_mils, plan_in_force
@@ -81,10 +82,14 @@ def _refuse_bad_pin(facts: ShopFacts, job: str) -> None:
     try:
         refuse_bad_pins(facts)
     except LineRefused as refusal:
-        own = [problem.message for problem in refusal.problems if problem.place.startswith(f"jobs.{job}.")]
+        own = [problem.message for problem in refusal.problems if _is_of(job, problem.place)]
         words = own[0] if own else refusal.problems[0].message
         field = "line" if "can't roll" in words or "none of the lines" in words else "day"
         raise Refused(words, field=field if own else "") from refusal
+
+
+def _is_of(job: str, place: str) -> bool:
+    return place == f"jobs.{job}" or place.startswith(f"jobs.{job}.")
 
 
 def bundle_unpin(*, actor: Actor, at: datetime, bundle: Bundle) -> None:
@@ -117,7 +122,12 @@ def coil_count(
         if counted_on > day_in(at, company_zone()):
             raise Refused(f"{counted_on} is still to come; give the day it was counted.", field="counted_on")
         row = CoilCount.objects.create(
-            mils=mils, weight_lb=weight_lb, low_lb=low_lb, counted_on=counted_on, by=actor.user, at=at
+            mils=mils,
+            weight_lb=weight_lb,
+            low_lb=low_lb,
+            counted_on=counted_on,
+            by=cast("User", actor.user),
+            at=at,
         )
         audit_record(actor, "coil_count", row, at=at)
     return row

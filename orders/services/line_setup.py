@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any, Final
+from typing import Any, Final, cast
 
 from django.db import IntegrityError, transaction
 
@@ -13,6 +13,7 @@ from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
+from framing.common.models import User
 from orders.line_facts import holiday_places, profile_codes, profile_depths
 from orders.line_typed import WEEKDAYS, clock, shift_text, shifts_read
 from orders.models import ChangeOverTime, Closure, Line, LineSettings, LineShift
@@ -98,7 +99,7 @@ def _check_nights(hours: Sequence[Sequence[tuple[int, int]]]) -> None:
 
 def _told(line: Line) -> dict[str, Any]:
     """A line as the trail keeps it."""
-    if line.pk is None:
+    if line._state.adding:
         return {}
     return {
         "name": line.name,
@@ -144,7 +145,7 @@ def closure_add(*, actor: Actor, at: datetime, day: date, words: str, line: Line
             raise Refused(f"{day} is over ten years from now; correct the date.", field="day")
         if Closure.objects.filter(day=day, line=line).exists():
             raise Clash(f"{line or 'The shop'} is closed on {day} already.", field="day")
-        row = Closure.objects.create(day=day, line=line, words=why, made_by=actor.user)
+        row = Closure.objects.create(day=day, line=line, words=why, made_by=cast("User", actor.user))
         audit_record(actor, "closure_add", row, at=at, change={"line": [None, line.name if line else ""]})
     return row
 

@@ -16,7 +16,6 @@ from framing.common.actors import person
 from framing.common.clock import database_now
 from framing.common.errors import Clash, Refused
 from orders import line_reads, services
-from orders.forms import show_refusal
 from orders.line_forms import ChangeOverForm, ClosureForm, LineForm, SettingsForm
 from orders.line_typed import WEEKDAYS
 from orders.models import Line
@@ -35,6 +34,11 @@ def tabs_of(role: str, here: str) -> list[tuple[str, str, bool]]:
     return [
         (label, reverse(route), route == here) for label, route, thing in TABS if may(role, thing, "read")
     ]
+
+
+def show_at_field(form: forms.Form, error: Refused | Clash) -> None:
+    """Put a refusal at its field, or above the form where it has none here."""
+    form.add_error(error.field if error.field in form.fields else None, error.message)
 
 
 @grants("line", "read")
@@ -87,7 +91,7 @@ def _line(request: HttpRequest, line: Line | None) -> HttpResponse:
                 actor=person(user_of(request)), at=database_now(), line=line, shifts=shifts, **data
             )
         except (Refused, Clash) as error:
-            show_refusal(form, error)
+            show_at_field(form, error)
         else:
             messages.success(request, f"Line {made.name} is saved. The next plan goes by it.")
             return redirect("orders:line_setup")
@@ -117,7 +121,7 @@ def closure_add(request: HttpRequest) -> HttpResponse:
         try:
             row = services.closure_add(actor=person(user_of(request)), at=database_now(), **form.cleaned_data)
         except (Refused, Clash) as error:
-            show_refusal(form, error)
+            show_at_field(form, error)
         else:
             messages.success(request, f"{row.line or 'The shop'} stands on {row.day:%b} {row.day.day}.")
             return redirect("orders:line_setup")
@@ -143,7 +147,7 @@ def line_settings(request: HttpRequest) -> HttpResponse:
                 actor=person(user_of(request)), at=database_now(), **_upper(form.cleaned_data)
             )
         except (Refused, Clash) as error:
-            show_refusal(form, error)
+            show_at_field(form, error)
         else:
             messages.success(request, "Saved. The next plan goes by it.")
             return redirect("orders:line_setup")
@@ -162,7 +166,7 @@ def change_over(request: HttpRequest) -> HttpResponse:
         try:
             services.change_over_set(actor=person(user_of(request)), at=database_now(), **form.cleaned_data)
         except (Refused, Clash) as error:
-            show_refusal(form, error)
+            show_at_field(form, error)
         else:
             messages.success(request, "Saved. The next plan goes by it.")
             return redirect("orders:line_setup")

@@ -16,11 +16,10 @@ from framing.common.actors import person
 from framing.common.clock import database_now
 from framing.common.errors import Clash, Refused
 from orders import line_reads, selectors, services
-from orders.forms import show_refusal
 from orders.line_forms import CoilForm, MoveForm, RushForm
 from orders.models import LinePlan
 from orders.states import LinePlanState
-from orders.views.line_setup import tabs_of
+from orders.views.line_setup import show_at_field, tabs_of
 from orders.views.parts import user_of
 
 UNPLANNED_SHOWN = 12
@@ -83,7 +82,6 @@ def _rush_form(data: Any = None) -> RushForm:
     field = form.fields["order"]
     if isinstance(field, forms.ModelChoiceField):
         field.queryset = line_reads.orders_to_roll()
-        field.label_from_instance = lambda order: f"{order.number}, {order.revision.quote.project.name}"  # type: ignore[method-assign]
     return form
 
 
@@ -134,7 +132,7 @@ def line_plan_rush(request: HttpRequest) -> HttpResponse:
                 actor=person(user_of(request)), at=database_now(), order=form.cleaned_data["order"]
             )
         except (Refused, Clash) as error:
-            show_refusal(form, error)
+            show_at_field(form, error)
         else:
             return redirect("orders:line_plan_page", plan.public_id)
     return _plan(request, line_reads.plan_in_force(), rush=form)
@@ -155,7 +153,7 @@ def bundle_move(request: HttpRequest, public_id: str) -> HttpResponse:
                 actor=person(user_of(request)), at=database_now(), bundle=bundle, **form.cleaned_data
             )
         except (Refused, Clash) as error:
-            show_refusal(form, error)
+            show_at_field(form, error)
         else:
             if plan is not None:
                 return redirect("orders:line_plan_page", plan.public_id)
@@ -189,7 +187,7 @@ def coil_count(request: HttpRequest) -> HttpResponse:
         try:
             row = services.coil_count(actor=person(user_of(request)), at=database_now(), **form.cleaned_data)
         except Refused as error:
-            show_refusal(form, error)
+            show_at_field(form, error)
         else:
             messages.success(request, f"{row} is entered.")
             return redirect("orders:coil_page")

@@ -261,6 +261,7 @@ SPECTACULAR_SETTINGS = {
     "ENUM_NAME_OVERRIDES": {
         "QuoteStageEnum": "quotes.states.QuoteStage",
         "OrderStageEnum": "orders.states.OrderStage",
+        "LinePlanStateEnum": "orders.states.LinePlanState",
         "DeliveryStateEnum": ["planned", "loaded", "delivered"],
         "PaperStateEnum": ["none", "waiting", "started", "done", "parked"],
         "JobStateEnum": ["waiting", "started", "done", "parked"],
