@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders import floor_views, line_urls
+from orders import floor_views, line_urls, shop_figures_views
 from orders.views import (
     bundle_plan,
     bundles,
@@ -25,6 +25,8 @@ urlpatterns = [
     path("bundles/", bundles.bundle_page_list, name="bundle_list"),
     path("bundles/<str:public_id>/", bundles.bundle_page, name="bundle_page"),
     path("bundles/<str:public_id>/finish/", bundles.finish, name="bundle_finish"),
+    path("figures/", shop_figures_views.figures, name="shop_figures"),
+    path("figures/<slug:key>.csv", shop_figures_views.figures_csv, name="shop_figures_csv"),
     path("floor/", floor_views.floor, name="floor"),
     path("floor/scan/", floor_views.scan, name="floor_scan"),
     path("floor/<str:public_id>/", floor_views.floor_bundle, name="floor_bundle"),

@@ -31,6 +31,7 @@ MENU = (
     ("Profiles", "projects:profile_list", ("catalogue", "read")),
     ("Price book", "quotes:price_book", ("price_book", "read")),
     ("Figures", "quotes:figures", ("quote", "read")),
+    ("Shop figures", "orders:shop_figures", ("shop_figures", "read")),
 )
 
 # Pages that stand beside a menu entry's own as tabs, elsewhere among the addresses: route -> the entry's route

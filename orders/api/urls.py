@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders.api import bundles, deliveries, floor, line_urls, papers, release, views
+from orders.api import bundles, deliveries, floor, line_urls, papers, release, shop_figures, views
 
 app_name = "orders_api"
 
@@ -41,6 +41,7 @@ urlpatterns = [
     path(_ORDER + "bundles/undo/", bundles.BundlesUndoView.as_view(), name="bundles_undo"),
     path(_ORDER + "bundles/redo/", bundles.BundlesRedoView.as_view(), name="bundles_redo"),
     path(_ORDER + "deliveries/", deliveries.DeliveryMakeView.as_view(), name="delivery_make"),
+    path("shop-figures/", shop_figures.ShopFiguresView.as_view(), name="shop_figures"),
     path("floor/", floor.FloorListView.as_view(), name="floor_list"),
     path("bundles/scan/", floor.CodeScanView.as_view(), name="code_scan"),
     path(_BUNDLE + "start/", floor.BundleStartView.as_view(), name="bundle_start"),
