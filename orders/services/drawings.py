@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -109,8 +110,8 @@ def drawings_answer(
                 f"{asked.name} answered already that these drawings {told}. Call us if you think otherwise."
             )
         _check_unapproved(row, ANSWERED_AT)
-        said = {"name": name, "words": words, "file": file}
-        return _answer(actor, row, asked, at, approved=approved, **said, link=actor.link)
+        said = _Said(approved, name, words, file)
+        return _answer(actor, row, asked, at, said, link=actor.link)
 
 
 def drawings_record(
@@ -145,8 +146,8 @@ def drawings_record(
             heard, "heard", "Say how you heard it, such as by a call or on a signed paper.", HEARD_MOST
         )
         asked = _open_set(row) or _new_set(row, at)
-        said = {"name": name, "words": words, "file": file}
-        return _answer(actor, row, asked, at, approved=approved, **said, recorded_by=actor.user, heard=how)
+        said = _Said(approved, name, words, file)
+        return _answer(actor, row, asked, at, said, recorded_by=actor.user, heard=how)
 
 
 def drawings_approve(*, actor: Actor, at: datetime, order: Order) -> Order:
@@ -228,39 +229,41 @@ def _link_end(order: Order, at: datetime) -> datetime:
 
 def _check_link(actor: Actor, order: Order, at: datetime) -> None:
     """A link answers for its own order only, and only while it lives; read afresh in the transaction."""
-    pk = actor.link.pk if actor.link else None
+    if actor.link is None:
+        raise NotThere()
     live = AccessLink.objects.filter(
-        pk=pk, purpose=LinkPurpose.ORDER, withdrawn_at=None, expires_at__gt=at,
+        pk=actor.link.pk, purpose=LinkPurpose.ORDER, withdrawn_at=None, expires_at__gt=at,
         subject_type=Order._meta.label_lower, subject_id=order.pk,
     )  # fmt: skip
     if not live.exists():
         raise NotThere()
 
 
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """An answer as it came."""
+
+    approved: bool
+    name: str
+    words: str
+    file: File | None
+
+
 def _answer(
-    actor: Actor,
-    order: Order,
-    asked: DrawingSet,
-    at: datetime,
-    *,
-    approved: bool,
-    name: str,
-    words: str,
-    file: File | None,
-    **more: Any,
+    actor: Actor, order: Order, asked: DrawingSet, at: datetime, said: _Said, **more: Any
 ) -> DrawingSet:
     """Write the answer on a locked order's set; a yes approves the order's drawings."""
-    asked.name = _read(name, "name", "Name who says so.", NAME_MOST)
-    asked.words = _read_words(words, approved=approved)
-    asked.approved, asked.answered_at = approved, at
-    if file is not None:
-        more |= _keep(asked, file)
+    asked.name = _read(said.name, "name", "Name who says so.", NAME_MOST)
+    asked.words = _read_words(said.words, approved=said.approved)
+    asked.approved, asked.answered_at = said.approved, at
+    if said.file is not None:
+        more |= _keep(asked, said.file)
     for field, value in more.items():
         setattr(asked, field, value)
     asked.save(update_fields=["name", "words", "approved", "answered_at", *more])
-    if approved:
+    if said.approved:
         _approve(order, at, asked.name)
-    verb = "drawings_approve" if approved else "drawings_refuse"
+    verb = "drawings_approve" if said.approved else "drawings_refuse"
     change = {"set": asked.number, "name": asked.name}
     audit_record(actor, verb, order, at=at, change=change, why=asked.heard or asked.words)
     return asked

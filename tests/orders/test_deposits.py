@@ -38,7 +38,7 @@ def seller_of(order: Order) -> Actor:
 
 
 def record(order: Order, amount: str, actor: Actor | None = None, **more: Any) -> Deposit:
-    fields = {"received_on": AT.date(), "key": quotes.key(), "at": AT} | more
+    fields: dict[str, Any] = {"received_on": AT.date(), "key": quotes.key(), "at": AT} | more
     return services.deposit_record(
         actor=actor or seller_of(order), order=order, amount=Decimal(amount), **fields
     )

@@ -32,7 +32,7 @@ RAE, SAM = ("Rae Winter", "rae@winter.example"), ("Sam Low", "sam@winter.example
 
 
 def send(order: Order, *to: tuple[str, str], actor: Actor | None = None, **more: Any) -> DrawingSet:
-    fields = {"key": quotes.key(), "at": AT} | more
+    fields: dict[str, Any] = {"key": quotes.key(), "at": AT} | more
     return services.drawings_send(
         actor=actor or person(order.owner), order=order, people=to or (RAE,), **fields
     )
@@ -46,7 +46,7 @@ def link_to(order: Order, name: str = "Rae Winter") -> AccessLink:
 
 def answer(order: Order, drawing_set: DrawingSet, *, approved: bool, **more: Any) -> DrawingSet:
     actor = more.pop("actor", None) or by_link(link_to(order))
-    fields = {"name": "Rae Winter", "at": AT} | more
+    fields: dict[str, Any] = {"name": "Rae Winter", "at": AT} | more
     return services.drawings_answer(actor=actor, drawing_set=drawing_set, approved=approved, **fields)
 
 
@@ -58,7 +58,7 @@ def test_each_person_gets_a_mail_with_a_link_of_his_own(monkeypatch: pytest.Monk
     drawing_set = send(order, RAE, SAM, word="The stair is as talked over.")
     for entry in OutboxEntry.objects.filter(kind=SEND, done_at=None):
         outbox_run(entry.pk)
-    bodies = [one.body for one in outbox.outbox]
+    bodies = [str(one.body) for one in outbox.outbox]
     assert len(bodies) == 2
     secrets = {secret for body in bodies for secret in re.findall(r"/l/([\w-]{43})/", body)}
     assert len(secrets) == 2
@@ -67,7 +67,8 @@ def test_each_person_gets_a_mail_with_a_link_of_his_own(monkeypatch: pytest.Monk
         assert "The stair is as talked over." in body
         assert "{" not in body
         assert "$" not in body, "no price goes out with drawings"
-    assert "Open the drawings" in outbox.outbox[0].alternatives[0][0]
+    first: Any = outbox.outbox[0]
+    assert "Open the drawings" in first.alternatives[0][0]
     assert (drawing_set.number, drawing_set.revision_id) == (1, order.revision_id)
 
 
