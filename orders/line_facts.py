@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from functools import cache
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -278,7 +278,7 @@ class _JobMaker:
         if bundle.started_at is None or not self.lines:
             return None
         line = self._line_of(bundle)
-        local = bundle.started_at.astimezone(_zone())
+        local = min(bundle.started_at.astimezone(_zone()), _last_minute(self.today))
         return Held(line, Moment(local.date().toordinal(), local.hour * 60 + local.minute)) if line else None
 
     def _line_of(self, bundle: Bundle) -> str | None:
@@ -292,6 +292,11 @@ class _JobMaker:
             if profile is not None and (line.depths_16 is None or profile.depth_16 in line.depths_16)
         ]
         return fit[0] if fit else None
+
+
+def _last_minute(day: date) -> datetime:
+    """A bundle that begins while a plan is made has begun by the end of its day."""
+    return datetime.combine(day, time(23, 59), tzinfo=_zone())
 
 
 def _zone() -> ZoneInfo:

@@ -17,6 +17,7 @@ from orders import services as orders
 from orders.demo.chapters import CHAPTERS, Chapter
 from orders.demo.people import BUILDERS, PLACES, make_staff
 from orders.demo.road import Road
+from orders.demo.shop import tell_lines
 from quotes import services as quotes
 from quotes.models import QuoteRevision
 from quotes.selectors import demo_price_document
@@ -71,6 +72,7 @@ class Story:
         for chapter in CHAPTERS:
             self._tell(chapter)
         self._next_price_book()
+        tell_lines(self.actor("paul"), self.now)
 
     def _price_books(self, start: datetime) -> None:
         """Last year's, and the one in force, with dearer steel."""
