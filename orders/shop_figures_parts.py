@@ -47,6 +47,10 @@ class Table:
     """So many columns from the left are words, the others numbers."""
 
 
+Plots = tuple[tuple[str, Drawn], ...]
+"""Captions and what is drawn."""
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """A section: its plots and its table, with what it counts in words."""
@@ -54,7 +58,7 @@ class Part:
     key: str
     heading: str
     words: str
-    plots: tuple[tuple[str, Drawn], ...]
+    plots: Plots
     table: Table
 
 
@@ -97,7 +101,7 @@ def _on_time(figures: ShopFigures) -> Part:
     ]
     lines.append(("All", f"{total.on_time}", f"{total.late}", f"{total.undated}", _share(total.share)))
     columns = ("Week of", "On time", "Late", "No day", "On time %")
-    plots = ()
+    plots: Plots = ()
     if total.on_time + total.late:
         names = (("On time", "on_time"), ("Late", "late"))
         series = [Series(n, tuple(float(getattr(r, field)) for r in rows)) for n, field in names]
@@ -130,7 +134,7 @@ def _rolled(figures: ShopFigures) -> Part:
     total = _rolled_total(figures)
     lines.append(_rolled_line("All", total))
     columns = ("Week of", "Bundles", "Feet", "Shifts", "Feet per shift", "Capacity per shift", "Used %")
-    plots = ()
+    plots: Plots = ()
     if total.feet or total.shifts:
         made = Series("Rolled per shift", tuple(row.per_shift for row in rows))
         could = Series("Capacity per shift", tuple(row.capacity_per_shift for row in rows))
@@ -167,7 +171,7 @@ def _setups(figures: ShopFigures) -> Part:
     rows, total = figures.rolled, _rolled_total(figures).setup_minutes
     lines = [(f"{row.week:%Y-%m-%d}", f"{row.setup_minutes:,}") for row in rows]
     lines.append(("All", f"{total:,}"))
-    plots = ()
+    plots: Plots = ()
     if total:
         series = [Series("Minutes", tuple(float(row.setup_minutes) for row in rows))]
         desc = f"{total:,} minutes of change-over in the plans that held."
@@ -182,7 +186,7 @@ def _scrap(figures: ShopFigures) -> Part:
     lines = [(row.reason, f"{row.pieces:,}", f"{row.feet:,.1f}") for row in rows]
     pieces, feet = sum(row.pieces for row in rows), sum(row.feet for row in rows)
     lines.append(("All", f"{pieces:,}", f"{feet:,.1f}"))
-    plots = ()
+    plots: Plots = ()
     if rows:
         bars = [Row(row.reason, row.feet, f"{row.feet:,.1f} ft, {row.pieces:,}") for row in rows]
         desc = f"{pieces:,} pieces of {feet:,.1f} ft by reason, the most feet first."
@@ -197,7 +201,7 @@ def _backlog(figures: ShopFigures) -> Part:
     lines = [(row.name, f"{row.orders:,}", f"{row.bundles:,}", f"{row.feet:,.0f}") for row in rows]
     bundles, feet = sum(row.bundles for row in rows), sum(row.feet for row in rows)
     lines.append(("All", "", f"{bundles:,}", f"{feet:,.0f}"))
-    plots = ()
+    plots: Plots = ()
     if rows:
         bars = [Row(row.name, row.feet, f"{row.feet:,.0f} ft, {_bundles(row.bundles)}") for row in rows]
         desc = f"{feet:,.0f} ft in {bundles:,} bundles that are not finished, by the week they are due in."

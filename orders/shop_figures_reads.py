@@ -66,7 +66,7 @@ def asked_words(query: Mapping[str, str]) -> dict[str, str]:
 def period_asked(query: Mapping[str, str], today: date) -> Period:
     """The period that an address names. Raises Refused at its field."""
     words = asked_words(query)
-    return period_read(*(words.get(name, "") for name in ("period", "first", "last")), today)
+    return period_read(words.get("period", ""), words.get("first", ""), words.get("last", ""), today)
 
 
 def shop_figures(period: Period, at: datetime) -> ShopFigures:
@@ -165,7 +165,8 @@ def _bundles(period: Period) -> list[tuple[date, int]]:
     start, end = period.bounds
     rows = Bundle.objects.filter(finished_at__gte=start, finished_at__lt=end)
     rows = rows.annotate(feet_16=Sum("pieces__length_16")).order_by("pk")
-    return [(_day(at), length or 0) for at, length in rows.values_list("finished_at", "feet_16")]
+    found = rows.values_list("finished_at", "feet_16")
+    return [(_day(at), length or 0) for at, length in found if at is not None]
 
 
 def _scrap(period: Period) -> tuple[Scrap, ...]:
@@ -190,7 +191,7 @@ def _setups(period: Period) -> dict[date, int]:
         state__in=(LinePlanState.IN_FORCE, LinePlanState.PAST), taken_at__isnull=False
     )
     taken = list(plans.order_by("taken_at", "pk").values_list("pk", "taken_at"))
-    return held_minutes([(pk, _day(at)) for pk, at in taken], by_plan)
+    return held_minutes([(pk, _day(at)) for pk, at in taken if at is not None], by_plan)
 
 
 def held_minutes(

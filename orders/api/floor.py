@@ -62,7 +62,7 @@ class TapOutput(serializers.Serializer[Any]):
     bundle = BundleOutput()
 
 
-class FloorBundleOutput(serializers.Serializer[Any]):
+class ShopFloorBundleOutput(serializers.Serializer[Any]):
     """A bundle of the list; `day` and `clock` are its turn in the line plan."""
 
     id = serializers.CharField(source="bundle.public_id")
@@ -79,28 +79,28 @@ class FloorBundleOutput(serializers.Serializer[Any]):
     clock = serializers.CharField(allow_blank=True)
 
 
-class FloorTabOutput(serializers.Serializer[Any]):
+class ShopFloorTabOutput(serializers.Serializer[Any]):
     key = serializers.CharField()
     label = serializers.CharField()  # type: ignore[assignment]  # a field of that name
 
 
-class FloorOutput(serializers.Serializer[Any]):
+class ShopFloorOutput(serializers.Serializer[Any]):
     """Today's list of a line; `line` is its key among `lines`, “others” is what no plan holds."""
 
-    lines = FloorTabOutput(many=True)
+    lines = ShopFloorTabOutput(many=True)
     line = serializers.CharField()
     count = serializers.IntegerField()
     next_page = serializers.IntegerField(allow_null=True)
-    bundles = FloorBundleOutput(many=True)
+    bundles = ShopFloorBundleOutput(many=True)
 
 
-class FloorListView(OperationView):
+class ShopFloorView(OperationView):
     access = Act("bundle", "finish")
 
     @extend_schema(
-        operation_id="floor_list",
+        operation_id="shop_floor",
         parameters=[OpenApiParameter("line", str), OpenApiParameter("page", int)],
-        responses=FloorOutput,
+        responses=ShopFloorOutput,
     )
     def get(self, request: Request) -> Response:
         """Today's bundles of a line in running order, by day on site where no plan is in force."""
@@ -113,7 +113,7 @@ class FloorListView(OperationView):
             "next_page": page.next_page_number() if page.has_next() else None,
             "bundles": reads.cards_of(page.object_list),
         }
-        return Response(FloorOutput(body).data)
+        return Response(ShopFloorOutput(body).data)
 
 
 class _TapView(OperationView):

@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 def test_a_bundle_from_start_to_weight_by_the_api() -> None:
     order = orders.released()
     shop = api(Role.SHOP)
-    (first, _) = shop.get("floor/").json()["bundles"]
+    (first, _) = shop.get("shop-floor/").json()["bundles"]
     assert (first["state"], first["pieces"], first["clock"]) == ("waiting", 9, "")
     here = f"bundles/{first['id']}/"
     number = str(uuid4())
@@ -31,7 +31,7 @@ def test_a_bundle_from_start_to_weight_by_the_api() -> None:
     assert shop.post(there + "scrap/", {"reason": "other"}).status_code == 422
     assert shop.post(there + "scrap/", {"reason": "bent"}).json()["verb"] == "scrap"
     assert shop.post(here + "finish/").status_code == 409
-    assert shop.get("floor/").json()["bundles"][0]["remakes_open"] == 1
+    assert shop.get("shop-floor/").json()["bundles"][0]["remakes_open"] == 1
     assert shop.post(there + "remade/").json()["changed"]
     heavy = shop.post(here + "weigh/", {"weighed_lb": "2500"}).json()
     assert heavy["tone"] == "care"
@@ -67,4 +67,4 @@ def test_a_tap_of_another_bundle_is_not_taken_back_here() -> None:
 
 
 def test_an_unknown_line_is_not_there() -> None:
-    assert api(Role.SHOP).get("floor/?line=nowhere").status_code == 404
+    assert api(Role.SHOP).get("shop-floor/?line=nowhere").status_code == 404
