@@ -24,8 +24,12 @@ _ADVANCES: Final = (
     555, 349, 582, 565, 285, 255, 536, 301, 870, 565, 567, 587, 591, 368, 497, 360, 559, 509, 723, 522, 499, 492, 370,
     249, 370, 555,
 )  # fmt: skip
-_KNOWN: Final = {chr(32 + index): advance / 1000 for index, advance in enumerate(_ADVANCES)}
-_KNOWN |= {_MORE: 0.747, "\u00d7": 0.535, "\u2019": 0.259, "\u2013": 0.504}
+_KNOWN: Final = {chr(32 + index): advance / 1000 for index, advance in enumerate(_ADVANCES)} | {
+    _MORE: 0.747,
+    "\u00d7": 0.535,
+    "\u2019": 0.259,
+    "\u2013": 0.504,
+}
 
 
 @dataclass(frozen=True, slots=True)

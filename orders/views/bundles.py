@@ -34,6 +34,7 @@ def bundle_page_list(request: HttpRequest) -> HttpResponse:
         "query": f"stage={stage}",
         "may_finish": may(user_of(request).role, "bundle", "finish"),
         "rolling": stage == OrderStage.ROLLING,
+        "may_papers": may(user_of(request).role, "shop_paper", "read"),
     }
     return render(request, "orders/bundle_list.html", context)
 

@@ -99,6 +99,7 @@ def _can(order: Order, actor: Actor) -> dict[str, bool]:
         "resume": order.stage == OrderStage.HELD and may(role, "order", "hold"),
         "cancel": listed("cancel") and may(role, "order", "cancel"),
         "see_delivery": may(role, "delivery", "read"),
+        "papers": order.stage != OrderStage.BOOKED and may(role, "shop_paper", "read"),
     }
 
 

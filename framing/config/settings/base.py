@@ -261,6 +261,7 @@ SPECTACULAR_SETTINGS = {
     "ENUM_NAME_OVERRIDES": {
         "QuoteStageEnum": "quotes.states.QuoteStage",
         "OrderStageEnum": "orders.states.OrderStage",
+        "ShopPaperKindEnum": "orders.states.ShopPaperKind",
         "LinePlanStateEnum": "orders.states.LinePlanState",
         "DeliveryStateEnum": ["planned", "loaded", "delivered"],
         "PaperStateEnum": ["none", "waiting", "started", "done", "parked"],
