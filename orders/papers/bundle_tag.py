@@ -66,7 +66,8 @@ def _draw(drawn: Drawn, tag: TagFacts, units: Units, door: str) -> None:
 def _head(drawn: Drawn, tag: TagFacts, side: float, door: str) -> None:
     """Number and code, then order, builder and project."""
     inner = drawn.wide - 2 * _EDGE
-    drawn.write("Bundle", Room(_EDGE, _EDGE, 30, 5.2), bold=True)
+    said = f"Bundle, {tag.pieces} piece{'s' if tag.pieces > 1 else ''}"
+    drawn.write(said, Room(_EDGE, _EDGE, inner - side, 5.2), bold=True)
     drawn.write(str(tag.number), Room(_EDGE, _EDGE + 4.6, inner - side, side - 13), mono=True, bold=True)
     spoken = " ".join(tag.code[index : index + 4] for index in range(0, len(tag.code), 4))
     drawn.write(spoken, Room(_EDGE, side - 4.4, inner - side, 4), mono=True)
