@@ -105,7 +105,7 @@ class SendDrawingsForm(_Form):
 class AnswerForm(_Form):
     """The builder's yes or no."""
 
-    approved = forms.ChoiceField(label="Your answer", choices=ANSWERS, widget=forms.RadioSelect)
+    approved = forms.ChoiceField(label="Are they right?", choices=ANSWERS, widget=forms.RadioSelect)
     words = forms.CharField(
         label="What must change",
         required=False,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 from urllib.parse import quote
 
@@ -12,14 +14,15 @@ from django.test import Client
 from framing.common.actors import by_link as by_link_actor
 from framing.common.actors import person
 from framing.common.clock import database_now
+from framing.common.links import link_make
 from framing.common.listing_saved import saved_filter_make
-from framing.common.models import MailMessage, Role, User
+from framing.common.models import LinkPurpose, MailMessage, Role, User
 from framing.projects.models import Floor
 from framing.projects.plan_reading import plan_file_settle
 from framing.projects.plan_services import floor_underlay_set, plan_file_add
 from framing.projects.practice_services import practice_set_draft
 from orders.models import Delivery, Order
-from orders.services import delivery_link_make
+from orders.services import delivery_link_make, deposit_record, drawings_send
 from quotes.models import Alternate, PriceBook, QuoteRevision
 from quotes.price_reads import document_of, price_book_in_force
 from quotes.services import price_book_draft, quote_link_make, quote_send, thread_answer, thread_ask
@@ -34,6 +37,7 @@ ROUTES = [route for route in all_routes() if not route.is_api and not route.is_a
 # pages of builders and strangers, reached by name in `visits_of_others`
 OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
+    "orders:your_order", "orders:drawings_send",
     "projects:sheet_page", "orders:delivery_new", "projects:plan_page",
     "projects:import_file", "projects:import_draw", "quotes:alternate_page", "quotes:alternate_new",
     "quotes:your_quote_changes", "quotes:mail_template", "common:saved_make", "common:saved_change",
@@ -147,12 +151,37 @@ def visits_of_others() -> list[Visit]:
         changes_since_the_last_offer(),
         *alternates(),
         by_link("orders:your_delivery", load),
+        *drawings_to_approve(),
         calculation_sheet(),
         planned_delivery(),
         *plans(),
         *imports(),
         price_book_in_review(),
         *saved_filters(),
+    ]
+
+
+def drawings_to_approve() -> list[Visit]:
+    """The form that sends drawings, the builder's order while he is asked, and the order's page with a deposit."""
+    manager, at = person(User.objects.get(role=Role.MANAGER)), database_now()
+    order = Order.objects.filter(stage="booked", drawings_approved_at=None).order_by("id")[0]
+    drawings_send(actor=manager, at=at, order=order, people=[("Sam", "sam@builder.example")], key="axe")
+    deposit_record(
+        actor=manager, at=at, order=order, amount=Decimal(5), received_on=order.created_at.date(), key="axe-5"
+    )
+    _, secret = link_make(
+        actor=manager,
+        purpose=LinkPurpose.ORDER,
+        subject=order,
+        for_name="Rae",
+        expires_at=at + timedelta(days=1),
+        at=at,
+    )
+    staff, here = signed_in(Role.MANAGER), f"/orders/{order.public_id}/"
+    return [
+        by_link("orders:your_order", f"/l/{secret}/"),
+        Visit("orders:drawings_send", f"{here}drawings/send/", staff),
+        Visit("orders:order_page with drawings and a deposit", here, staff),
     ]
 
 

@@ -40,6 +40,7 @@ NO_PAGES = {
     "projects:span_paper", "projects:sheet_paper", "projects:sheet_paper_state",
     "projects:drawings_paper", "projects:drawings_paper_state", "projects:draw_version",
     "quotes:quote_paper", "quotes:your_quote_paper", "orders:manifest", "orders:your_delivery_manifest",
+    "orders:order_drawings", "orders:drawings_markup", "orders:your_order_drawings",
     "orders:bundle_tags", "common:link_door", "projects:plan_picture",
     "projects:builder_file", "projects:project_file", "quotes:quote_file", "orders:order_file", "orders:delivery_file",
 }  # fmt: skip
