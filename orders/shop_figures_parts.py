@@ -60,6 +60,7 @@ class Part:
     words: str
     plots: Plots
     table: Table
+    nothing: str = "Nothing in this period."
 
 
 def parts(figures: ShopFigures) -> tuple[Part, ...]:
@@ -178,7 +179,8 @@ def _setups(figures: ShopFigures) -> Part:
         plots = (("Change-over minutes planned, by week", _bars("Change-over minutes", desc, rows, series)),)
     words = "Minutes from one profile to the next, by the line plan that held on each day."
     table = Table("change-over", "Change-over", ("Week of", "Minutes"), tuple(lines))
-    return Part("change-over", "Change-over minutes planned", words, plots, table)
+    none = "No plan in this period has a change-over."
+    return Part("change-over", "Change-over minutes planned", words, plots, table, none)
 
 
 def _scrap(figures: ShopFigures) -> Part:
@@ -208,7 +210,7 @@ def _backlog(figures: ShopFigures) -> Part:
         plots = (("Feet to roll, by the week they are due in", _rows("Backlog by week", desc, bars)),)
     words = "Bundles of released, rolling and held orders that are not finished, as things stand now."
     table = Table("backlog", "Backlog", ("Due in the week of", "Orders", "Bundles", "Feet"), tuple(lines))
-    return Part("backlog", "Backlog by week", words, plots, table)
+    return Part("backlog", "Backlog by week", words, plots, table, "Nothing waits to be rolled.")
 
 
 # --- drawing and words ---

@@ -64,8 +64,10 @@ def asked_words(query: Mapping[str, str]) -> dict[str, str]:
 
 
 def period_asked(query: Mapping[str, str], today: date) -> Period:
-    """The period that an address names. Raises Refused at its field."""
+    """The period that an address names, this quarter where it names none. Raises Refused at its field."""
     words = asked_words(query)
+    if "period" not in words:
+        words["period"] = f"{today.year}-q{(today.month + 2) // 3}"
     return period_read(words.get("period", ""), words.get("first", ""), words.get("last", ""), today)
 
 

@@ -17,7 +17,7 @@ from framing.common.errors import NotThere, Refused
 from orders.forms import show_refusal
 from orders.shop_figures_parts import parts, table_csv, tables
 from orders.shop_figures_reads import asked_words, period_asked, shop_figures
-from quotes.figures_periods import LAST_TWELVE, Period, day_of, periods_offered
+from quotes.figures_periods import Period, day_of, periods_offered
 
 
 class PeriodForm(forms.Form):
@@ -28,7 +28,7 @@ class PeriodForm(forms.Form):
     last = forms.CharField(label="Last day", required=False, widget=forms.DateInput(attrs={"type": "date"}))
 
     def __init__(self, asked: Mapping[str, str], today: date, period: Period | None) -> None:
-        super().__init__({"period": LAST_TWELVE, **asked})
+        super().__init__({"period": period.key if period else "", **asked})
         choices = periods_offered(today)
         if period is not None and period.key not in dict(choices):
             choices.insert(0, (period.key, period.name))

@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
-from framing.common.access import grants
+from framing.common.access import grants, may
 from framing.common.clock import database_now
 from framing.common.errors import Refused
 from quotes.figures_asked import COUNTED, FIGURES, Asked, counted_asked, figures_asked, words_of
@@ -41,7 +41,8 @@ def figures(request: HttpRequest) -> HttpResponse:
         return render(request, "quotes/figures.html", {"form": form}, status=422)
     form = FiguresForm(words, offered, day_of(at), asked.period)
     found = figures_read(actor_of(request), asked.period, asked.whose)
-    context = {"form": form, **frame(asked), **Page(found, asked).parts()}
+    shop = may(actor_of(request).audience, "shop_figures", "read")
+    context = {"form": form, **frame(asked), **Page(found, asked).parts(), "may_shop": shop}
     return render(request, "quotes/figures.html", context)
 
 

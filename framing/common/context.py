@@ -17,7 +17,7 @@ class MenuEntry:
     current: bool
 
 
-# label, route, act of the table that the reader needs
+# label, route, act of the table that the reader needs; of two with one label the first that he may open
 MENU = (
     ("Today", "today", None),
     ("Builders", "projects:builder_list", ("project", "read")),
@@ -31,11 +31,14 @@ MENU = (
     ("Profiles", "projects:profile_list", ("catalogue", "read")),
     ("Price book", "quotes:price_book", ("price_book", "read")),
     ("Figures", "quotes:figures", ("quote", "read")),
-    ("Shop figures", "orders:shop_figures", ("shop_figures", "read")),
+    ("Figures", "orders:shop_figures", ("shop_figures", "read")),  # of the shop, for who sees no quotes
 )
 
 # Pages that stand beside a menu entry's own as tabs, elsewhere among the addresses: route -> the entry's route
-BESIDE = {"projects:practice_page": "projects:profile_list"}
+BESIDE = {
+    "orders:shop_figures": "quotes:figures",
+    "projects:practice_page": "projects:profile_list",
+}
 
 
 def _under(home: str, path: str) -> bool:
@@ -49,16 +52,17 @@ def menu(request: HttpRequest) -> dict[str, object]:
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
         return {"nav": (), "single_keys_off": False}
-    pairs = []
+    entries: dict[str, str] = {}
     for label, route, act in MENU:
-        if act is None or may(user.role, *act):
+        if label not in entries and (act is None or may(user.role, *act)):
             try:
-                pairs.append((label, reverse(route)))
+                entries[label] = reverse(route)
             except NoReverseMatch:
                 continue
-    homes = {url: url for _, url in pairs} | {reverse(tab): reverse(home) for tab, home in BESIDE.items()}
+    homes = {reverse(tab): reverse(home) for tab, home in BESIDE.items()}
+    homes |= {url: url for url in entries.values()}
     here = homes.get(max((url for url in homes if _under(url, request.path)), key=len, default=""), "")
     return {
-        "nav": tuple(MenuEntry(label, url, url == here) for label, url in pairs),
+        "nav": tuple(MenuEntry(label, url, url == here) for label, url in entries.items()),
         "single_keys_off": request.session.get("single_keys_off", False),
     }

@@ -79,7 +79,9 @@ class ShopFiguresView(OperationView):
     @extend_schema(
         operation_id="shop_figures",
         parameters=[
-            OpenApiParameter("period", str, description="2026-11, 2026-q4, 2026, last12 (unasked), or own."),
+            OpenApiParameter(
+                "period", str, description="2026-11, 2026-q4 (this one unasked), 2026, last12, or own."
+            ),
             OpenApiParameter("first", str, description="First day of an own period, 2026-11-01."),
             OpenApiParameter("last", str, description="Last day of an own period."),
         ],
