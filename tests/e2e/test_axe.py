@@ -43,6 +43,7 @@ NO_PAGES = {
     "orders:order_drawings", "orders:drawings_markup", "orders:your_order_drawings",
     "orders:bundle_tags", "common:link_door", "projects:plan_picture",
     "projects:builder_file", "projects:project_file", "quotes:quote_file", "orders:order_file", "orders:delivery_file",
+    "orders:shop_figures_csv",
 }  # fmt: skip
 # pages of the sign-in library that ask for a state which nobody of the demo company is in
 NOT_IN_THE_DEMO = {
