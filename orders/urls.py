@@ -75,6 +75,7 @@ urlpatterns = [
     path("<str:public_id>/", orders.order_page, name="order_page"),
     path("<str:public_id>/papers/", papers.order_papers, name="order_papers"),
     path("<str:public_id>/papers/<slug:kind>/", papers.paper_make, name="shop_paper_make"),
+    path("<str:public_id>/floors/", release.floors_now, name="floors_now"),
     path("<str:public_id>/day/", release.deliver_on, name="order_deliver_on"),
     path("<str:public_id>/deposits/", release.deposit_record, name="deposit_record"),
     path(

@@ -13,7 +13,7 @@ from rest_framework.response import Response
 from framing.common.access import Act
 from framing.common.apiview import OperationView
 from framing.common.clock import database_now
-from orders import release_reads, selectors, services
+from orders import change_reads, release_reads, selectors, services
 from orders.api import serializers as shapes
 from orders.api.views import ONE_ORDER, read, shown
 from orders.models import Deposit, DrawingSet
@@ -97,6 +97,39 @@ class DrawingsRecordInput(serializers.Serializer[Any]):
     words = serializers.CharField(
         max_length=4000, allow_blank=True, default="", help_text="What must change; needed for a no."
     )
+
+
+class ChangeRowOutput(serializers.Serializer[Any]):
+    """Equal changes together; lengths in sixteenths of an inch, 0 where a side has no piece."""
+
+    verb = serializers.ChoiceField(choices=["added", "removed", "changed"])
+    floor = serializers.CharField()
+    before = serializers.CharField()
+    before_16 = serializers.IntegerField()
+    after = serializers.CharField()
+    after_16 = serializers.IntegerField()
+    count = serializers.IntegerField()
+    rolled = serializers.IntegerField(help_text="Of these, pieces whose bundle was begun.")
+
+
+class FloorsNowOutput(serializers.Serializer[Any]):
+    """The order's steel beside its floors as saved now."""
+
+    kept = serializers.IntegerField()
+    marks_moved = serializers.IntegerField()
+    rolled = serializers.IntegerField()
+    practice = serializers.CharField()
+    rows = ChangeRowOutput(many=True)
+
+
+class FloorsNowView(OperationView):
+    access = Act("order", "read")
+
+    @extend_schema(operation_id="order_floors_now", responses=FloorsNowOutput)
+    def get(self, _request: Request, public_id: str) -> Response:
+        """What would change if the order followed its floors as they are saved now; nothing is written."""
+        found = change_reads.floors_now(selectors.order_get(public_id), database_now())
+        return Response(FloorsNowOutput(found).data)
 
 
 class ChecklistView(OperationView):

@@ -16,6 +16,7 @@ urlpatterns = [
     path("orders/book/", views.OrderBookView.as_view(), name="order_book"),
     path(_ORDER, views.OrderGetView.as_view(), name="order_get"),
     path(_ORDER + "checklist/", release.ChecklistView.as_view(), name="order_checklist"),
+    path(_ORDER + "floors/", release.FloorsNowView.as_view(), name="order_floors_now"),
     path(_ORDER + "day/", release.DeliverOnView.as_view(), name="order_deliver_on"),
     path(_ORDER + "deposits/", release.DepositListView.as_view(), name="deposit_list"),
     path(_ORDER + "deposits/record/", release.DepositRecordView.as_view(), name="deposit_record"),

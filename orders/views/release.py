@@ -17,7 +17,7 @@ from framing.common.errors import Clash, NotThere, Refused, TooBig
 from framing.common.idempotency import new_key
 from framing.common.intake import takes_bytes
 from framing.common.papers import paper_get, paper_response
-from orders import release_reads, selectors, services
+from orders import change_reads, release_reads, selectors, services
 from orders.markup_store import BODY_MOST
 from orders.models import Order
 from orders.release_forms import DayForm, DepositForm, RecordForm, SendDrawingsForm, TakeBackForm
@@ -148,3 +148,17 @@ def drawings_markup(request: HttpRequest, public_id: str, number: int) -> HttpRe
     if paper is None:
         raise NotThere("There are no pictures of a marked-up file here.")
     return paper_response(paper)
+
+
+@grants("order", "read")
+@require_GET
+def floors_now(request: HttpRequest, public_id: str) -> HttpResponse:
+    """What would change if the order followed its floors as they are saved now; nothing is written."""
+    order = selectors.order_get(public_id)
+    project = order.revision.quote.project
+    context: dict[str, Any] = {"order": order, "project": project, "units": project.units}
+    try:
+        context["found"] = change_reads.floors_now(order, database_now())
+    except Refused as error:
+        context["refused"] = error.message
+    return render(request, "orders/floors_now.html", context)

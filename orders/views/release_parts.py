@@ -17,6 +17,7 @@ from orders.release_checks import Drawings
 from orders.release_forms import DayForm, DepositForm, RecordForm, ResumeForm, TakeBackForm
 from orders.services.release import BEFORE_LOADING
 from orders.states import OrderStage
+from quotes.selectors import floors_moved
 
 BEFORE_RELEASE = ("booked",)
 
@@ -88,6 +89,7 @@ def release_context(order: Order, actor: Actor, key: str) -> dict[str, Any]:
         "is_ready": all(line.ok for line in lines),
         "sets": set_parts(release_reads.drawing_sets(order)),
         "made": release_reads.order_made(order),
+        "floors_moved": floors_moved(order.revision) if order.stage in BEFORE_LOADING else (),
         "record_form": RecordForm(),
         "day_form": DayForm(initial={"deliver_on": order.deliver_on}),
         "resume_form": ResumeForm(),
