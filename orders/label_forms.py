@@ -24,6 +24,7 @@ _SIZE_LABELS = {
     "down": "From one label's upper edge to the next one's",
 }
 _SIZE_MOST = 20
+USUAL = "usual"  # where no stock is entered
 
 
 class StockForm(forms.Form):
@@ -87,10 +88,8 @@ def preset_initial(key: str) -> dict[str, Any]:
 class LabelsForm(forms.Form):
     """On which stock labels go, and where a part-used sheet begins."""
 
-    stock = forms.ChoiceField(label="On", required=False)
-    start = forms.IntegerField(
-        label="First free label", min_value=1, initial=1, help_text="Of a part-used sheet, row by row."
-    )
+    stock = forms.ChoiceField(label="On")
+    start = forms.IntegerField(label="First free label", min_value=1, initial=1)
 
     def __init__(self, *args: Any, kind: str, **more: Any) -> None:
         more.setdefault("auto_id", f"{kind}_%s")
@@ -100,7 +99,7 @@ class LabelsForm(forms.Form):
         }
         rows = [(key, f"{row.name}{' (usual)' if row.chosen else ''}") for key, row in self.stocks.items()]
         field = self.fields["stock"]
-        field.choices = rows or [("", "Usual roll")]  # type: ignore[attr-defined]
+        field.choices = rows or [(USUAL, "Roll of 4 in")]  # type: ignore[attr-defined]
 
     @property
     def chosen(self) -> LabelStock | None:

@@ -279,7 +279,7 @@ def test_the_page_makes_a_paper_and_gives_it_out() -> None:
     order = orders.released()
     client = people.client_of(Role.SHOP)
     page = f"/orders/{order.public_id}/papers/"
-    assert client.post(page + "piece_labels/", {"stock": "", "start": "1"}).status_code == 302
+    assert client.post(page + "piece_labels/", {"stock": "usual", "start": "1"}).status_code == 302
     paper = ShopPaper.objects.get()
     shown = client.get(page).content.decode()
     assert "The paper is being made." in shown
@@ -292,7 +292,7 @@ def test_the_page_makes_a_paper_and_gives_it_out() -> None:
     assert client.get(f"/orders/papers/{paper.public_id}/paper.exe").status_code == 404
     book = client.get(f"/orders/papers/{paper.public_id}/paper.xlsx")
     assert book.content.startswith(b"PK")
-    wrong = client.post(page + "piece_labels/", {"stock": "", "start": "5"})
+    wrong = client.post(page + "piece_labels/", {"stock": "usual", "start": "5"})
     assert wrong.status_code == 422
     assert "5 is none of them" in wrong.content.decode()
     assert client.post(page + "poster/").status_code == 404
