@@ -102,7 +102,7 @@ class DrawingsRecordInput(serializers.Serializer[Any]):
 class ChangeRowOutput(serializers.Serializer[Any]):
     """Equal changes together; lengths in sixteenths of an inch, 0 where a side has no piece."""
 
-    verb = serializers.ChoiceField(choices=["added", "removed", "changed"])
+    verb = serializers.CharField(help_text="`added`, `removed` or `changed`.")
     floor = serializers.CharField()
     before = serializers.CharField()
     before_16 = serializers.IntegerField()
