@@ -15,6 +15,7 @@ from framing.projects import services as projects
 from framing.projects.models import Builder, Project
 from orders import services as orders
 from orders.demo.chapters import CHAPTERS, Chapter
+from orders.demo.labels import tell_stocks
 from orders.demo.people import BUILDERS, PLACES, make_staff
 from orders.demo.road import Road
 from orders.demo.shop import tell_lines
@@ -73,6 +74,7 @@ class Story:
             self._tell(chapter)
         self._next_price_book()
         tell_lines(self.actor("paul"), self.now)
+        tell_stocks(self.actor("paul"), self.now)
 
     def _price_books(self, start: datetime) -> None:
         """Last year's, and the one in force, with dearer steel."""

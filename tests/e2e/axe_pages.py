@@ -37,7 +37,7 @@ ROUTES = [route for route in all_routes() if not route.is_api and not route.is_a
 # pages of builders and strangers, reached by name in `visits_of_others`
 OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
-    "orders:your_order", "orders:drawings_send",
+    "orders:your_order", "orders:drawings_send", "orders:your_tag", "tag_door",
     "projects:sheet_page", "orders:delivery_new", "projects:plan_page",
     "projects:import_file", "projects:import_draw", "quotes:alternate_page", "quotes:alternate_new",
     "quotes:your_quote_changes", "quotes:mail_template", "common:saved_make", "common:saved_change",
@@ -150,7 +150,7 @@ def visits_of_others() -> list[Visit]:
         *mails_and_words(revision, quote),
         changes_since_the_last_offer(),
         *alternates(),
-        by_link("orders:your_delivery", load),
+        *tags_of(by_link("orders:your_delivery", load), delivery),
         *drawings_to_approve(),
         calculation_sheet(),
         planned_delivery(),
@@ -158,6 +158,18 @@ def visits_of_others() -> list[Visit]:
         *imports(),
         price_book_in_review(),
         *saved_filters(),
+    ]
+
+
+def tags_of(visit: Visit, delivery: Delivery) -> list[Visit]:
+    """The builder's delivery, what a tag of it says to him, and what staff read about a code that is not in use."""
+    bundle = delivery.order.bundles.order_by("number")[0]
+    page = f"{visit.address}tag/?code="
+    return [
+        visit,
+        Visit("orders:your_tag", page + bundle.code, visit.client),
+        Visit("orders:your_tag of nothing", page + "0" * 12, visit.client),
+        Visit("tag_door", f"/t/{'0' * 12}/", signed_in(Role.SHOP)),
     ]
 
 
