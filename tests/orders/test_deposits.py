@@ -7,10 +7,12 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from framing.common.actors import Actor, person
+from framing.common.actors import SYSTEM, Actor, person
 from framing.common.audit import audit_list
 from framing.common.errors import Clash, KeyMissing, NotAllowed, Refused
 from framing.common.models import Role
@@ -18,7 +20,9 @@ from framing.projects.models import PracticeSet
 from orders import services
 from orders.models import Deposit, Order
 from orders.release_reads import accepted_total, deposit_needed, deposit_received
+from quotes import services as quote_services
 from tests.factories import orders, people, quotes
+from tests.factories.alternates import issued_with_one
 
 pytestmark = pytest.mark.django_db
 AT = orders.AT
@@ -185,3 +189,42 @@ def test_the_page_keeps_what_was_typed_and_writes_once_for_one_form() -> None:
         client.post(reverse("orders:deposit_take_back", args=[other.public_id, deposit.pk])).status_code
         == 404
     )
+
+
+def test_the_picked_alternates_total_counts() -> None:
+    revision = issued_with_one()
+    quote_services.quote_accept(
+        actor=quotes.builder(revision),
+        revision=revision,
+        name="Rae Winter",
+        key=quotes.key(),
+        at=AT,
+        alternate="A",
+    )
+    order = asking(50, services.order_book(actor=SYSTEM, at=AT, quote=revision.quote))
+    picked = revision.alternates.get()
+    assert accepted_total(order) == picked.total != revision.total
+    assert deposit_needed(order) == (picked.total / 2).quantize(CENT, ROUND_HALF_UP)
+
+
+def test_the_page_asks_the_database_as_often_with_many_deposits_and_sets_as_with_one() -> None:
+    order = orders.booked()
+    client = people.client_of(order.owner)
+
+    def one_more(number: int) -> None:
+        record(order, "1.00")
+        services.drawings_record(
+            actor=seller_of(order), at=AT, order=order, approved=False, name="Rae Winter", heard="call",
+            words=f"Change {number}",
+        )  # fmt: skip
+
+    def count() -> int:
+        with CaptureQueriesContext(connection) as queries:
+            assert "Change" in shown(client, order)
+        return len(queries)
+
+    one_more(0)
+    first = count()
+    for number in range(1, 10):
+        one_more(number)
+    assert count() == first
