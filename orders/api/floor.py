@@ -52,7 +52,9 @@ class TapOutput(serializers.Serializer[Any]):
     """What a tap came to: in words, and the bundle as it stands. `tone` is good, care (a warning) or note."""
 
     action_id = serializers.UUIDField(allow_null=True)
-    verb = serializers.ChoiceField(choices=ShopVerb.choices, allow_blank=True)
+    verb = serializers.CharField(
+        allow_blank=True, help_text=f"{', '.join(ShopVerb.values)}; blank where a piece was looked up."
+    )
     changed = serializers.BooleanField()
     said = serializers.CharField()
     tone = serializers.ChoiceField(choices=["good", "care", "note"])

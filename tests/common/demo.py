@@ -18,7 +18,7 @@ from tests.common.routes import Route
 ID = re.compile(r"0{20}")
 MODELS: dict[str, Any] = {
     "builders": Builder, "projects": Project, "floors": Floor, "quotes": Quote, "revisions": QuoteRevision,
-    "orders": Order, "bundles": Bundle, "deliveries": Delivery, "options": Floor,
+    "orders": Order, "bundles": Bundle, "floor": Bundle, "deliveries": Delivery, "options": Floor,
     "label-stocks": LabelStock, "lines": Line, "line-plans": LinePlan,
     "practice": PracticeSet, "price-book": PriceBook, "versions": PriceBook,
 }  # fmt: skip
