@@ -5,17 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_field
 from rest_framework import serializers
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from framing.api.parsers import BoundedJSONParser
 from framing.common.access import Act
 from framing.common.apiview import OperationView
 from framing.common.clock import database_now
 from orders import change_reads, release_reads, selectors, services
 from orders.api import serializers as shapes
 from orders.api.views import ONE_ORDER, read, shown
+from orders.markup_store import BODY_MOST, FILE_MOST
 from orders.models import Deposit, DrawingSet
 
 KEY = OpenApiParameter(
@@ -80,14 +83,19 @@ class DrawingSetOutput(serializers.ModelSerializer[DrawingSet]):
         )  # fmt: skip
 
 
-class PersonInput(serializers.Serializer[Any]):
+class DrawingsPersonInput(serializers.Serializer[Any]):
     name = serializers.CharField(max_length=160, trim_whitespace=False)
     email = serializers.CharField(max_length=254)
 
 
 class DrawingsSendInput(serializers.Serializer[Any]):
-    people = PersonInput(many=True)
+    people = DrawingsPersonInput(many=True)
     word = serializers.CharField(max_length=2000, allow_blank=True, default="")
+
+
+@extend_schema_field(OpenApiTypes.BINARY)
+class BytesField(serializers.FileField):
+    """A file that comes in by form data."""
 
 
 class DrawingsRecordInput(serializers.Serializer[Any]):
@@ -96,6 +104,12 @@ class DrawingsRecordInput(serializers.Serializer[Any]):
     heard = serializers.CharField(max_length=400, help_text="How it was heard.")
     words = serializers.CharField(
         max_length=4000, allow_blank=True, default="", help_text="What must change; needed for a no."
+    )
+    file = BytesField(
+        required=False,
+        allow_empty_file=True,
+        max_length=400,
+        help_text="What was marked up: PDF, PNG or JPEG, 10,000,000 bytes at most; by form data only.",
     )
 
 
@@ -233,12 +247,22 @@ class DrawingsSendView(OperationView):
 
 class DrawingsRecordView(OperationView):
     access = Act("order", "approve")
+    body_most = BODY_MOST
+    parser_classes = (BoundedJSONParser, MultiPartParser)
 
     @extend_schema(
-        operation_id="drawings_record", request=DrawingsRecordInput, responses={201: DrawingSetOutput}
+        operation_id="drawings_record",
+        request={
+            "application/json": DrawingsRecordInput,
+            "multipart/form-data": DrawingsRecordInput,
+        },
+        responses={201: DrawingSetOutput},
     )
     def post(self, request: Request, public_id: str) -> Response:
-        """Record the builder's yes or no as it was heard."""
+        """Record the builder's yes or no as it was heard, with what he marked up."""
         order, data = selectors.order_get(public_id), read(DrawingsRecordInput, request)
+        file = data.pop("file", None)
+        if file is not None:
+            data["file"] = (file.name or "", file.read(FILE_MOST + 1))
         made = services.drawings_record(actor=self.actor, at=database_now(), order=order, **data)
         return Response(DrawingSetOutput(made).data, status=201)

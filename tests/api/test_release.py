@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 
 from framing.common.models import Role
-from orders.models import Order
+from orders.models import DrawingSet, Order
 from tests.api.test_orders import Api, api
 from tests.factories import orders
+from tests.projects import plan_seeds
 
 pytestmark = pytest.mark.django_db
 
@@ -44,6 +46,19 @@ def test_from_the_first_drawings_to_release() -> None:
     assert seller.post(here + "day/", {"deliver_on": "2099-01-02"}).json()["deliver_on"] == "2099-01-02"
     assert missing(planner.get(here + "checklist/")) == []
     assert planner.post(here + "release/").json()["stage"] == "released"
+
+
+def test_a_marked_up_file_comes_by_form_data(tmp_path: Any, settings: Any) -> None:
+    settings.PAPERS_DIR = tmp_path
+    order = orders.booked()
+    url = f"/api/v1/orders/{order.public_id}/drawings/record/"
+    said = {"approved": "false", "name": "Rae Winter", "heard": "at the counter", "words": "See the mark."}
+    client = api(Role.PLANNER).client
+    wrong = client.post(url, {**said, "file": SimpleUploadedFile("a.dxf", b"0\nSECTION\n")})
+    assert (wrong.status_code, wrong.json()["field"]) == (422, "file")
+    picture = plan_seeds.saved(plan_seeds.sketch())
+    assert client.post(url, {**said, "file": SimpleUploadedFile("a.png", picture)}).status_code == 201
+    assert DrawingSet.objects.get().markup_name == "a.png"
 
 
 def test_deposits_are_written_down_and_taken_back() -> None:
