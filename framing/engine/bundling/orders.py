@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from itertools import islice, pairwise
+from itertools import combinations, islice, pairwise
 from typing import Final
 
 from framing.engine.bundling.batch import cheapest
@@ -12,6 +12,7 @@ from framing.engine.bundling.costs import Bundle, Limits, Score, Unit
 from framing.engine.bundling.cut import cut_sizes
 
 _SPLITS_MOST: Final = 8
+_PAIRED_MOST: Final = 4  # of the widest steps each two part three groups
 Order = tuple[int, ...]  # positions in the install order
 
 
@@ -58,6 +59,13 @@ def _all_orders(lengths_16: Sequence[int], limits: Limits) -> Iterator[Sequence[
         long = [i for i in install if lengths_16[i] >= split]
         yield short + long
         yield long + short
+    for low, high in combinations(sorted(_splits(lengths_16)[:_PAIRED_MOST]), 2):
+        short = [i for i in install if lengths_16[i] < low]
+        middle = [i for i in install if low <= lengths_16[i] < high]
+        long = [i for i in install if lengths_16[i] >= high]
+        yield short + middle + long
+        yield middle + short + long
+        yield short + long + middle
     for groups in (_groups(by_length, lengths_16, limits), _groups(by_length[::-1], lengths_16, limits)):
         yield [i for group in groups for i in sorted(group)]
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from framing.engine.bundling.anneal import PIECES_MOST, annealed
 from framing.engine.bundling.costs import (
     Bundle,
     Limits,
@@ -39,19 +40,30 @@ __all__ = [
 def plan_bundles(units: Sequence[Unit], limits: Limits, *, neater: bool = False) -> tuple[Bundle, ...]:
     """Bundles in the order of their first pieces, each in install order. No units, no bundles.
 
-    A piece over the weight limit is a bundle of its own: it can't be made lighter. Where there are more bundles
-    than count and weight allow, the search begins a second time from the heaviest pieces and the better plan is
-    taken; `neater` leaves that out, so that pieces that follow each other on the floor stay together.
+    A piece over the weight limit is a bundle of its own: it can't be made lighter. Where weight keeps a plan from
+    what the rules want, the search begins a second time from the heaviest pieces, and the better plan is searched
+    from by annealing; `neater` leaves both out, so that pieces that follow each other on the floor stay together.
     """
     if not units:
         return ()
     ordered = sorted(units)
     _, ranges = best_cut(ordered, limits)
     best = improved(ranges, limits)
-    if not neater and len(best) > least_bundles(ordered, limits):
+    if not neater and _weight_costs(best, ordered, limits):
         packed = improved(_first_fit(ordered, limits), limits)
         best = min(best, packed, key=lambda plan: score(plan, limits))
+        if len(ordered) <= PIECES_MOST:
+            best = improved(annealed(best, limits), limits)
     return tuple(in_order(best))
+
+
+def _weight_costs(plan: Sequence[Bundle], units: Sequence[Unit], limits: Limits) -> bool:
+    """Whether weight can hold a bundle back, and the plan has more bundles than the bound, short or uneven ones."""
+    heaviest = sorted(unit.weight_100 for unit in units)[-limits.most :]
+    if sum(heaviest) <= limits.weight_100:
+        return False
+    uneven = any(spread_16(bundle) > limits.spread_16 for bundle in plan)
+    return uneven or short_bundles(plan, limits) > 0 or len(plan) > least_bundles(units, limits)
 
 
 def _first_fit(units: Sequence[Unit], limits: Limits) -> list[Bundle]:

@@ -35,7 +35,7 @@ def to_units(rows: list[tuple[int, int, int]]) -> list[Unit]:
 
 
 @given(PIECES, LIMITS)
-@settings(max_examples=60)
+@settings(max_examples=40, deadline=None)
 def test_every_piece_once_and_every_hard_limit_kept(rows: list[tuple[int, int, int]], limits: Limits) -> None:
     units = to_units(rows)
     plan = plan_bundles(units, limits)
@@ -49,7 +49,7 @@ def test_every_piece_once_and_every_hard_limit_kept(rows: list[tuple[int, int, i
 
 
 @given(PIECES, LIMITS)
-@settings(max_examples=40)
+@settings(max_examples=30, deadline=None)
 def test_never_worse_than_the_plain_cut_and_the_same_for_any_input_order(
     rows: list[tuple[int, int, int]], limits: Limits
 ) -> None:
