@@ -124,6 +124,7 @@ class BoardRun:
     late: str
     pinned: bool
     pushed: str
+    pushed_tone: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +211,7 @@ def _turn(run: LineRun, pushed: Mapping[str, int]) -> BoardRun:
         f"{span_words(run.late_minutes)} late" if run.late_minutes else "",
         getattr(bundle, "pin", None) is not None,
         f"{span_words(abs(later))} {'later' if later > 0 else 'earlier'}" if later else "",
+        "care" if later > 0 else "plain",
     )
 
 

@@ -6,12 +6,12 @@ from orders.views import line_setup, lines
 
 PATTERNS = [
     path("lines/", lines.line_board, name="line_board"),
-    path("line-plans/ask/", lines.line_plan_ask, name="line_plan_ask"),
-    path("line-plans/rush/", lines.line_plan_rush, name="line_plan_rush"),
-    path("line-plans/<str:public_id>/", lines.line_plan_page, name="line_plan_page"),
-    path("line-plans/<str:public_id>/stop/", lines.line_plan_stop, name="line_plan_stop"),
-    path("line-plans/<str:public_id>/take/", lines.line_plan_take, name="line_plan_take"),
-    path("line-plans/<str:public_id>/refuse/", lines.line_plan_refuse, name="line_plan_refuse"),
+    path("lines/line-plans/ask/", lines.line_plan_ask, name="line_plan_ask"),
+    path("lines/line-plans/rush/", lines.line_plan_rush, name="line_plan_rush"),
+    path("lines/line-plans/<str:public_id>/", lines.line_plan_page, name="line_plan_page"),
+    path("lines/line-plans/<str:public_id>/stop/", lines.line_plan_stop, name="line_plan_stop"),
+    path("lines/line-plans/<str:public_id>/take/", lines.line_plan_take, name="line_plan_take"),
+    path("lines/line-plans/<str:public_id>/refuse/", lines.line_plan_refuse, name="line_plan_refuse"),
     path("lines/coils/", lines.coil_page, name="coil_page"),
     path("lines/coils/count/", lines.coil_count, name="coil_count"),
     path("lines/setup/", line_setup.line_setup, name="line_setup"),

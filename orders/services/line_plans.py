@@ -60,10 +60,14 @@ def _refuse_while_open(at: datetime) -> None:
     open_plan = LinePlan.objects.select_for_update().filter(state__in=OPEN).first()
     if open_plan is None:
         return
-    entry = OutboxEntry.objects.filter(kind=KIND, key=str(open_plan.pk)).first()
-    if entry is None or entry.parked_at is None:
+    if not _given_up(open_plan):
         raise Clash(f"{open_plan} is being made. Wait for it, or stop it.")
     _end(open_plan, LinePlanState.FAILED, at, "The work was tried several times and given up.")
+
+
+def _given_up(plan: LinePlan) -> bool:
+    """Whether the worker tried several times and will not try again."""
+    return OutboxEntry.objects.filter(kind=KIND, key=str(plan.pk), parked_at__isnull=False).exists()
 
 
 def _end(plan: LinePlan, state: LinePlanState, at: datetime, error: str = "") -> None:
@@ -159,11 +163,11 @@ def line_plan_stop(*, actor: Actor, at: datetime, plan: LinePlan) -> LinePlan:
         require(actor, "line_plan", "ask")
         if row.state not in OPEN:
             raise Clash(f"{row} is not being made; it is at “{row.get_state_display().lower()}”.")
-        if row.stop_asked:
+        if row.stop_asked and not _given_up(row):
             return row
         row.stop_asked = True
         row.save(update_fields=["stop_asked"])
-        if row.state == LinePlanState.ASKED:
+        if row.state == LinePlanState.ASKED or _given_up(row):
             _end(row, LinePlanState.STOPPED, at)
         audit_record(actor, "line_plan_stop", row, at=at)
     return row

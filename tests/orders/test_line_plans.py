@@ -135,6 +135,20 @@ def test_stopped_before_it_began_it_ends_and_later_it_shows_its_best() -> None:
     assert (made.state, made.figures["stopped"], made.runs.count()) == ("proposed", True, 2)
 
 
+def test_work_that_was_given_up_is_stopped_at_once() -> None:
+    lines.line()
+    plan = lines.asked()
+    LinePlan.objects.filter(pk=plan.pk).update(state="making")
+    assert services.line_plan_stop(actor=planner(), at=AT, plan=plan).state == "making", (
+        "the worker may still come"
+    )
+    assert services.line_plan_stop(actor=planner(), at=AT, plan=plan).state == "making"
+    second = LinePlan.objects.get(pk=plan.pk)
+    LinePlan.objects.filter(pk=plan.pk).update(stop_asked=False)
+    OutboxEntry.objects.filter(kind="line_plan").update(parked_at=AT)
+    assert services.line_plan_stop(actor=planner(), at=AT, plan=second).state == "stopped"
+
+
 def test_one_plan_is_in_force_and_one_is_looked_at() -> None:
     orders.released()
     lines.line()
