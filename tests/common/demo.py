@@ -39,7 +39,7 @@ def ids_of(route: Route) -> list[str]:
     for word, after in pairwise(words):
         if word in MODELS and ID.fullmatch(after):
             rows = MODELS[word].objects.order_by("id").values_list("public_id", flat=True)
-            return [rows[0], rows.reverse()[0]]
+            return [rows[0], rows.reverse()[0]] if rows else []  # a company without lines has none to show
     return []
 
 
