@@ -116,7 +116,7 @@ def _planner(user: User, at: datetime) -> Iterator[Section]:
 def _shop(user: User, at: datetime) -> Iterator[Section]:
     del user, at
     rolling = selectors.order_list(stage=OrderStage.ROLLING).order_by("deliver_on", "id")
-    yield _section("Bundles to finish", rolling, _to_finish, reverse("orders:bundle_list"))
+    yield _section("Bundles to finish", rolling, _to_finish, reverse("orders:floor"))
     yield _at(OrderStage.RELEASED, "Released, to roll next")
 
 
