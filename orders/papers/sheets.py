@@ -90,6 +90,33 @@ def labels_from(kind: str, kept: Sequence[Mapping[str, Any]]) -> list[Label]:
     return [_READ[kind](label) for label in kept]
 
 
+class Places:
+    """Names for places, so that equal ones, which are most, are told once in the paper's stylesheet."""
+
+    def __init__(self) -> None:
+        self._names: dict[str, str] = {}
+
+    def name(self, place: str) -> str:
+        return self._names.setdefault(place, f"s{len(self._names)}")
+
+    @property
+    def rules(self) -> list[tuple[str, str]]:
+        """Names with their declarations."""
+        return [(name, place) for place, name in self._names.items()]
+
+
+def shown(label: Placed, places: Places) -> dict[str, Any]:
+    """A label as the template takes it: names of places with what stands there."""
+    drawn = label.drawn
+    return {
+        "css": f"l{' t' if drawn.turned else ''} {places.name(label.place)}",
+        "words": [(f"{words.css} {places.name(words.place)}", words.text) for words in drawn.words],
+        "rules": [places.name(rule) for rule in drawn.rules],
+        "slings": [places.name(room.place) for room in drawn.slings],
+        "codes": [(places.name(code.place), code.symbol) for code in drawn.codes],
+    }
+
+
 def labels_render(
     kind: str, content: Mapping[str, Any], *, title: str, company: str, at: datetime
 ) -> RenderedPaper:
@@ -99,6 +126,8 @@ def labels_render(
     drawn = [
         label_drawn(label, stock, units, content["door"]) for label in labels_from(kind, content["labels"])
     ]
+    places = Places()
+    pages = [[shown(label, places) for label in page] for page in pages_of(stock, drawn, content["start"])]
     context = {
         "title": title,
         "company_name": company,
@@ -107,7 +136,8 @@ def labels_render(
         "wide": f"{stock.wide:g}",
         "high": f"{stock.high:g}",
         "slings": picture(SLINGS),
-        "pages": list(pages_of(stock, drawn, content["start"])),
+        "pages": pages,
+        "places": places.rules,
     }
     from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
 
