@@ -15,8 +15,8 @@ from framing.engine.bundling.costs import Bundle, Limits, Score, score
 
 PIECES_MOST: Final = 80  # more take too long for what it gains
 STEPS_PER_PAIR: Final = 20
-SEEDS: Final = (7, 11, 13)
-_SHORT, _WIDE, _BUNDLE, _FULL, _COST = 4_000.0, 900.0, 200.0, 120.0, 1 / 64
+TURNS: Final = ((7, 120.0), (11, 400.0), (13, 120.0))  # seed, and what a full bundle is favored by
+_SHORT, _WIDE, _BUNDLE, _COST = 6_000.0, 600.0, 200.0, 1 / 64
 _HOT, _COLD = 3_000.0, 3.0
 _MODULUS, _FACTOR = (1 << 31) - 1, 48_271  # the minimal standard generator of Park and Miller
 
@@ -26,8 +26,8 @@ def annealed(plan: Sequence[Bundle], limits: Limits) -> list[Bundle]:
     steps = STEPS_PER_PAIR * sum(len(bundle) for bundle in plan) ** 2
     cooling = (_COLD / _HOT) ** (1 / max(1, steps))
     best = list(plan)
-    for seed in SEEDS:
-        turn, draw, heat = _Turn(best, limits), _draws(seed), _HOT
+    for seed, full in TURNS:
+        turn, draw, heat = _Turn(best, limits, full), _draws(seed), _HOT
         for _ in range(steps):
             turn.step(draw, heat)
             heat *= cooling
@@ -45,8 +45,8 @@ def _draws(seed: int) -> Iterator[float]:
 class _Turn:
     """Bundles on their way, the energy of each, and the best plan so far."""
 
-    def __init__(self, plan: Sequence[Bundle], limits: Limits) -> None:
-        self.limits = limits
+    def __init__(self, plan: Sequence[Bundle], limits: Limits, full: float) -> None:
+        self.limits, self.full = limits, full
         self.bundles: list[Bundle] = [*plan, ()]  # the empty one at the end takes what opens a bundle
         self.energies = [self._energy(bundle) for bundle in self.bundles]
         self.total = sum(self.energies)
@@ -77,7 +77,7 @@ class _Turn:
             total += _SHORT
         if spread > limits.spread_16:
             total += _WIDE
-        return total - _FULL * (weight / limits.weight_100) ** 2
+        return total - self.full * (weight / limits.weight_100) ** 2
 
     def step(self, draw: Iterator[float], heat: float) -> None:
         """One move or swap between two bundles, taken or left."""
@@ -114,7 +114,7 @@ class _Turn:
             self.energies.append(0.0)
         if not self.bundles[a]:
             del self.bundles[a], self.energies[a]
-        if self.total < self.least + _FULL:
+        if self.total < self.least + self.full:
             found = [bundle for bundle in self.bundles if bundle]
             tried = score(found, self.limits)
             if tried < self.best_score:
