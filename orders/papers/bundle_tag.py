@@ -109,6 +109,6 @@ def _marks(drawn: Drawn, marks: tuple[MarkFacts, ...], room: Room, units: Units)
         left = room.left + (index // rows) * (wide + gap)
         top = room.top + (index % rows) * high
         counted = f"{mark.count} {TIMES} {mark.mark}"
-        drawn.write(counted, Room(left, top, wide * 0.5, high), bold=True)
+        drawn.write(counted, Room(left, top, wide * 0.45, high), bold=True)
         length = format_length(mark.length_16, units)
-        drawn.write(length, Room(left + wide * 0.52, top, wide * 0.48, high), bold=True, end=True)
+        drawn.write(length, Room(left + wide * 0.5, top, wide * 0.5, high), bold=True, end=True)
