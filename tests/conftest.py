@@ -10,6 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+import hypothesis
 import pytest
 from django.db import connection, connections, transaction
 from django.test import TransactionTestCase
@@ -25,6 +26,13 @@ CHECKOUT = Path(__file__).resolve().parents[1]
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 gc.set_threshold(20_000, 20, 20)  # half a million objects live as long as the run: looked at seldom
+
+
+# An ordinary run makes up the same input each time, so that it says something of the change and not of the day;
+# `./run test --full` looks for new input. A shared machine makes no test's time worth a limit.
+hypothesis.settings.register_profile("ordinary", derandomize=True, database=None, deadline=None)
+hypothesis.settings.register_profile("full", deadline=None)
+hypothesis.settings.load_profile("full" if os.environ.get("SPANYARD_TEST_SCALE") else "ordinary")
 
 
 @pytest.fixture(scope="session")

@@ -236,7 +236,7 @@ def test_a_page_is_drawn_once_and_costs_no_design_afterwards(
 
     monkeypatch.setattr(project_floors, "preview_document", refuse)
     again = page(client, home)
-    assert "hx-get" not in again
+    assert f'hx-get="{url("project_ready", home)}"' not in again
     assert "<title>Main floor, 24 ft by 14 ft, 17 joists</title>" in look(again, floor)
     assert "dw-joist" in look(again, floor)
     assert "All floors can be built and all members pass." in again

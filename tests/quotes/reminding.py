@@ -27,7 +27,7 @@ THREE, ONE = utc(30, 13), utc(2, 13, month=12)
 
 
 def work() -> None:
-    for entry in OutboxEntry.objects.filter(kind=SEND, done_at=None):
+    for entry in OutboxEntry.objects.filter(kind=SEND, done_at=None).order_by("id"):
         outbox_run(entry.pk)
 
 

@@ -75,11 +75,15 @@ def test_mirroring_across_with_the_start_edge_leaves_the_bill_alone(drawn: Floor
 
 @times(200)
 @given(drawn=real_floors(), move=moves())
-def test_everything_placed_lies_on_the_floor(drawn: FloorPlan, move: Move) -> None:
+def test_everything_placed_lies_on_the_floor_or_its_member_is_said_not_to(
+    drawn: FloorPlan, move: Move
+) -> None:
     plan = move.floor(drawn)
     x = [p.x_16 for p in plan.outline]
     y = [p.y_16 for p in plan.outline]
-    for thing in designed(plan).placed:
+    result = designed(plan)
+    said = {w.message.split()[0] for w in result.warnings if "stands in the rim board" in w.message}
+    for thing in (one for one in result.placed if one.host not in said):
         for at in (thing.at, thing.to or thing.at):
             assert min(x) - SLACK <= at.x_16 <= max(x) + SLACK, thing
             assert min(y) - SLACK <= at.y_16 <= max(y) + SLACK, thing
