@@ -38,7 +38,7 @@ from framing.engine.sizing import (
 from framing.engine.takeoff import TIMES, bill_of_materials, schedule
 from framing.engine.trucks import load_trucks
 
-ENGINE_VERSION = "0.4.0"
+ENGINE_VERSION = "0.5.0"
 """Kept with every result; a change that can change any number raises it."""
 
 _ROUNDS = 4
