@@ -21,8 +21,10 @@ from framing.projects.models import Floor
 from framing.projects.plan_reading import plan_file_settle
 from framing.projects.plan_services import floor_underlay_set, plan_file_add
 from framing.projects.practice_services import practice_set_draft
+from orders.bundle_reads import bundle_table
 from orders.models import Delivery, Order
-from orders.services import delivery_link_make, deposit_record, drawings_send
+from orders.services import bundles_edit, delivery_link_make, deposit_record, drawings_send
+from orders.services.bundles import Step
 from quotes.models import Alternate, PriceBook, QuoteRevision
 from quotes.price_reads import document_of, price_book_in_force
 from quotes.services import price_book_draft, quote_link_make, quote_send, thread_answer, thread_ask
@@ -154,6 +156,7 @@ def visits_of_others() -> list[Visit]:
         *drawings_to_approve(),
         calculation_sheet(),
         planned_delivery(),
+        *bundles_to_change(),
         *plans(),
         *imports(),
         price_book_in_review(),
@@ -177,7 +180,9 @@ def drawings_to_approve() -> list[Visit]:
     """The form that sends drawings, the builder's order while he is asked, and the order's page with a deposit."""
     manager, at = person(User.objects.get(role=Role.MANAGER)), database_now()
     order = Order.objects.filter(stage="booked", drawings_approved_at=None).order_by("id")[0]
-    drawings_send(actor=manager, at=at, order=order, people=[("Sam", "sam@builder.example")], key="axe")
+    drawings_send(
+        actor=manager, at=at, order=order, people=[("Sam", "sam@builder.example")], key="axe-drawings"
+    )
     deposit_record(
         actor=manager, at=at, order=order, amount=Decimal(5), received_on=order.created_at.date(), key="axe-5"
     )
@@ -269,6 +274,22 @@ def planned_delivery() -> Visit:
     order = Order.objects.filter(stage="bundled", deliveries=None).first()
     assert order
     return Visit("orders:delivery_new", f"/orders/{order.public_id}/delivery/", client)
+
+
+def bundles_to_change() -> list[Visit]:
+    """An order's bundles that may be changed, one of them split, and what bundling them anew would give."""
+    planner = User.objects.filter(role=Role.PLANNER).order_by("id")[0]
+    order, at = Order.objects.filter(stage="released", deliveries=None).order_by("id")[0], database_now()
+    version, step = (
+        bundle_table(order).version,
+        Step("split", number=order.bundles.order_by("number")[0].number, at=3),
+    )
+    bundles_edit(actor=person(planner), at=at, order=order, version=version, step=step)
+    page, client = f"/orders/{order.public_id}/bundles/", signed_in(Role.PLANNER)
+    return [
+        Visit("orders:bundle_plan to change", page, client),
+        Visit("orders:bundle_anew to change", f"{page}anew/", client),
+    ]
 
 
 def imports() -> list[Visit]:
