@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from orders.claim_models import Claim, InvoiceFile, InvoiceItem
 from orders.label_models import LabelStock
 from orders.line_models import (
     ChangeOverTime,
@@ -15,8 +16,18 @@ from orders.line_models import (
     LineShift,
 )
 from orders.order_models import Order, OrderMove
-from orders.out_models import Delivery, TruckLoad
+from orders.out_models import (
+    Delivery,
+    DeliveryMove,
+    LinkLanguage,
+    LoadPlan,
+    Trip,
+    TripChange,
+    Truck,
+    TruckLoad,
+)
 from orders.paper_models import ShopPaper
+from orders.receipt_models import ReceiptAction, ReceiptLine, SitePhoto
 from orders.release_models import ChangeOrder, Deposit, DrawingSet
 from orders.shop_models import Bundle, BundleChange, Carton, Piece, Remake, ShopAction
 
@@ -26,11 +37,15 @@ __all__ = [
     "Carton",
     "ChangeOrder",
     "ChangeOverTime",
+    "Claim",
     "Closure",
     "CoilCount",
     "Delivery",
+    "DeliveryMove",
     "Deposit",
     "DrawingSet",
+    "InvoiceFile",
+    "InvoiceItem",
     "LabelStock",
     "Line",
     "LinePin",
@@ -38,11 +53,19 @@ __all__ = [
     "LineRun",
     "LineSettings",
     "LineShift",
+    "LinkLanguage",
+    "LoadPlan",
     "Order",
     "OrderMove",
     "Piece",
+    "ReceiptAction",
+    "ReceiptLine",
     "Remake",
     "ShopAction",
     "ShopPaper",
+    "SitePhoto",
+    "Trip",
+    "TripChange",
+    "Truck",
     "TruckLoad",
 ]

@@ -11,7 +11,7 @@ from django.db.models import F, Q
 
 from framing.common.models import Addressed, TimeStamped, User
 from orders.order_models import Order
-from orders.out_models import TruckLoad
+from orders.out_models import Delivery, TruckLoad
 from orders.states import BundleEdit, RemakeReason, ShopVerb
 
 CODE_SIGNS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # no I, L, O, U: what is read aloud stays clear
@@ -31,6 +31,7 @@ class Bundle(Addressed):
     """
 
     order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="bundles")
+    delivery = models.ForeignKey(Delivery, null=True, on_delete=models.SET_NULL, related_name="bundles")
     load = models.ForeignKey(TruckLoad, null=True, on_delete=models.SET_NULL, related_name="bundles")
     number = models.PositiveSmallIntegerField()
     code = models.CharField(max_length=CODE_LENGTH, unique=True, default=new_code)
@@ -68,7 +69,8 @@ class Piece(models.Model):
     """One C-section to roll. `position` is its place in the bundle, longest at the bottom first.
 
     `holes_16` are the centres of its service holes from the printed end. `dropped_by` is the change order that no
-    longer needs it: a piece that was rolled by then stays where it is, with that flag (R45).
+    longer needs it: a piece that was rolled by then stays where it is, with that flag (R45). `replaces` is the piece
+    that a claim found short, damaged or wrong (R49).
     """
 
     order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="pieces")
@@ -89,13 +91,14 @@ class Piece(models.Model):
     dropped_by = models.ForeignKey(
         "orders.ChangeOrder", null=True, on_delete=models.PROTECT, related_name="dropped_pieces"
     )
+    replaces = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="replaced_by")
 
     class Meta:
         ordering: ClassVar = ["bundle_id", "position"]
         constraints: ClassVar = [
             models.UniqueConstraint(
                 fields=["order", "floor", "copy", "piece_id"],
-                condition=Q(dropped_by=None),
+                condition=Q(dropped_by=None, replaces=None),
                 name="piece_once",
             ),
             models.CheckConstraint(condition=Q(length_16__gt=0), name="piece_has_length"),
@@ -109,6 +112,7 @@ class Carton(models.Model):
     """A numbered pack of accessories or short pieces; `contents` lists [description, quantity, sold_by]."""
 
     order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="cartons")
+    delivery = models.ForeignKey(Delivery, null=True, on_delete=models.SET_NULL, related_name="cartons")
     load = models.ForeignKey(TruckLoad, null=True, on_delete=models.SET_NULL, related_name="cartons")
     number = models.PositiveSmallIntegerField()
     code = models.CharField(max_length=CODE_LENGTH, unique=True, default=new_code)

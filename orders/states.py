@@ -110,3 +110,73 @@ LABEL_PAPERS: dict[str, LabelUse] = {
     ShopPaperKind.BUNDLE_TAGS: LabelUse.BUNDLE,
     ShopPaperKind.CARTON_LABELS: LabelUse.CARTON,
 }
+
+
+class Gear(models.TextChoices):
+    """What unloads on site."""
+
+    TELEHANDLER = "telehandler", "Telehandler"
+    FORKLIFT = "forklift", "Rough-terrain forklift"
+    CRANE = "crane", "Crane"
+    HAND = "hand", "By hand"
+
+
+class LoadPlanState(models.TextChoices):
+    """Where a plan of trucks stands."""
+
+    ASKED = "asked", "Waiting for the worker"
+    MAKING = "making", "Being made"
+    PROPOSED = "proposed", "To look at"
+    TAKEN = "taken", "Taken"
+    REFUSED = "refused", "Not taken"
+    STOPPED = "stopped", "Stopped"
+    FAILED = "failed", "Failed"
+
+
+class ReceiptVerb(models.TextChoices):
+    """What somebody on site says of a bundle, a carton or the whole delivery."""
+
+    TICK = "tick", "Ticked"
+    UNTICK = "untick", "Tick taken back"
+    SHORT = "short", "Short"
+    DAMAGED = "damaged", "Damaged"
+    WRONG = "wrong", "Wrong"
+    SIGN = "sign", "Signed"
+
+
+class ReceiptState(models.TextChoices):
+    """Where a bundle or carton stands on site."""
+
+    OPEN = "open", "Not ticked"
+    RECEIVED = "received", "Received"
+    SHORT = "short", "Short"
+    DAMAGED = "damaged", "Damaged"
+    WRONG = "wrong", "Wrong"
+
+
+class ClaimKind(models.TextChoices):
+    """What a claim is about."""
+
+    SHORT = "short", "Short"
+    DAMAGED = "damaged", "Damaged"
+    WRONG = "wrong", "Wrong"
+    OTHER = "other", "Other"
+
+
+class ClaimState(models.TextChoices):
+    """Where a claim stands (R49)."""
+
+    OPEN = "open", "Open"
+    REPLACING = "replacing", "Being replaced"
+    REPLACED = "replaced", "Replaced"
+    CREDITED = "credited", "Credited"
+    REJECTED = "rejected", "Rejected"
+
+
+class InvoiceKind(models.TextChoices):
+    """What an item to invoice is for."""
+
+    DEPOSIT = "deposit", "Deposit"
+    DELIVERY = "delivery", "Delivery"
+    CHANGE = "change", "Change order"
+    CREDIT = "credit", "Credit"

@@ -185,6 +185,8 @@ class LinkPurpose(models.TextChoices):
     QUOTE = "quote", "Quote"
     DELIVERY = "delivery", "Delivery"
     ORDER = "order", "Order"
+    TRIP = "trip", "Trip"
+    CALENDAR = "calendar", "Calendar"
 
 
 class AccessLink(Addressed, TimeStamped):

@@ -1,0 +1,157 @@
+"""Claims on an order, and what there is to invoice (R49)."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+import pgtrigger
+from django.db import models
+from django.db.models import Q
+
+from framing.common.models import AccessLink, Addressed, TimeStamped, User
+from orders.order_models import Order
+from orders.out_models import Delivery
+from orders.receipt_models import ReceiptAction
+from orders.release_models import ChangeOrder, Deposit
+from orders.shop_models import Bundle, Carton, Piece
+from orders.states import ClaimKind, ClaimState, InvoiceKind
+from quotes.models import MONEY
+
+_DECIDED = ("replacing", "replaced", "credited", "rejected")
+
+
+class Claim(Addressed, TimeStamped):
+    """Something short, damaged or wrong. Open until it is replaced, credited or rejected; an order waits for it.
+
+    `bundle` or `carton` is what it is about, `pieces` which of its pieces (none: the carton, or the whole bundle).
+    `replacement` is the bundle that the shop makes for it; it is replaced when that one is received.
+    """
+
+    number = models.CharField(max_length=20, unique=True)
+    order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="claims")
+    delivery = models.ForeignKey(Delivery, null=True, on_delete=models.PROTECT, related_name="claims")
+    kind = models.CharField(max_length=10, choices=ClaimKind.choices)
+    state = models.CharField(max_length=10, choices=ClaimState.choices, default=ClaimState.OPEN)
+    words = models.CharField(max_length=400)
+    bundle = models.ForeignKey(Bundle, null=True, on_delete=models.PROTECT, related_name="claims")
+    carton = models.ForeignKey(Carton, null=True, on_delete=models.PROTECT, related_name="claims")
+    pieces = models.ManyToManyField(Piece, related_name="claims")
+    reported = models.OneToOneField(ReceiptAction, null=True, on_delete=models.PROTECT, related_name="claim")
+    link = models.ForeignKey(AccessLink, null=True, on_delete=models.PROTECT, related_name="+")
+    opened_by = models.ForeignKey(User, null=True, on_delete=models.PROTECT, related_name="+")
+    decided_at = models.DateTimeField(null=True)
+    decided_by = models.ForeignKey(User, null=True, on_delete=models.PROTECT, related_name="+")
+    why = models.CharField(max_length=400, blank=True)
+    credit = models.DecimalField(**MONEY, null=True)
+    replacement = models.OneToOneField(
+        Bundle, null=True, on_delete=models.PROTECT, related_name="replaces_claim"
+    )
+    ended_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering: ClassVar = ["-id"]
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=Q(kind__in=ClaimKind.values), name="claim_kind_listed"),
+            models.CheckConstraint(condition=Q(state__in=ClaimState.values), name="claim_state_listed"),
+            models.CheckConstraint(condition=~Q(words=""), name="claim_says_what"),
+            models.CheckConstraint(
+                condition=Q(link__isnull=False, opened_by=None) | Q(link=None, opened_by__isnull=False),
+                name="claim_opened_by_one",
+            ),
+            models.CheckConstraint(
+                condition=Q(state="open", decided_at=None, decided_by=None)
+                | Q(state__in=_DECIDED, decided_at__isnull=False, decided_by__isnull=False),
+                name="claim_decided_by_someone",
+            ),
+            models.CheckConstraint(
+                condition=(Q(state="credited") & Q(credit__gt=0)) | (~Q(state="credited") & Q(credit=None)),
+                name="claim_credit_is_something",
+            ),
+            models.CheckConstraint(
+                condition=~Q(state="rejected") | ~Q(why=""), name="claim_refusal_says_why"
+            ),
+            models.CheckConstraint(
+                condition=Q(state__in=("open", "replacing"), ended_at=None)
+                | Q(state__in=("replaced", "credited", "rejected"), ended_at__isnull=False),
+                name="claim_ends_with_its_state",
+            ),
+        ]
+        triggers: ClassVar = [
+            pgtrigger.Protect(name="claim_kept", operation=pgtrigger.Delete),
+            pgtrigger.Protect(
+                name="claim_end_fixed",
+                operation=pgtrigger.Update,
+                condition=pgtrigger.Q(old__ended_at__isnull=False),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.number
+
+
+class InvoiceItem(models.Model):
+    """Something to invoice or to credit, once, with a running number; the company's books are kept elsewhere.
+
+    `amount` is with tax, `tax` the part of it that is tax; a credit is below zero. What it is for stands in the one
+    of `deposit`, `delivery`, `change` and `claim` that its kind names.
+    """
+
+    number = models.PositiveIntegerField(unique=True)
+    kind = models.CharField(max_length=10, choices=InvoiceKind.choices)
+    order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="invoice_items")
+    deposit = models.OneToOneField(Deposit, null=True, on_delete=models.PROTECT, related_name="invoice_item")
+    delivery = models.OneToOneField(
+        Delivery, null=True, on_delete=models.PROTECT, related_name="invoice_item"
+    )
+    change = models.OneToOneField(
+        ChangeOrder, null=True, on_delete=models.PROTECT, related_name="invoice_item"
+    )
+    claim = models.OneToOneField(Claim, null=True, on_delete=models.PROTECT, related_name="invoice_item")
+    amount = models.DecimalField(**MONEY)
+    tax = models.DecimalField(**MONEY, default=0)
+    words = models.CharField(max_length=200)
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["number"]
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=Q(kind__in=InvoiceKind.values), name="invoice_kind_listed"),
+            models.CheckConstraint(
+                condition=(Q(kind="credit") & Q(amount__lt=0)) | (~Q(kind="credit") & ~Q(amount=0)),
+                name="invoice_item_is_something",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="deposit", deposit__isnull=False, delivery=None, change=None, claim=None)
+                | Q(kind="delivery", deposit=None, delivery__isnull=False, change=None, claim=None)
+                | Q(kind="change", deposit=None, delivery=None, change__isnull=False, claim=None)
+                | Q(kind="credit", deposit=None, delivery=None, change=None, claim__isnull=False),
+                name="invoice_item_for_one_thing",
+            ),
+        ]
+        triggers: ClassVar = [
+            pgtrigger.Protect(name="invoice_item_fixed", operation=pgtrigger.Update | pgtrigger.Delete)
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.words}"
+
+
+class InvoiceFile(Addressed, TimeStamped):
+    """One export: the items from one running number to another, so that the same file can be had again."""
+
+    number = models.PositiveIntegerField(unique=True)
+    first = models.PositiveIntegerField()
+    last = models.PositiveIntegerField()
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering: ClassVar = ["-number"]
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=Q(last__gte=models.F("first")), name="invoice_file_forward"),
+        ]
+        triggers: ClassVar = [
+            pgtrigger.Protect(name="invoice_file_fixed", operation=pgtrigger.Update | pgtrigger.Delete)
+        ]
+
+    def __str__(self) -> str:
+        return f"export {self.number}"
