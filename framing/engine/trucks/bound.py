@@ -1,0 +1,136 @@
+"""The fewest trucks that any plan takes (R47): the largest of several counts, each a rule by itself.
+
+With several kinds of truck each count takes the trucks that serve its rule best first. None counts what only several
+rules together forbid, so the truth may lie above; no plan lies below.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from framing.engine.trucks.facts import LoadTask
+from framing.engine.trucks.model import Frame, Model
+from framing.engine.trucks.plan import Bound, BoundTerm
+from framing.engine.units import format_length
+
+
+def lowest_bound(task: LoadTask) -> Bound:
+    """The bound of a task's things, all of them, whatever is locked.
+
+    Where there are fewer trucks than a term asks for, it is held to those that there are: the rest stays behind.
+
+    Raises:
+        TrucksRefused: facts that no plan can be made from.
+    """
+    return bound_of(Model(task))
+
+
+def bound_of(model: Model) -> Bound:
+    """The same for a task that is read already. Of equal terms the first one binds."""
+    if not model.things:
+        return Bound(0, "", ())
+    terms = (_weight(model), _heavy(model), _deck(model), _tiers(model), _volume(model), _long(model))
+    binding = max(terms, key=lambda term: term.trucks)
+    return Bound(binding.trucks, binding.name, terms)
+
+
+def _weight(model: Model) -> BoundTerm:
+    total = sum(model.weights)
+    trucks = _fewest(model, total, lambda frame: frame.payload_100)
+    return BoundTerm("weight", trucks, f"{total / 100:,.0f} lb in all, {_payloads(model)} a truck")
+
+
+def _heavy(model: Model) -> BoundTerm:
+    """For each weight: a truck takes so many things of that weight or more as its payload holds."""
+    best, least = 0, 0
+    for weight, count in _at_least(model.weights, [1] * len(model.weights)):
+        if weight:
+            trucks = _fewest(model, count, lambda frame, w=weight: frame.payload_100 // w)  # type: ignore[misc]
+            best, least = max((best, least), (trucks, weight), key=lambda pair: pair[0])
+    words = f"of things from {least / 100:,.0f} lb up a truck's payload holds a few only"
+    return BoundTerm("heavy things", best, words)
+
+
+def _deck(model: Model) -> BoundTerm:
+    """What can't lie on anything else stands on the deck; lanes give its length."""
+    own = [i for i, thing in enumerate(model.things) if thing.own_place]
+    trucks = _fewest_by_frame(model, own, lambda f, i: f.lengths[i] * f.spans[i], lambda f: f.deck * f.lanes)
+    return BoundTerm("deck places", trucks, f"{len(own)} things with a place of their own on the deck")
+
+
+def _tiers(model: Model) -> BoundTerm:
+    trucks = _fewest_by_frame(
+        model,
+        range(len(model.things)),
+        lambda f, i: f.lengths[i] * f.spans[i],
+        lambda f: f.deck * f.lanes * f.kind.tiers,
+    )
+    total = format_length(sum(model.lengths), model.task.units)
+    return BoundTerm("length over lanes and tiers", trucks, f"{total} of length in all over lanes and tiers")
+
+
+def _volume(model: Model) -> BoundTerm:
+    trucks = _fewest_by_frame(
+        model,
+        range(len(model.things)),
+        lambda f, i: f.lengths[i] * f.spans[i] * model.heights[i],
+        lambda f: f.deck * f.lanes * f.kind.stack_height_16,
+    )
+    return BoundTerm("length times height", trucks, "length times height, dunnage with it, over lanes and height")
+
+
+def _long(model: Model) -> BoundTerm:
+    """For each length: what is as long or longer lies only on its like, and a lane takes few of it end to end."""
+    best, least = 0, 0
+    spans = [min(frame.spans[i] for frame in model.frames) for i in range(len(model.things))]
+    for length, count in _at_least(model.lengths, spans):
+        lowest = min(h for h, own in zip(model.heights, model.lengths, strict=True) if own >= length)
+        trucks = _fewest(model, count, lambda f, n=length, h=lowest: _places(f, n, h))  # type: ignore[misc]
+        best, least = max((best, least), (trucks, length), key=lambda pair: pair[0])
+    words = f"of things from {format_length(least, model.task.units)} up a lane takes few end to end"
+    return BoundTerm("long things", best, words)
+
+
+def _places(frame: Frame, length: int, lowest: int) -> int:
+    """How many things of a length or more, none lower, a truck takes: end to end, on each other, side by side."""
+    tiers = min(frame.kind.tiers, frame.kind.stack_height_16 // lowest)
+    return max(1, frame.deck // length) * tiers * frame.lanes
+
+
+def _at_least(values: Sequence[int], counts: Sequence[int]) -> Iterable[tuple[int, int]]:
+    """Each value with the sum of the counts of what has it or more, largest value first."""
+    pairs = sorted(zip(values, counts, strict=True), reverse=True)
+    total = 0
+    for place, (value, count) in enumerate(pairs):
+        total += count
+        if place + 1 == len(pairs) or pairs[place + 1][0] < value:
+            yield value, total
+
+
+def _fewest_by_frame(
+    model: Model, things: Iterable[int], takes: Callable[[Frame, int], int], gives: Callable[[Frame], int]
+) -> int:
+    """Trucks by what things take of each kind; with several kinds the least that a thing takes of any, as a share."""
+    indexes = list(things)
+    if len(model.frames) == 1:
+        frame = model.frames[0]
+        return _fewest(model, sum(takes(frame, i) for i in indexes), gives)
+    least = [min(takes(frame, i) for frame in model.frames) for i in indexes]
+    return _fewest(model, sum(least), gives)
+
+
+def _fewest(model: Model, need: int, gives: Callable[[Frame], int]) -> int:
+    """The fewest trucks that together give what is needed, those that give most first; all if they don't."""
+    trucks = 0
+    for frame in sorted(model.frames, key=gives, reverse=True):
+        each = gives(frame)
+        if need <= 0 or each <= 0:
+            break
+        used = min(frame.count, -(-need // each))
+        trucks, need = trucks + used, need - used * each
+    return trucks
+
+
+def _payloads(model: Model) -> str:
+    found = sorted({frame.payload_100 // 100 for frame in model.frames}, reverse=True)
+    return " or ".join(f"{lb:,} lb" for lb in found)

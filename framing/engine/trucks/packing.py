@@ -1,0 +1,136 @@
+"""Things onto trucks, one after another: the first truck with payload, the best fitting stack top, else the best lane.
+
+A packing is made from an order of the things; which order is the search's affair. Whole numbers throughout.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from framing.engine.trucks.model import Frame, Model
+
+
+class Pile:
+    """A stack while it grows: its things, and what still may come on top."""
+
+    __slots__ = ("height", "lane", "length", "room", "span", "stop", "things")
+
+    def __init__(self, index: int, lane: int, span: int, length: int, stop: int, height: int, room: int) -> None:
+        self.things = [index]
+        self.lane, self.span = lane, span
+        self.length, self.stop = length, stop  # of the top
+        self.height, self.room = height, room  # what is left of height and tiers
+
+
+@dataclass(slots=True)
+class Load:
+    """A truck while it is loaded: payload left, length left by lane, stacks."""
+
+    frame: Frame
+    payload: int
+    lanes: list[int]
+    piles: list[Pile] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Packing:
+    """Trucks in the order in which they were begun, and the things that found no place."""
+
+    loads: list[Load] = field(default_factory=list)
+    left: list[int] = field(default_factory=list)
+
+    @property
+    def score(self) -> tuple[int, int]:
+        return len(self.left), len(self.loads)
+
+
+def new_load(frame: Frame) -> Load:
+    return Load(frame, frame.payload_100, [frame.deck] * frame.lanes)
+
+
+def pack(model: Model, order: Sequence[int]) -> Packing:
+    """All things in this order, with a further truck, large ones first, whenever none that is begun has a place."""
+    packing = Packing()
+    counts = [frame.count for frame in model.frames]
+    for index in order:
+        if any(put(model, load, index) for load in packing.loads):
+            continue
+        for which, frame in enumerate(model.frames):
+            if counts[which] and frame.carries[index]:
+                counts[which] -= 1
+                load = new_load(frame)
+                put(model, load, index)
+                packing.loads.append(load)
+                break
+        else:
+            packing.left.append(index)
+    return packing
+
+
+def pack_into(model: Model, order: Sequence[int], frames: Sequence[Frame]) -> tuple[list[Load], int]:
+    """The same on given trucks. Answers with the place in the order of the first thing that fits nowhere, -1 if all do."""
+    loads = [new_load(frame) for frame in frames]
+    for place, index in enumerate(order):
+        if not any(put(model, load, index) for load in loads):
+            return loads, place
+    return loads, -1
+
+
+def put(model: Model, load: Load, index: int) -> bool:
+    """Lay a thing on a truck if there is a place for it."""
+    weight = model.weights[index]
+    frame = load.frame
+    if weight > load.payload or not frame.carries[index]:
+        return False
+    if not model.things[index].own_place and _put_on(model, load, index):
+        load.payload -= weight
+        return True
+    span, length, lanes = frame.spans[index], frame.lengths[index], load.lanes
+    if span == 1:
+        lane = _tightest(lanes, length)
+    else:
+        groups = [min(lanes[first : first + span]) for first in range(0, len(lanes) - span + 1, span)]
+        lane = _tightest(groups, length) * span
+    if lane < 0:
+        return False
+    for taken in range(lane, lane + span):
+        lanes[taken] -= length
+    height = frame.kind.stack_height_16 - model.heights[index]
+    room = min(frame.kind.tiers - 1, model.bears[index])
+    load.piles.append(Pile(index, lane, span, model.lengths[index], model.stops[index], height, room))
+    load.payload -= weight
+    return True
+
+
+def _put_on(model: Model, load: Load, index: int) -> bool:
+    """Lay it on the stack whose top it fits best: the shortest that is long enough."""
+    length, height = model.lengths[index], model.heights[index]
+    stop, span = model.stops[index], load.frame.spans[index]
+    best: Pile | None = None
+    for pile in load.piles:
+        if (
+            length <= pile.length
+            and (best is None or pile.length < best.length)
+            and pile.room
+            and height <= pile.height
+            and stop <= pile.stop
+            and span <= pile.span
+        ):
+            best = pile
+    if best is None:
+        return False
+    best.things.append(index)
+    best.length, best.stop, best.span = length, stop, span
+    best.height -= height
+    best.room = min(best.room - 1, model.bears[index])
+    return True
+
+
+def _tightest(room: Sequence[int], length: int) -> int:
+    """The place with the least room that is enough; the first of equal ones; -1 if none is."""
+    best, least = -1, 0
+    for place, left in enumerate(room):
+        if left >= length and (best < 0 or left < least):
+            best, least = place, left
+    return best
