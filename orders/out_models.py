@@ -122,8 +122,8 @@ class Truck(Addressed, TimeStamped):
 class LoadPlan(Addressed, TimeStamped):
     """Trucks planned for a day's deliveries by the worker; what is in force stays until this one is taken.
 
-    `asked` lists the deliveries' ids in order of their stops; `result` is the engine's plan as versioned JSON with
-    its bound and count.
+    `asked` is {deliveries: ids in order of their stops, trucks: ids, further: whether more may be hired}; `result` is
+    the engine's plan as versioned JSON with its bound and count.
     """
 
     day = models.DateField()
@@ -132,6 +132,7 @@ class LoadPlan(Addressed, TimeStamped):
     asked = models.JSONField()
     result = models.JSONField(null=True)
     done_share = models.PositiveSmallIntegerField(default=0)
+    stop_asked = models.BooleanField(default=False)
     words = models.CharField(max_length=400, blank=True)
     ended_at = models.DateTimeField(null=True)
 
