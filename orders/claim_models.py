@@ -24,7 +24,8 @@ class Claim(Addressed, TimeStamped):
     """Something short, damaged or wrong. Open until it is replaced, credited or rejected; an order waits for it.
 
     `bundle` or `carton` is what it is about, `pieces` which of its pieces (none: the carton, or the whole bundle).
-    `replacement` is the bundle that the shop makes for it; it is replaced when that one is received.
+    `replacement` is the bundle that the shop makes for it, `replacement_carton` the carton that it packs; it is
+    replaced when that one is received.
     """
 
     number = models.CharField(max_length=20, unique=True)
@@ -46,12 +47,28 @@ class Claim(Addressed, TimeStamped):
     replacement = models.OneToOneField(
         Bundle, null=True, on_delete=models.PROTECT, related_name="replaces_claim"
     )
+    replacement_carton = models.OneToOneField(
+        Carton, null=True, on_delete=models.PROTECT, related_name="replaces_claim"
+    )
     ended_at = models.DateTimeField(null=True)
 
     class Meta:
         ordering: ClassVar = ["-id"]
         constraints: ClassVar = [
             models.CheckConstraint(condition=Q(kind__in=ClaimKind.values), name="claim_kind_listed"),
+            models.CheckConstraint(condition=Q(bundle=None) | Q(carton=None), name="claim_on_one_thing"),
+            models.UniqueConstraint(
+                fields=["bundle", "kind"], condition=Q(state="open"), name="claim_one_open_a_bundle_and_kind"
+            ),
+            models.UniqueConstraint(
+                fields=["carton", "kind"], condition=Q(state="open"), name="claim_one_open_a_carton_and_kind"
+            ),
+            models.CheckConstraint(
+                condition=Q(state__in=("replacing", "replaced"))
+                & (Q(replacement__isnull=False) | Q(replacement_carton__isnull=False))
+                | ~Q(state__in=("replacing", "replaced")) & Q(replacement=None, replacement_carton=None),
+                name="claim_replaced_by_something",
+            ),
             models.CheckConstraint(condition=Q(state__in=ClaimState.values), name="claim_state_listed"),
             models.CheckConstraint(condition=~Q(words=""), name="claim_says_what"),
             models.CheckConstraint(

@@ -16,6 +16,7 @@ from framing.common.zones import company_zone, day_begins, day_in, end_of_day
 from orders.models import Bundle, Line, LinePlan, LineRun, Piece, Remake, ShopAction
 from orders.selectors import BIG
 from orders.services.shop_undo import UNDO_FOR
+from orders.shop_scope import for_the_shop, is_again
 from orders.states import LinePlanState, OrderStage, ShopVerb
 
 OTHERS: Final = "others"
@@ -67,7 +68,7 @@ def floor_bundles() -> QuerySet[Bundle]:
     """Bundles as cards and sheets show them, with `piece_count` and `remakes_open`."""
     again = Remake.objects.filter(piece__bundle=OuterRef("pk"), made_at=None).order_by()
     counted = again.values("piece__bundle").annotate(number_of=Count("pk")).values("number_of")
-    rows = Bundle.objects.select_related("order__revision__quote__project__builder")
+    rows = Bundle.objects.select_related("order__revision__quote__project__builder", "replaces_claim")
     return rows.defer(*(f"order__{name}" for name in BIG)).annotate(
         piece_count=Count("pieces", filter=Q(pieces__dropped_by=None)),
         remakes_open=Coalesce(Subquery(counted, output_field=IntegerField()), 0),
@@ -120,7 +121,7 @@ def _in_turn(rows: QuerySet[Any]) -> QuerySet[Any]:
 def _runs(plan: LinePlan, line: str) -> QuerySet[Any]:
     """Bundles on a line in running order."""
     turn = LineRun.objects.filter(plan=plan, line__public_id=line, bundle=OuterRef("pk"))
-    rows = floor_bundles().filter(order__stage__in=SHOWN).filter(Exists(turn))
+    rows = floor_bundles().filter(for_the_shop(SHOWN)).filter(Exists(turn))
     return _in_turn(rows).order_by("run_position")
 
 
@@ -139,8 +140,8 @@ def _for_today(at: datetime) -> Q:
 
 def _outside(plan: LinePlan | None, at: datetime) -> QuerySet[Any]:
     """Bundles that stand in no turn of the plan, by the day on site of their order."""
-    open_rows = Q(finished_at=None, order__stage__in=WORK)
-    rows = floor_bundles().filter(open_rows | (_finished_today(at) & Q(order__stage__in=SHOWN)))
+    open_rows = Q(finished_at=None) & for_the_shop(WORK)
+    rows = floor_bundles().filter(open_rows | (_finished_today(at) & for_the_shop(SHOWN)))
     if plan is not None:
         rows = rows.exclude(Exists(LineRun.objects.filter(plan=plan, bundle=OuterRef("pk"))))
     return rows.order_by(F("order__deliver_on").asc(nulls_last=True), "order_id", "number")
@@ -162,7 +163,7 @@ def state_of(bundle: Bundle) -> str:
     stage = bundle.order.stage
     if stage == OrderStage.HELD:
         return "held"
-    if stage not in SHOWN:
+    if stage not in SHOWN and not is_again(bundle):
         return "away"
     if bundle.finished_at is not None:
         return "finished"

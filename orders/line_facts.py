@@ -33,6 +33,7 @@ from framing.engine.line import LinePlan as EnginePlan
 from framing.engine.line.result import PlanCost
 from orders.models import Bundle, ChangeOverTime, Closure, Line, LineRun, LineSettings
 from orders.models import LinePlan as PlanRow
+from orders.shop_scope import for_the_shop
 from orders.states import LinePlanState, OrderStage
 
 PLANNED_AT: Final = (OrderStage.RELEASED, OrderStage.ROLLING)
@@ -118,7 +119,7 @@ def working_lines() -> list[Line]:
 
 def to_roll() -> list[Bundle]:
     """Bundles of released and rolling orders that are not finished, with feet and pieces counted."""
-    rows = Bundle.objects.filter(order__stage__in=PLANNED_AT, finished_at=None)
+    rows = Bundle.objects.filter(for_the_shop(PLANNED_AT), finished_at=None)
     rows = rows.select_related("order", "load__delivery", "pin__line")
     counted = rows.annotate(feet_16=Sum("pieces__length_16"), piece_count=Count("pieces"))
     return list(counted.filter(feet_16__gt=0).order_by("order_id", "number"))

@@ -19,6 +19,7 @@ from orders.line_facts import (
 )
 from orders.line_typed import WEEKDAYS, clock, shift_text, span_words
 from orders.models import Bundle, ChangeOverTime, Closure, CoilCount, Line, LinePlan, LineRun, Order
+from orders.shop_scope import for_the_shop
 from orders.states import LinePlanState
 
 BOARD_DAYS: Final = 5
@@ -345,7 +346,7 @@ def turn_of(bundle: Bundle) -> LineRun | None:
 
 def unplanned(plan: LinePlan) -> QuerySet[Bundle]:
     """Bundles to roll that a plan does not know yet."""
-    rows = Bundle.objects.filter(order__stage__in=PLANNED_AT, finished_at=None)
+    rows = Bundle.objects.filter(for_the_shop(PLANNED_AT), finished_at=None)
     return (
         rows.exclude(pk__in=plan.runs.values("bundle")).select_related("order").order_by("order_id", "number")
     )

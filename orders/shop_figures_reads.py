@@ -30,6 +30,7 @@ from orders.shop_figures import (
     on_time,
     rolled,
 )
+from orders.shop_scope import for_the_shop
 from orders.states import LinePlanState, OrderStage, RemakeReason
 from quotes.figures_periods import Period, period_read
 
@@ -144,7 +145,7 @@ class _Shop:
 
     def waiting(self) -> list[Waiting]:
         """Bundles of orders in the shop that are not finished."""
-        rows = Bundle.objects.filter(order__stage__in=TO_ROLL, finished_at=None)
+        rows = Bundle.objects.filter(for_the_shop(TO_ROLL), finished_at=None)
         rows = rows.annotate(feet_16=Sum("pieces__length_16"))
         found = rows.order_by("pk").values_list("order__deliver_on", "feet_16", "order_id")
         return [Waiting(self.due(wanted), length or 0, order) for wanted, length, order in found]

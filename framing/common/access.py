@@ -40,6 +40,7 @@ S, M, P, F, D, A = (
     Role.ADMINISTRATOR.value,
 )
 QUOTE_LINK, DELIVERY_LINK, ORDER_LINK = "quote_link", "delivery_link", "order_link"
+TRIP_LINK = "trip_link"
 
 TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     "project": {
@@ -134,6 +135,15 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         D: _verbs("read make change load deliver"),
         A: _verbs("read"),
         DELIVERY_LINK: _verbs("read"),
+    },
+    "claim": {
+        S: _verbs("read open:own"),
+        M: _verbs("read open replace credit reject"),
+        P: _verbs("read"),
+        F: _verbs("read"),
+        D: _verbs("read open replace reject"),
+        A: _verbs("read"),
+        DELIVERY_LINK: _verbs("read open"),
     },
     "quote_paper": {S: _verbs("read"), M: _verbs("read"), A: _verbs("read"), QUOTE_LINK: _verbs("read")},
     "load_paper": {

@@ -2,6 +2,8 @@
 
 from orders.services.booking import order_book
 from orders.services.bundles import bundles_edit, bundles_redo, bundles_undo
+from orders.services.claim_ends import claim_credit, claim_reject, claim_replace, claims_replaced
+from orders.services.claims import claim_from_receipt, claim_open
 from orders.services.deliveries import (
     PLANNED_AT,
     delivery_deliver,
@@ -60,6 +62,12 @@ __all__ = [
     "bundles_redo",
     "bundles_undo",
     "change_over_set",
+    "claim_credit",
+    "claim_from_receipt",
+    "claim_open",
+    "claim_reject",
+    "claim_replace",
+    "claims_replaced",
     "closure_add",
     "closure_remove",
     "code_scan",

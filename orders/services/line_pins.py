@@ -19,6 +19,7 @@ from orders.line_facts import PLANNED_AT, ShopFacts, bundle_name, coil_mils, pla
 from orders.line_making import refuse_bad_pins
 from orders.models import Bundle, CoilCount, Line, LinePin, LinePlan
 from orders.services.line_plans import facts_or_refused, plans_locked, try_out
+from orders.shop_scope import stages_for
 
 POUNDS_MOST: Final = Decimal(10_000_000)
 
@@ -59,7 +60,7 @@ def _free_bundle(bundle: Bundle) -> Bundle:
     if row.finished_at is not None or row.started_at is not None:
         state = "finished" if row.finished_at else "begun"
         raise Clash(f"{row} is {state}; only what is not begun can move.")
-    if row.order.stage not in PLANNED_AT:
+    if row.order.stage not in stages_for(row, PLANNED_AT):
         raise Clash(
             f"{row} is of an order at “{row.order.stage}”; only released and rolling orders are planned."
         )

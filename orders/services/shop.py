@@ -16,6 +16,7 @@ from orders.models import Bundle, Order, Remake, ShopAction
 from orders.services.moves import move_back, move_order, next_stage, order_locked, reason_given
 from orders.services.taps import Outcome, Tap, Turn, stage_among, tapped
 from orders.shop_limits import lift_limit_lb
+from orders.shop_scope import is_again
 from orders.states import OrderStage, ShopVerb
 
 NAME_MOST: Final = 160
@@ -47,7 +48,7 @@ def start(turn: Turn) -> Outcome:
     row = turn.bundle
     if row.started_at is not None:
         return Outcome(ShopVerb.START, changed=False)
-    stage_among(turn.order, WORK, "a bundle is started")
+    stage_among(turn, WORK, "a bundle is started")
     row.started_at, row.started_by = turn.at, turn.actor.name[:NAME_MOST]
     row.save(update_fields=["started_at", "started_by"])
     if turn.order.stage == OrderStage.RELEASED:
@@ -69,14 +70,15 @@ def finish(turn: Turn) -> Outcome:
     row = turn.bundle
     if row.finished_at is not None:
         return Outcome(ShopVerb.FINISH, changed=False)
-    stage_among(turn.order, (OrderStage.ROLLING,), "a bundle is finished")
+    stage_among(turn, (OrderStage.ROLLING,), "a bundle is finished")
     _nothing_to_remake([row])
     name = turn.actor.name[:NAME_MOST]
     row.started_at, row.started_by = row.started_at or turn.at, row.started_by or name
     # two tablets: the earlier clock reading may get the lock later
     row.finished_at, row.finished_by = max(turn.at, row.started_at), name
     row.save(update_fields=["started_at", "started_by", "finished_at", "finished_by"])
-    if not turn.order.bundles.filter(finished_at=None).exists():
+    left = turn.order.bundles.filter(finished_at=None, replaces_claim=None)
+    if turn.order.stage == OrderStage.ROLLING and not left.exists():
         stage = next_stage(turn.order, "bundle")
         move_order(turn.order, stage, actor=turn.actor, at=turn.at, verb="order_bundle")
     return Outcome(ShopVerb.FINISH, changed=True)
@@ -101,7 +103,7 @@ def order_bundle(*, actor: Actor, at: datetime, order: Order) -> Order:
         row = order_locked(order.pk)
         require(actor, "bundle", "finish")
         stage = next_stage(row, "bundle")
-        left = list(row.bundles.filter(finished_at=None))
+        left = list(row.bundles.filter(finished_at=None, replaces_claim=None))
         _nothing_to_remake(left)
         for bundle in left:
             bundle_finish(actor=actor, at=at, bundle=bundle)
@@ -129,10 +131,10 @@ def bundle_reopen(
         row = turn.bundle
         if row.finished_at is None:
             return Outcome(ShopVerb.REOPEN, changed=False, words=reason)
-        stage_among(turn.order, MADE, "a bundle is opened again")
+        stage_among(turn, MADE, "a bundle is opened again")
         row.finished_at, row.finished_by, row.weighed_lb = None, "", None
         row.save(update_fields=["finished_at", "finished_by", "weighed_lb"])
-        if turn.order.stage == OrderStage.BUNDLED:
+        if turn.order.stage == OrderStage.BUNDLED and not is_again(row):
             move_back(turn.order, "reopen", actor=turn.actor, at=turn.at, verb="bundle_reopen", why=reason)
         return Outcome(ShopVerb.REOPEN, changed=True, words=reason)
 
@@ -161,7 +163,7 @@ def bundle_weigh(
         words = weight_words(weighed_lb, row.weight_lb, lift_limit_lb(turn.order))
         if row.weighed_lb == weighed_lb:
             return Outcome(ShopVerb.WEIGH, changed=False, words=words, value=weighed_lb)
-        stage_among(turn.order, MADE, "a bundle is weighed")
+        stage_among(turn, MADE, "a bundle is weighed")
         if row.started_at is None:
             raise Clash(f"Bundle {row.number} is not started, so there is nothing to weigh. Start it first.")
         row.weighed_lb = weighed_lb

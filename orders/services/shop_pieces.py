@@ -26,7 +26,7 @@ def piece_scrap(
     bundle = _bundle_of(piece)
 
     def scrap(turn: Turn) -> Outcome:
-        stage_among(turn.order, IN_WORK, "a piece is scrapped")
+        stage_among(turn, IN_WORK, "a piece is scrapped")
         _still_here(turn, piece)
         if piece.remakes.filter(made_at=None).exists():
             return Outcome(ShopVerb.SCRAP, changed=False, words=said)
@@ -52,7 +52,7 @@ def piece_remade(*, actor: Actor, at: datetime, piece: Piece, tap: Tap | None = 
             if piece.remakes.exists():
                 return Outcome(ShopVerb.REMAKE, changed=False)
             raise Refused(f"Nobody asked for {piece.mark} again. If it is spoilt, scrap it first.")
-        stage_among(turn.order, IN_WORK, "a piece is made again")
+        stage_among(turn, IN_WORK, "a piece is made again")
         _still_here(turn, piece)
         row.made_at, row.made_by = at, turn.user
         row.save(update_fields=["made_at", "made_by"])

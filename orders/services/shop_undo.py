@@ -11,6 +11,7 @@ from framing.common.errors import Clash, NotThere
 from orders.models import ShopAction
 from orders.services.moves import move_back
 from orders.services.taps import RIGHTS, Outcome, Tap, Turn, tapped
+from orders.shop_scope import is_again
 from orders.states import OrderStage, ShopVerb
 
 UNDO_FOR: Final = timedelta(minutes=2)
@@ -79,7 +80,7 @@ def _finished_not(turn: Turn, action: ShopAction) -> None:
         row.started_at, row.started_by = None, ""
     row.finished_at, row.finished_by = None, ""
     row.save(update_fields=["started_at", "started_by", "finished_at", "finished_by"])
-    if turn.order.stage == OrderStage.BUNDLED:
+    if turn.order.stage == OrderStage.BUNDLED and not is_again(row):
         move_back(
             turn.order, "reopen", actor=turn.actor, at=turn.at, verb="tap_undo", why="tapped by mistake"
         )

@@ -14,6 +14,7 @@ from framing.common.links import link_withdraw
 from framing.common.models import AccessLink
 from orders.models import Delivery, Order
 from orders.release_reads import order_made
+from orders.services.claim_ends import check_no_open_claim
 from orders.services.moves import move_order, next_stage, order_locked, reason_given
 from orders.states import OrderStage
 
@@ -67,11 +68,16 @@ def order_cancel(*, actor: Actor, at: datetime, order: Order, why: str) -> Order
 
 
 def order_close(*, actor: Actor, at: datetime, order: Order) -> Order:
-    """Close a delivered order; builders' links end 30 days later. Raises Clash where it is not delivered."""
+    """Close a delivered order; builders' links end 30 days later.
+
+    Raises Clash where it is not delivered, or a claim is open (R49).
+    """
     with transaction.atomic():
         row = order_locked(order.pk)
         require(actor, "order", "close")
-        move_order(row, next_stage(row, "close"), actor=actor, at=at, verb="order_close")
+        stage = next_stage(row, "close")
+        check_no_open_claim(row)
+        move_order(row, stage, actor=actor, at=at, verb="order_close")
         end = at + timedelta(days=LINK_DAYS_AFTER_CLOSE)
         for link in _links(row):
             AccessLink.objects.filter(pk=link.pk).update(expires_at=end)

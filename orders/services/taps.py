@@ -21,6 +21,7 @@ from framing.common.errors import Clash, NotAllowed, NotThere, Refused
 from framing.common.models import User
 from orders.models import Bundle, Order, Piece, ShopAction
 from orders.services.moves import order_locked
+from orders.shop_scope import stages_for
 from orders.states import OrderStage, ShopVerb
 
 WORDS_MOST: Final = 200
@@ -158,9 +159,10 @@ def _audited(turn: Turn, piece: Piece | None, outcome: Outcome) -> None:
     audit_record(turn.actor, verb, turn.bundle, at=turn.at, change=change, why=outcome.words)
 
 
-def stage_among(order: Order, stages: Collection[str], doing: str) -> None:
-    """Raise Clash, saying what to do instead, where the order is at none of the stages."""
-    if order.stage in stages:
+def stage_among(turn: Turn, stages: Collection[str], doing: str) -> None:
+    """Raise Clash, saying what to do instead, where the bundle's order is at none of the stages."""
+    order = turn.order
+    if order.stage in stages_for(turn.bundle, stages):
         return
     if order.stage == OrderStage.HELD:
         raise Clash(f"Order {order.number} is held. Leave its bundles as they are and ask the planner.")
