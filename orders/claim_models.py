@@ -12,7 +12,7 @@ from framing.common.models import AccessLink, Addressed, TimeStamped, User
 from orders.order_models import Order
 from orders.out_models import Delivery
 from orders.receipt_models import ReceiptAction
-from orders.release_models import ChangeOrder, Deposit
+from orders.release_models import ChangeOrder
 from orders.shop_models import Bundle, Carton, Piece
 from orders.states import ClaimKind, ClaimState, InvoiceKind
 from quotes.models import MONEY
@@ -109,14 +109,13 @@ class Claim(Addressed, TimeStamped):
 class InvoiceItem(models.Model):
     """Something to invoice or to credit, once, with a running number; the company's books are kept elsewhere.
 
-    `amount` is with tax, `tax` the part of it that is tax; a credit is below zero. What it is for stands in the one
-    of `deposit`, `delivery`, `change` and `claim` that its kind names.
+    `amount` is with tax, `tax` the part of it that is tax; a credit is below zero. A deposit is of the order as a
+    whole, as is the credit that a cancelled order gives it back with; else it is for what its kind names.
     """
 
     number = models.PositiveIntegerField(unique=True)
     kind = models.CharField(max_length=10, choices=InvoiceKind.choices)
     order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="invoice_items")
-    deposit = models.OneToOneField(Deposit, null=True, on_delete=models.PROTECT, related_name="invoice_item")
     delivery = models.OneToOneField(
         Delivery, null=True, on_delete=models.PROTECT, related_name="invoice_item"
     )
@@ -134,15 +133,25 @@ class InvoiceItem(models.Model):
         constraints: ClassVar = [
             models.CheckConstraint(condition=Q(kind__in=InvoiceKind.values), name="invoice_kind_listed"),
             models.CheckConstraint(
-                condition=(Q(kind="credit") & Q(amount__lt=0)) | (~Q(kind="credit") & ~Q(amount=0)),
+                condition=Q(kind="credit", amount__lt=0)
+                | Q(kind__in=("deposit", "delivery"), amount__gt=0)
+                | (Q(kind="change") & ~Q(amount=0)),
                 name="invoice_item_is_something",
             ),
             models.CheckConstraint(
-                condition=Q(kind="deposit", deposit__isnull=False, delivery=None, change=None, claim=None)
-                | Q(kind="delivery", deposit=None, delivery__isnull=False, change=None, claim=None)
-                | Q(kind="change", deposit=None, delivery=None, change__isnull=False, claim=None)
-                | Q(kind="credit", deposit=None, delivery=None, change=None, claim__isnull=False),
+                condition=Q(kind="deposit", delivery=None, change=None, claim=None)
+                | Q(kind="delivery", delivery__isnull=False, change=None, claim=None)
+                | Q(kind="change", delivery=None, change__isnull=False, claim=None)
+                | Q(kind="credit", delivery=None, change=None),
                 name="invoice_item_for_one_thing",
+            ),
+            models.UniqueConstraint(
+                fields=["order"], condition=Q(kind="deposit"), name="invoice_one_deposit_an_order"
+            ),
+            models.UniqueConstraint(
+                fields=["order"],
+                condition=Q(kind="credit", claim=None),
+                name="invoice_deposit_given_back_once",
             ),
         ]
         triggers: ClassVar = [

@@ -13,6 +13,7 @@ from framing.common.errors import Clash, NotThere
 from framing.common.idempotency import claim_key
 from framing.common.numbering import next_number
 from orders.models import Order, OrderMove
+from orders.services.invoices import invoice_deposit
 from orders.states import OrderStage
 from quotes.models import Quote
 from quotes.selectors import revision_accepted
@@ -62,4 +63,5 @@ def _book(actor: Actor, at: datetime, quote: Quote) -> Order:
     OrderMove.objects.create(order=order, at=at, to_stage=OrderStage.BOOKED, by=actor.name[:160])
     change = {"stage": ["", OrderStage.BOOKED.value], "revision": str(revision)}
     audit_record(actor, "order_book", order, at=at, change=change)
+    invoice_deposit(at=at, order=order)
     return order

@@ -17,6 +17,7 @@ from framing.common.outbox import outbox_add
 from orders.claim_words import claim_thing, piece_words
 from orders.models import Bundle, Carton, Claim, Delivery, Order, Piece
 from orders.release_reads import accepted_total
+from orders.services.invoices import invoice_credit
 from orders.services.moves import order_locked, reason_given
 from orders.services.release import TENTH
 from orders.states import ClaimState, OrderStage
@@ -68,6 +69,7 @@ def claim_credit(*, actor: Actor, at: datetime, claim: Claim, amount: Decimal, w
         _decided(row, ClaimState.CREDITED, actor, at, reason_given(why))
         row.credit, row.ended_at = amount, at
         row.save()
+        invoice_credit(at=at, claim=row)
         change = {"state": [ClaimState.OPEN, ClaimState.CREDITED], "credit": str(amount)}
         audit_record(actor, "claim_credit", row, at=at, change=change, why=row.why)
     return row

@@ -55,7 +55,8 @@ def claim_open(
         row = order_locked(order.pk)
         require(actor, "claim", "open", owner=row.owner, owned=True)
         said = _checked(row, kind, words, bundle, carton, pieces)
-        delivery = delivery or (bundle or carton).delivery if (bundle or carton) else delivery
+        thing = bundle or carton
+        delivery = delivery or (thing.delivery if thing else None)
         _check_left(row, bundle, carton, delivery)
         known = _same_open(row, kind, bundle, carton)
         if known is not None:

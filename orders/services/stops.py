@@ -15,6 +15,7 @@ from framing.common.models import AccessLink
 from orders.models import Delivery, Order
 from orders.release_reads import order_made
 from orders.services.claim_ends import check_no_open_claim
+from orders.services.invoices import invoice_cancelled
 from orders.services.moves import move_order, next_stage, order_locked, reason_given
 from orders.states import OrderStage
 
@@ -62,6 +63,7 @@ def order_cancel(*, actor: Actor, at: datetime, order: Order, why: str) -> Order
         made = order_made(row)
         told = {"made": made.as_json} if made.started else {}
         move_order(row, stage, actor=actor, at=at, verb="order_cancel", why=reason, more=told)
+        invoice_cancelled(at=at, order=row)
         for link in _links(row):
             link_withdraw(actor=actor, link=link, at=at)
     return row
