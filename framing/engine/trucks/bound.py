@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from itertools import zip_longest
+
 from framing.engine.trucks.facts import LoadTask
 from framing.engine.trucks.model import Frame, Model
 from framing.engine.trucks.plan import Bound, BoundTerm
@@ -29,7 +31,7 @@ def bound_of(model: Model) -> Bound:
     """The same for a task that is read already. Of equal terms the first one binds."""
     if not model.things:
         return Bound(0, "", ())
-    terms = (_weight(model), _heavy(model), _deck(model), _tiers(model), _volume(model), _long(model))
+    terms = (_weight(model), _heavy(model), _deck(model), _tiers(model), _volume(model), _long(model), _stacks(model))
     binding = max(terms, key=lambda term: term.trucks)
     return Bound(binding.trucks, binding.name, terms)
 
@@ -89,6 +91,50 @@ def _long(model: Model) -> BoundTerm:
         best, least = max((best, least), (trucks, length), key=lambda pair: pair[0])
     words = f"of things from {format_length(least, model.task.units)} up a lane takes few end to end"
     return BoundTerm("long things", best, words)
+
+
+def _stacks(model: Model) -> BoundTerm:
+    """However things are stacked, the n-th longest thing on the deck is at least so long; lanes must take them all.
+
+    Stacks hold so many tiers and so much height at most: n stacks hold no more than the first things by length up to
+    n times that, so a further stack begins with the next thing or a longer one. A thing over several lanes counts as
+    one on each of them.
+    """
+    frames = model.frames
+    deck = max(frame.deck for frame in frames)
+    spans = [min(frame.spans[i] for frame in frames) for i in range(len(model.things))]
+    slices = [
+        (min(length, deck), height)
+        for length, height, span in zip(model.lengths, model.heights, spans, strict=True)
+        for _ in range(span)
+    ]
+    tiers = max(frame.kind.tiers for frame in frames)
+    bottoms = _bottoms(sorted(slices, reverse=True), tiers, max(frame.kind.stack_height_16 for frame in frames))
+    lanes = _lanes(bottoms, deck)
+    trucks = _fewest(model, lanes, lambda frame: frame.lanes)
+    return BoundTerm("stacks", trucks, f"{len(bottoms)} stacks at least, which take {lanes} lanes or more")
+
+
+def _bottoms(slices: Sequence[tuple[int, int]], tiers: int, high: int) -> list[int]:
+    """Lengths below which the longest, next, ... bottom of a stack can't be."""
+    by_tiers = [length for length, _ in slices[::tiers]]
+    by_height, sum_16 = list[int](), 0
+    for length, height in slices:
+        sum_16 += height
+        by_height += [length] * (-(-sum_16 // high) - len(by_height))
+    return [max(pair) for pair in zip_longest(by_tiers, by_height, fillvalue=0)]
+
+
+def _lanes(bottoms: Sequence[int], deck: int) -> int:
+    """Lanes that lengths take at least: those over half a deck share none with each other, nor with what is too long."""
+    best = -(-sum(bottoms) // deck)
+    for least in {length for length in bottoms if 2 * length <= deck}:
+        alone = sum(length > deck - least for length in bottoms)
+        halves = [length for length in bottoms if deck - least >= length and 2 * length > deck]
+        small = sum(length for length in bottoms if least <= length and 2 * length <= deck)
+        over = small - sum(deck - length for length in halves)
+        best = max(best, alone + len(halves) + max(0, -(-over // deck)))
+    return max(best, sum(2 * length > deck for length in bottoms))
 
 
 def _places(frame: Frame, length: int, lowest: int) -> int:

@@ -115,13 +115,14 @@ class Effort:
     """How long to search.
 
     Attributes:
-        restarts: orders drawn at random after the five fixed ones, where they take more trucks than the bound.
+        tries: orders changed at random after the five fixed ones, where those take more trucks than the bound; large
+            loads get fewer.
         exact: the exact model's limit for each count of trucks, in the solver's own measure (about seconds); 0 leaves
             it out.
         exact_most: loads with more things leave it out: it would not decide.
     """
 
-    restarts: int = 200
+    tries: int = 1000
     exact: float = 4.0
     exact_most: int = 60
 
@@ -144,7 +145,7 @@ class LoadTask:
     units: Units = "imperial"
 
 
-Stage = Literal["orders", "restarts", "exact"]
+Stage = Literal["orders", "tries", "exact"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,15 +68,6 @@ def pack(model: Model, order: Sequence[int]) -> Packing:
     return packing
 
 
-def pack_into(model: Model, order: Sequence[int], frames: Sequence[Frame]) -> tuple[list[Load], int]:
-    """The same on given trucks. Answers with the place in the order of the first thing that fits nowhere, -1 if all do."""
-    loads = [new_load(frame) for frame in frames]
-    for place, index in enumerate(order):
-        if not any(put(model, load, index) for load in loads):
-            return loads, place
-    return loads, -1
-
-
 def put(model: Model, load: Load, index: int) -> bool:
     """Lay a thing on a truck if there is a place for it."""
     weight = model.weights[index]
