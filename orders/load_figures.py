@@ -1,0 +1,75 @@
+"""What a truck's load comes to, from its trip's rows: places, order of unloading, tie-downs, weights, sketch (R47)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from framing.engine.trucks import Broken, PlanFigures, TruckFigures, check, figures_of
+from orders.load_facts import DayFacts, day_facts
+
+if TYPE_CHECKING:
+    from orders.models import Trip, TruckLoad
+
+
+@dataclass(frozen=True, slots=True)
+class TripFigures:
+    """A trip's load. `broken` lists rules that it breaks now, for what was changed elsewhere; then no figures."""
+
+    facts: DayFacts
+    truck: TruckFigures | None
+    broken: tuple[Broken, ...]
+    plan: PlanFigures | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Riding:
+    """What a manifest takes of its trip.
+
+    Attributes:
+        places: by id of the stop's own things: when it comes off at this stop, lane, tier.
+    """
+
+    truck: TruckFigures
+    places: Mapping[str, tuple[int, int, int]]
+    overhangs: tuple[str, ...]
+    sketch: str
+
+
+def trip_figures(trip: Trip) -> TripFigures:
+    """A trip by itself: its lanes, stacks and weights."""
+    facts = day_facts([trip], ())
+    broken = tuple(one for one in check(facts.task, facts.plan) if one.rule != "missing")
+    if broken or not facts.plan.trucks[0].stacks:
+        return TripFigures(facts, None, broken)
+    plan = figures_of(facts.task, facts.plan)
+    return TripFigures(facts, plan.trucks[0], (), plan)
+
+
+def riding_of(load: TruckLoad) -> Riding | None:
+    """What the load's trip says of it; None without a trip, or where the trip's plan no longer holds."""
+    if load.trip is None:
+        return None
+    figures = trip_figures(load.trip)
+    if figures.truck is None:
+        return None
+    mine = {one.id for one in figures.facts.rows.values() if one.row.load_id == load.pk}
+    places: dict[str, tuple[int, int, int]] = {}
+    tiers = {
+        tier.thing: (stack.stack.lane, tier.tier) for stack in figures.truck.stacks for tier in stack.tiers
+    }
+    for thing in figures.truck.unloading:
+        if thing in mine:
+            places[thing] = (len(places) + 1, *tiers[thing])
+    overhangs = tuple(one.words for one in figures.truck.overhangs)
+    return Riding(figures.truck, places, overhangs, sketch_of(figures))
+
+
+def sketch_of(figures: TripFigures) -> str:
+    """Deck and side view as SVG; "" where there is nothing to draw."""
+    if figures.truck is None:
+        return ""
+    from framing.drawing.loads import load_svg
+
+    return load_svg(figures.truck)
