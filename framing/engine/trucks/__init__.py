@@ -1,14 +1,15 @@
 """Trucks (R47): which bundles and packs ride where, how few trucks, what the load comes to.
 
 `plan_trucks` makes a plan, `lowest_bound` says what no plan can beat, `check` lists every broken rule of any plan,
-`figures_of` tells weights, unloading, tie-downs and dunnage; `move`, `swap`, `lock`, `again` are the dispatcher's steps.
+`figures_of` tells weights, unloading, tie-downs and dunnage; `move`, `swap`, `lock`, `again` are the dispatcher's
+steps.
 Axle weights and overhang are not decided here (`figures.CAUTION`). `load_trucks` is the quote's first look, by weight.
 """
 
 from framing.engine.trucks.bound import lowest_bound
 from framing.engine.trucks.by_weight import load_trucks, trucks_by_weight
 from framing.engine.trucks.check import check
-from framing.engine.trucks.edits import LoadRefused, again, lock, move, swap
+from framing.engine.trucks.edits import again, lock, move, swap
 from framing.engine.trucks.facts import (
     Advance,
     Dunnage,
@@ -30,6 +31,7 @@ from framing.engine.trucks.figures import (
     Tier,
     TruckFigures,
 )
+from framing.engine.trucks.places import LoadRefused
 from framing.engine.trucks.plan import (
     Bound,
     BoundTerm,

@@ -7,7 +7,6 @@ rules together forbid, so the truth may lie above; no plan lies below.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-
 from itertools import zip_longest
 
 from framing.engine.trucks.facts import LoadTask
@@ -31,7 +30,15 @@ def bound_of(model: Model) -> Bound:
     """The same for a task that is read already. Of equal terms the first one binds."""
     if not model.things:
         return Bound(0, "", ())
-    terms = (_weight(model), _heavy(model), _deck(model), _tiers(model), _volume(model), _long(model), _stacks(model))
+    terms = (
+        _weight(model),
+        _heavy(model),
+        _deck(model),
+        _tiers(model),
+        _volume(model),
+        _long(model),
+        _stacks(model),
+    )
     binding = max(terms, key=lambda term: term.trucks)
     return Bound(binding.trucks, binding.name, terms)
 
@@ -78,7 +85,9 @@ def _volume(model: Model) -> BoundTerm:
         lambda f, i: f.lengths[i] * f.spans[i] * model.heights[i],
         lambda f: f.deck * f.lanes * f.kind.stack_height_16,
     )
-    return BoundTerm("length times height", trucks, "length times height, dunnage with it, over lanes and height")
+    return BoundTerm(
+        "length times height", trucks, "length times height, dunnage with it, over lanes and height"
+    )
 
 
 def _long(model: Model) -> BoundTerm:
@@ -109,7 +118,9 @@ def _stacks(model: Model) -> BoundTerm:
         for _ in range(span)
     ]
     tiers = max(frame.kind.tiers for frame in frames)
-    bottoms = _bottoms(sorted(slices, reverse=True), tiers, max(frame.kind.stack_height_16 for frame in frames))
+    bottoms = _bottoms(
+        sorted(slices, reverse=True), tiers, max(frame.kind.stack_height_16 for frame in frames)
+    )
     lanes = _lanes(bottoms, deck)
     trucks = _fewest(model, lanes, lambda frame: frame.lanes)
     return BoundTerm("stacks", trucks, f"{len(bottoms)} stacks at least, which take {lanes} lanes or more")
@@ -126,7 +137,7 @@ def _bottoms(slices: Sequence[tuple[int, int]], tiers: int, high: int) -> list[i
 
 
 def _lanes(bottoms: Sequence[int], deck: int) -> int:
-    """Lanes that lengths take at least: those over half a deck share none with each other, nor with what is too long."""
+    """Lanes that lengths take at least: those over half a deck share none, nor do those with what is too long."""
     best = -(-sum(bottoms) // deck)
     for least in {length for length in bottoms if 2 * length <= deck}:
         alone = sum(length > deck - least for length in bottoms)

@@ -15,7 +15,7 @@ from framing.engine.trucks.model import Frame, Model, by_lane
 from framing.engine.trucks.packing import Load, Pile, new_load
 
 if TYPE_CHECKING:
-    from ortools.sat.python.cp_model import CpModel, CpSolver, IntVar
+    from ortools.sat.python.cp_model import CpModel, CpSolver
 
 
 class Answer(Enum):
@@ -77,7 +77,8 @@ class _Asked:
         if not any(frame.spans[i] <= frame.spans[j] for frame in self.frames):
             return False
         equal = all(
-            values[i] == values[j] for values in (model.lengths, model.stops, model.bears, *(f.spans for f in self.frames))
+            values[i] == values[j]
+            for values in (model.lengths, model.stops, model.bears, *(f.spans for f in self.frames))
         )
         return not (equal and upper.own_place == lower.own_place and i < j)
 
@@ -121,7 +122,7 @@ class _Asked:
                     cp.add(top[i] <= frame.kind.stack_height_16).only_enforce_if(self.rides[i][t])
 
     def _trucks(self) -> None:
-        """Payload, length of each lane; what is stacked can't take more than the lanes' length times tiers or height."""
+        """Payload, length of each lane; no more in all than lanes times tiers or height."""
         cp, model = self.cp, self.model
         for t, frame in enumerate(self.frames):
             rides = [self.rides[i][t] for i in range(self.count)]
@@ -138,7 +139,8 @@ class _Asked:
             cp.add(sum(a * var for a, var in zip(area, rides, strict=True)) <= room * frame.kind.tiers)
             volume = [a * height for a, height in zip(area, model.heights, strict=True)]
             cp.add(
-                sum(v * var for v, var in zip(volume, rides, strict=True)) <= room * frame.kind.stack_height_16
+                sum(v * var for v, var in zip(volume, rides, strict=True))
+                <= room * frame.kind.stack_height_16
             )
         self._alike()
 

@@ -39,7 +39,7 @@ def closed_up(stacks: Iterable[Stack], length: Callable[[str], int]) -> tuple[St
 
 def _middle_heavy(stacks: Sequence[Stack], lanes: int, weight: Callable[[str], int]) -> list[Stack]:
     """Whole lanes change places, so that a truck leans to no side: the heaviest in the middle, the next beside it."""
-    loads = {lane: 0 for lane in range(1, lanes + 1)}
+    loads = dict.fromkeys(range(1, lanes + 1), 0)
     for stack in stacks:
         loads[stack.lane] += sum(map(weight, stack.things))
     middle_out = sorted(loads, key=lambda lane: (abs(2 * lane - lanes - 1), lane))

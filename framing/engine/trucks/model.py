@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from framing.engine.trucks.facts import INCH, LoadTask, Thing, TruckKind, TrucksRefused
@@ -90,7 +91,7 @@ def _frame(kind: TruckKind, model: Model) -> Frame:
     carries = tuple(why_not(thing, kind, dunnage_16) is None for thing in things)
     spans = [span_of(thing.width_16, kind, lanes) for thing in things]
     wide = sorted({span for span, can in zip(spans, carries, strict=True) if can and span > 1})
-    if any(b % a for a, b in zip(wide, wide[1:], strict=False)):
+    if any(b % a for a, b in pairwise(wide)):
         spans = [wide[-1] if span > 1 else span for span in spans]
     return Frame(
         kind=kind,
@@ -157,7 +158,9 @@ def _check(model: Model) -> None:
 def _check_sizes(thing: Thing) -> None:
     least = min(thing.length_16, thing.width_16, thing.height_16)
     if least <= 0:
-        raise TrucksRefused(f"{thing.name} has a size of {least / INCH:g} in; give length, width and height over 0.")
+        raise TrucksRefused(
+            f"{thing.name} has a size of {least / INCH:g} in; give length, width and height over 0."
+        )
     if thing.weight_100 < 0:
         raise TrucksRefused(f"{thing.name} weighs {thing.weight_lb:g} lb; give a weight of 0 lb or more.")
     if thing.stop < 1:

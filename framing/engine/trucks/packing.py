@@ -16,7 +16,9 @@ class Pile:
 
     __slots__ = ("height", "lane", "length", "room", "span", "stop", "things")
 
-    def __init__(self, index: int, lane: int, span: int, length: int, stop: int, height: int, room: int) -> None:
+    def __init__(
+        self, index: int, lane: int, span: int, length: int, stop: int, height: int, room: int
+    ) -> None:
         self.things = [index]
         self.lane, self.span = lane, span
         self.length, self.stop = length, stop  # of the top

@@ -69,7 +69,12 @@ class _Search:
     def _tried(self, frames: Sequence[Frame]) -> list[Load] | None:
         effort = self.model.task.effort
         found = onto(self.model, frames, effort.tries, self._report) if effort.tries else None
-        if found is not None or self.stopped or not effort.exact or len(self.model.things) > effort.exact_most:
+        if (
+            found is not None
+            or self.stopped
+            or not effort.exact
+            or len(self.model.things) > effort.exact_most
+        ):
             return found
         self.stopped = not self.go_on(Advance("exact", 0, 1, len(self.loads)))
         if self.stopped:
@@ -113,12 +118,17 @@ def _words(model: Model, bound: Bound, search: _Search) -> str:
     if search.left:
         names = [model.things[index].name for index in sorted(search.left)]
         rest = f" and {len(names) - 6} more" if len(names) > 6 else ""
+        first = ", ".join(names[:6])
         return (
-            f"{words} No truck has room for {', '.join(names[:6])}{rest}: add a truck, or leave them for another delivery."
+            f"{words} No truck has room for {first}{rest}: add a truck, or leave them for another delivery."
         )
     if count > bound.trucks:
         fewer = _trucks(count - 1)
-        known = f"{fewer} can't carry it: that is proved" if search.fewest else f"whether {fewer} can is not settled"
+        known = (
+            f"{fewer} can't carry it: that is proved"
+            if search.fewest
+            else f"whether {fewer} can is not settled"
+        )
         words += f" {known[0].upper()}{known[1:]}."
     return words
 

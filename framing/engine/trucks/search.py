@@ -37,18 +37,18 @@ def five_orders(model: Model) -> tuple[list[int], ...]:
 
 def best_of_five(model: Model, enough: int) -> Packing:
     """The packing with the fewest trucks, the first of equals; stops at `enough` trucks."""
-    best: Packing | None = None
-    for order in five_orders(model):
-        packing = pack(model, order)
-        if best is None or packing.score < best.score:
-            best = packing
+    first, *others = five_orders(model)
+    best = pack(model, first)
+    for order in others:
         if best.score <= (0, enough):
             break
-    assert best is not None  # there are five
+        best = min(best, pack(model, order), key=lambda packing: packing.score)
     return best
 
 
-def onto(model: Model, frames: Sequence[Frame], tries: int, go_on: Callable[[int, int], bool]) -> list[Load] | None:
+def onto(
+    model: Model, frames: Sequence[Frame], tries: int, go_on: Callable[[int, int], bool]
+) -> list[Load] | None:
     """All things on these trucks by changed orders; None if no order does it, or `go_on` says stop.
 
     Each seed begins at one of the five orders and changes it: a thing that was left behind goes earlier, one goes

@@ -43,8 +43,8 @@ def pack_thing(id: str, name: str, title: str, weight_lb: float, stop: int = 1) 
     """A pack to load, by its title: `L1: Sheathing and adhesive`.
 
     Sheathing lies on the deck in 4 ft x 8 ft sheets and bears more of the same kind of pack; boards are a bundle of
-    20 ft sticks, 2 ft wide; any other pack up to 300 lb is a box that rides on a bundle and bears nothing; a heavier one
-    is a pallet of 48 in x 40 in on a deck place of its own that bears nothing.
+    20 ft sticks, 2 ft wide; any other pack up to 300 lb is a box that rides on a bundle and bears nothing; a heavier
+    one is a pallet of 48 in x 40 in on a deck place of its own that bears nothing.
     """
     what = title.rsplit(": ", 1)[-1]
     if what.startswith("Sheathing"):
@@ -55,7 +55,9 @@ def pack_thing(id: str, name: str, title: str, weight_lb: float, stop: int = 1) 
     if weight_lb <= _SMALL_LB:
         return Thing(id, name, 2 * FOOT, FOOT, FOOT, weight_lb, stop, bears=0, pack=True)
     height_16 = _PALLET_16 + _height(weight_lb, _PALLET_LB_PER_IN)
-    return Thing(id, name, 48 * INCH, 40 * INCH, height_16, weight_lb, stop, bears=0, own_place=True, pack=True)
+    return Thing(
+        id, name, 48 * INCH, 40 * INCH, height_16, weight_lb, stop, bears=0, own_place=True, pack=True
+    )
 
 
 def _height(weight_lb: float, lb_per_in: float) -> int:
