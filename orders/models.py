@@ -15,6 +15,7 @@ from orders.line_models import (
     LineSettings,
     LineShift,
 )
+from orders.notice_models import NoticeChoice
 from orders.order_models import Order, OrderMove
 from orders.out_models import (
     Delivery,
@@ -55,6 +56,7 @@ __all__ = [
     "LineShift",
     "LinkLanguage",
     "LoadPlan",
+    "NoticeChoice",
     "Order",
     "OrderMove",
     "Piece",

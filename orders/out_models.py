@@ -8,6 +8,7 @@ import pgtrigger
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils import timezone
 
 from framing.common.models import AccessLink, Addressed, TimeStamped, User
 from orders.order_models import Order
@@ -18,7 +19,8 @@ class Delivery(Addressed, TimeStamped):
     """What goes to the site at one time. A bundle or carton is on one delivery at most (`Bundle.delivery`).
 
     `window_from` and `window_to` are the site's own clock. `gear` unloads it there, up to `gear_limit_lb` at the
-    place where bundles are set down; None where nobody knows. It is loaded when its last truck load is.
+    place where bundles are set down; None where nobody knows. It is loaded when its last truck load is. `edition`
+    grows with each change up to loading; a dropped one stays as a row, so that calendars can say so.
     """
 
     order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="deliveries")
@@ -34,11 +36,17 @@ class Delivery(Addressed, TimeStamped):
     loaded_at = models.DateTimeField(null=True)
     delivered_at = models.DateTimeField(null=True)
     received_by = models.CharField(max_length=160, blank=True)
+    edition = models.PositiveIntegerField(default=1)
+    changed_at = models.DateTimeField(default=timezone.now)
+    dropped_at = models.DateTimeField(null=True)
 
     class Meta:
         ordering: ClassVar = ["-id"]
         verbose_name_plural = "deliveries"
         constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(dropped_at=None) | Q(loaded_at=None), name="delivery_dropped_was_not_loaded"
+            ),
             models.CheckConstraint(
                 condition=Q(delivered_at=None) | (Q(loaded_at__isnull=False) & ~Q(received_by="")),
                 name="delivered_was_loaded_and_received",
@@ -58,7 +66,9 @@ class Delivery(Addressed, TimeStamped):
 
     @property
     def state(self) -> str:
-        """planned, loaded or delivered."""
+        """planned, loaded, delivered or dropped."""
+        if self.dropped_at:
+            return "dropped"
         if self.delivered_at:
             return "delivered"
         return "loaded" if self.loaded_at else "planned"
@@ -72,6 +82,8 @@ class DeliveryMove(models.Model):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     from_day = models.DateField()
     to_day = models.DateField()
+    from_window = models.CharField(max_length=20, blank=True)
+    to_window = models.CharField(max_length=20, blank=True)
     why = models.CharField(max_length=400)
 
     class Meta:

@@ -180,3 +180,13 @@ class InvoiceKind(models.TextChoices):
     DELIVERY = "delivery", "Delivery"
     CHANGE = "change", "Change order"
     CREDIT = "credit", "Credit"
+
+
+class NoticeTo(models.TextChoices):
+    """Who is told of a move."""
+
+    BUILDER = "builder", "Builder"
+    SELLER = "seller", "Seller of the order"
+    MANAGER = "manager", "Sales managers"
+    PLANNER = "planner", "Planners"
+    DISPATCHER = "dispatcher", "Dispatchers"
