@@ -134,7 +134,7 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         P: _verbs("read"),
         D: _verbs("read make change load deliver"),
         A: _verbs("read"),
-        DELIVERY_LINK: _verbs("read"),
+        DELIVERY_LINK: _verbs("read deliver"),
     },
     "claim": {
         S: _verbs("read open:own"),
@@ -145,6 +145,10 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         A: _verbs("read"),
         DELIVERY_LINK: _verbs("read open"),
     },
+    "receipt": {role: _verbs("read") for role in (S, M, P, A)}
+    | {D: _verbs("read act"), DELIVERY_LINK: _verbs("read act")},
+    "site_photo": {role: _verbs("read") for role in (S, M, P, A)}
+    | {D: _verbs("read take"), DELIVERY_LINK: _verbs("read take")},
     "quote_paper": {S: _verbs("read"), M: _verbs("read"), A: _verbs("read"), QUOTE_LINK: _verbs("read")},
     "load_paper": {
         S: _verbs("read"),

@@ -1,0 +1,137 @@
+"""What the builder's page and staff read of a receipt: things in order of unloading, how each stands, photos (R48)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import Q, QuerySet
+
+from framing.common.errors import NotThere, Refused
+from orders.manifest_facts import BundleLine, CartonLine, Manifest, load_rows, manifest_of
+from orders.models import Bundle, Carton, Delivery, ReceiptAction, ReceiptLine, SitePhoto
+from orders.papers.codes import read_code
+from orders.states import ReceiptState
+
+Thing = Bundle | Carton
+
+
+def is_on(thing: Thing, delivery: Delivery) -> bool:
+    """Whether a bundle or carton comes with a delivery."""
+    if thing.delivery_id is not None:
+        return bool(thing.delivery_id == delivery.pk)
+    return thing.load is not None and thing.load.delivery_id == delivery.pk
+
+
+def not_of_this_delivery() -> Refused:
+    """The same words whatever the code is, so that nobody learns what else there is."""
+    return Refused(
+        "This code is not of this delivery. Check its twelve signs; if the tag is on the truck all the same, call us.",
+        field="code",
+    )
+
+
+def thing_on(delivery: Delivery, text: str) -> Thing:
+    """The bundle or carton of a delivery whose tag has this code, as scanned or typed. Raises Refused."""
+    code = read_code(text)
+    if code:
+        for model in (Bundle, Carton):
+            thing = model.objects.select_related("load").filter(code=code).first()
+            if thing is not None and is_on(thing, delivery):
+                return thing
+    raise not_of_this_delivery()
+
+
+def _on(delivery: Delivery) -> Q:
+    return Q(delivery=delivery) | Q(delivery=None, load__delivery=delivery)
+
+
+def open_things(delivery: Delivery) -> list[str]:
+    """Bundles, then cartons of a delivery that are neither ticked nor reported, in words."""
+    still = Q(receipt=None) | Q(receipt__state=ReceiptState.OPEN)
+    bundles = Bundle.objects.filter(_on(delivery)).filter(still).order_by("number")
+    cartons = Carton.objects.filter(_on(delivery)).filter(still).order_by("number")
+    return [
+        *(f"bundle {number}" for number in bundles.values_list("number", flat=True)),
+        *(f"carton {number}" for number in cartons.values_list("number", flat=True)),
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class SiteThing:
+    """A bundle or carton of a load as the site sees it; `state` is a ReceiptState, `said` what was reported last."""
+
+    line: BundleLine | CartonLine
+    state: str
+    said: str = ""
+
+    @property
+    def is_bundle(self) -> bool:
+        return isinstance(self.line, BundleLine)
+
+    @property
+    def reported(self) -> bool:
+        return self.state in (ReceiptState.SHORT, ReceiptState.DAMAGED, ReceiptState.WRONG)
+
+
+@dataclass(frozen=True, slots=True)
+class SiteLoad:
+    """One truck's load with its things in order of unloading."""
+
+    manifest: Manifest
+    things: tuple[SiteThing, ...]
+
+
+def site_loads(delivery: Delivery) -> list[SiteLoad]:
+    """The loads of a delivery; as many queries with 200 bundles as with 10."""
+    states = {code: (line.state, line.last.words) for code, line in _lines(delivery)}
+    loads = []
+    for load in load_rows().filter(delivery=delivery).order_by("number"):
+        manifest = manifest_of(load)
+        lines = sorted([*manifest.bundles, *manifest.cartons], key=lambda one: one.off)
+        things = (SiteThing(one, *states.get(one.code, (ReceiptState.OPEN.value, ""))) for one in lines)
+        loads.append(SiteLoad(manifest, tuple(things)))
+    return loads
+
+
+def _lines(delivery: Delivery) -> Iterable[tuple[str, ReceiptLine]]:
+    rows = ReceiptLine.objects.filter(delivery=delivery).select_related("bundle", "carton", "last")
+    for row in rows:
+        thing = row.bundle or row.carton
+        if thing is not None:
+            yield thing.code, row
+
+
+def receipt_states(delivery: Delivery) -> dict[str, str]:
+    """How each thing that something was said of stands, by the code of its tag."""
+    return {code: row.state for code, row in _lines(delivery)}
+
+
+def receipt_actions(delivery: Delivery) -> QuerySet[ReceiptAction]:
+    """What was said on site, oldest first."""
+    return (
+        ReceiptAction.objects.filter(delivery=delivery)
+        .select_related("bundle", "carton", "by", "link")
+        .order_by("id")
+    )
+
+
+def photo_list(delivery: Delivery) -> QuerySet[SitePhoto]:
+    """Photos of a delivery, oldest first."""
+    return SitePhoto.objects.filter(delivery=delivery).select_related("link", "by").order_by("id")
+
+
+def photo_get(public_id: str) -> SitePhoto:
+    """One photo. Raises NotThere."""
+    found = SitePhoto.objects.filter(public_id=public_id).select_related("delivery").first()
+    if found is None:
+        raise NotThere()
+    return found
+
+
+def photo_of(delivery: Delivery, public_id: str) -> SitePhoto:
+    """One photo of this delivery. Raises NotThere."""
+    found = photo_list(delivery).filter(public_id=public_id).first()
+    if found is None:
+        raise NotThere()
+    return found
