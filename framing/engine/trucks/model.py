@@ -130,12 +130,12 @@ def why_not_words(thing: Thing, kind: TruckKind, task: LoadTask) -> str:
     if what == "tiers":
         return f"A {kind.name} bears no tier; say how many things may lie on each other there, one at least."
     has, may = (format_length(round(size), task.units) for size in (value, limit))
-    where = {
-        "length": f"deck and overhang of a {kind.name}; choose a longer truck, or make it shorter",
-        "width": f"deck of a {kind.name}; choose a wider truck, or split it",
-        "height on its dunnage": f"load of a {kind.name} may be high; lay it flat, or split it",
+    rest = {
+        "length": f"of deck and overhang of a {kind.name}; choose a longer truck, or make it shorter",
+        "width": f"of the deck of a {kind.name}; choose a wider truck, or split it",
+        "height on its dunnage": f"that a load on a {kind.name} may be high; lay it flat, or split it",
     }[what]
-    return f"{thing.name} has a {what} of {has}, over the {may} that the {where}."
+    return f"{thing.name} has a {what} of {has}, over the {may} {rest}."
 
 
 def _check(model: Model) -> None:
