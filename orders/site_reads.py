@@ -88,7 +88,8 @@ def site_loads(delivery: Delivery) -> list[SiteLoad]:
     loads = []
     for load in load_rows().filter(delivery=delivery).order_by("number"):
         manifest = manifest_of(load)
-        lines = sorted([*manifest.bundles, *manifest.cartons], key=lambda one: one.off)
+        lines: list[BundleLine | CartonLine] = [*manifest.bundles, *manifest.cartons]
+        lines.sort(key=lambda one: one.off)
         things = (SiteThing(one, *states.get(one.code, (ReceiptState.OPEN.value, ""))) for one in lines)
         loads.append(SiteLoad(manifest, tuple(things)))
     return loads

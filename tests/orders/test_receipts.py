@@ -5,49 +5,24 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from threading import Barrier, Thread
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import uuid4
 
 import pytest
 from django.db import connection, connections
 
-from framing.common.actors import Actor, by_link
+from framing.common.actors import by_link
 from framing.common.audit import audit_list
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, Clash, NotAllowed, NotThere, Refused
 from framing.common.links import link_make
 from framing.common.models import LinkPurpose, Role
-from orders.models import Bundle, Claim, Delivery, Order, ReceiptAction, ReceiptLine
-from orders.services.receipts import SiteAct, receipt_act
-from orders.site_reads import Thing, open_things, receipt_states, thing_on
+from orders.models import Bundle, Claim, Order, ReceiptAction, ReceiptLine
+from orders.site_reads import open_things, receipt_states, thing_on
 from tests.factories import orders, people
+from tests.factories.site import act, builder, things
 
 pytestmark = pytest.mark.django_db
 AT = orders.AT
-
-
-def builder(delivery: Delivery, name: str = "Rae Winter") -> Actor:
-    link, _ = link_make(
-        actor=people.actor(Role.DISPATCHER), purpose=LinkPurpose.DELIVERY, subject=delivery, for_name=name,
-        expires_at=database_now() + timedelta(days=9), at=AT,
-    )  # fmt: skip
-    return by_link(link)
-
-
-def things(delivery: Delivery) -> list[Thing]:
-    order = delivery.order
-    return [*order.bundles.select_related("load"), *order.cartons.select_related("load")]
-
-
-def act(
-    actor: Actor,
-    delivery: Delivery,
-    verb: str,
-    thing: Thing | None = None,
-    id_: UUID | None = None,
-    **more: Any,
-) -> ReceiptAction:
-    one = SiteAct(id_ or uuid4(), verb, thing, **more)
-    return receipt_act(actor=actor, at=AT, delivery=delivery, act=one)
 
 
 def states() -> list[str]:
@@ -101,7 +76,7 @@ def test_a_report_opens_a_claim_with_its_pieces() -> None:
     rae = builder(delivery)
     bundle = delivery.order.bundles.select_related("load").first()
     assert bundle is not None
-    mark = bundle.pieces.first().mark
+    mark = bundle.pieces.all()[0].mark
     action = act(rae, delivery, "short", bundle, marks={mark: 1}, words="One is missing")
     claim = Claim.objects.get()
     assert (claim.kind, claim.words, claim.link, claim.reported) == (
@@ -133,9 +108,9 @@ def test_the_signature_waits_for_every_thing_and_ends_the_receipt() -> None:
     assert (delivery.received_by, delivery.delivered_at) == ("Rae Winter", AT)
     assert Order.objects.get(pk=delivery.order_id).stage == "delivered"
     assert act(rae, delivery, "sign", id_=number, name="Rae Winter") == signed, "sent again it counts once"
-    for verb, thing, name in (("tick", first, ""), ("damaged", first, ""), ("sign", None, "Bo")):
+    for verb, one, name in (("tick", first, ""), ("damaged", first, ""), ("sign", None, "Bo")):
         with pytest.raises(Clash, match=r"signed for by Rae Winter"):
-            act(rae, delivery, verb, thing, name=name)
+            act(rae, delivery, verb, one, name=name)
 
 
 def test_what_another_delivery_holds_is_refused_without_a_hint() -> None:
@@ -217,14 +192,15 @@ def test_other_links_receive_nothing() -> None:
 def test_one_act_sent_eight_times_at_once_counts_once() -> None:
     delivery = orders.loaded()
     rae, thing, number = builder(delivery), things(delivery)[0], uuid4()
-    gate, found = Barrier(8), []
+    gate = Barrier(8)
+    found: list[int | str] = []
 
     def send(at: datetime) -> None:
         gate.wait()
         try:
             found.append(act(rae, delivery, "tick", thing, number).pk)
         except ApplicationError as error:
-            found.append(error)
+            found.append(str(error))
         finally:
             connection.close()
 
