@@ -169,7 +169,7 @@ def closed_words(order: Order) -> str:
             f"Order {order.number} is at “{order.get_stage_display().lower()}”; bundles are changed after its release "
             "and before the last one is finished."
         )
-    delivery = order.deliveries.first()
+    delivery = order.deliveries.filter(dropped_at=None).first()
     if delivery is not None:
         return f"Delivery {delivery.number} is planned with these bundles and its manifest lists them; they stay so."
     return ""

@@ -120,7 +120,7 @@ def working_lines() -> list[Line]:
 def to_roll() -> list[Bundle]:
     """Bundles of released and rolling orders that are not finished, with feet and pieces counted."""
     rows = Bundle.objects.filter(for_the_shop(PLANNED_AT), finished_at=None)
-    rows = rows.select_related("order", "load__delivery", "pin__line")
+    rows = rows.select_related("order", "delivery", "pin__line")
     counted = rows.annotate(feet_16=Sum("pieces__length_16"), piece_count=Count("pieces"))
     return list(counted.filter(feet_16__gt=0).order_by("order_id", "number"))
 
@@ -260,7 +260,7 @@ class _JobMaker:
     @staticmethod
     def _wanted(bundle: Bundle) -> date | None:
         """The day on site: its delivery's once one is planned, else the order's; nobody waits without either."""
-        return bundle.load.delivery.planned_for if bundle.load else bundle.order.deliver_on
+        return bundle.delivery.planned_for if bundle.delivery else bundle.order.deliver_on
 
     def _due(self, wanted: date) -> int:
         return due_day(wanted.toordinal(), self.settings.lead_days, self.lines, self.closed)

@@ -172,7 +172,7 @@ def _floor_words(piece: Piece) -> str:
 
 def bundle_list(*, stage: str = "", order: Order | None = None) -> QuerySet[Bundle]:
     """Bundles, orders oldest first, with `piece_count`; `stage` is the order's."""
-    rows = Bundle.objects.select_related("order__revision__quote__project__builder", "load__delivery").defer(
+    rows = Bundle.objects.select_related("order__revision__quote__project__builder", "load", "delivery").defer(
         *(f"order__{name}" for name in BIG)
     )
     rows = rows.annotate(piece_count=Count("pieces"))
@@ -243,7 +243,7 @@ def loose_pieces(order: Order) -> list[Piece]:
 
 
 def delivery_list(*, state: str = "", search: str = "") -> QuerySet[Delivery]:
-    """Deliveries, the next one first; `state` is planned, loaded or delivered."""
+    """Deliveries, the next one first; `state` is planned, loaded, delivered or dropped."""
     rows = Delivery.objects.select_related(
         "order__revision__quote__project__builder", "order__revision__quote__project__site", "order__owner"
     ).defer(*(f"order__{name}" for name in BIG))
@@ -251,8 +251,10 @@ def delivery_list(*, state: str = "", search: str = "") -> QuerySet[Delivery]:
         rows = rows.filter(delivered_at__isnull=False)
     elif state == "loaded":
         rows = rows.filter(loaded_at__isnull=False, delivered_at=None)
+    elif state == "dropped":
+        rows = rows.filter(dropped_at__isnull=False)
     elif state == "planned":
-        rows = rows.filter(loaded_at=None).exclude(order__stage=OrderStage.CANCELLED)
+        rows = rows.filter(loaded_at=None, dropped_at=None).exclude(order__stage=OrderStage.CANCELLED)
     if search:
         rows = rows.filter(
             Q(number__icontains=search)

@@ -23,6 +23,8 @@ from orders.selectors import delivery_by_pk
 from orders.services.booking import order_book
 from orders.services.line_plans import KIND as LINE_PLAN
 from orders.services.line_plans import line_plan_make
+from orders.services.notices import KIND as NOTICE
+from orders.services.notices import notice_make
 from quotes.models import Quote
 
 
@@ -112,3 +114,9 @@ def shop_paper(payload: Mapping[str, Any]) -> None:
         return
     made = paper_render(paper)
     paper_store("shop_paper", paper, data=made.data, pages=made.pages, file_name=file_name(paper, "pdf"))
+
+
+@outbox_handler(NOTICE)
+def notice(payload: Mapping[str, Any]) -> None:
+    """Write the mails of a move to whom the company wants told, once."""
+    notice_make(payload)

@@ -12,6 +12,15 @@ REMINDER: Final = "quote_reminder"
 QUESTION: Final = "question"
 ANSWER: Final = "answer"
 DRAWINGS: Final = "drawings_sent"
+ORDER_BOOKED: Final = "order_booked"
+ORDER_RELEASED: Final = "order_released"
+DELIVERY_PLANNED: Final = "delivery_planned"
+DELIVERY_MOVED: Final = "delivery_moved"
+DELIVERY_LOADED: Final = "delivery_loaded"
+DELIVERY_RECEIVED: Final = "delivery_received"
+CLAIM_OPENED: Final = "claim_opened"
+CLAIM_DECIDED: Final = "claim_decided"
+ORDER_NEWS: Final = "order_news"
 
 _QUOTE: Final = {
     "builder": "the builder's company",
@@ -24,6 +33,21 @@ _QUOTE: Final = {
     "phone": "our telephone number",
 }
 _PERSON: Final = {"name": "the person who gets the mail"}
+_ORDER: Final = {**_PERSON, **_QUOTE, "order": "the order's number", "site": "the site's address"}
+_DELIVERY: Final = {
+    **_ORDER,
+    "delivery": "the delivery's number",
+    "day": "its day on site, with the window where one is agreed",
+    "link": "the way to the delivery, made for this person",
+}
+_CLAIM: Final = {
+    **_ORDER,
+    "claim": "the claim's number and what it is on",
+    "words": "what was reported",
+    "state": "what became of it",
+}
+_GREETING: Final = "Dear {name},\n\n"
+_SIGNED: Final = "\n\n{seller}\n{company}, {phone}"
 
 KINDS: Final[Mapping[str, MailKind]] = {
     kind.name: kind
@@ -101,5 +125,89 @@ KINDS: Final[Mapping[str, MailKind]] = {
             needs=("link",),
             button="Open the drawings",
         ),
+        MailKind(
+            ORDER_BOOKED,
+            "Order booked",
+            _ORDER,
+            "Order {order}: {project} is booked",
+            f"{_GREETING}thank you. Your order for {{project}} is booked as {{order}}. Before we cut steel we ask you"
+            f" to approve the drawings.{_SIGNED}",
+        ),
+        MailKind(
+            ORDER_RELEASED,
+            "Order released to the shop",
+            _ORDER,
+            "Order {order}: your joists go to the shop",
+            f"{_GREETING}order {{order}} for {{project}} is released: our shop rolls it as the approved drawings show."
+            f" What changes from now on is a change order.{_SIGNED}",
+        ),
+        MailKind(
+            DELIVERY_PLANNED,
+            "Delivery planned",
+            _DELIVERY,
+            "{project}: delivery {delivery} on {day}",
+            f"{_GREETING}joists for {{project}} come on {{day}}, delivery {{delivery}}, to {{site}}.\n\n{{link}}\n\n"
+            f"Behind the link stands what comes, and on the day you tick it off there.{_SIGNED}",
+            button="Open the delivery",
+        ),
+        MailKind(
+            DELIVERY_MOVED,
+            "Delivery moved",
+            _DELIVERY | {"why": "why it was moved"},
+            "{project}: delivery {delivery} now comes on {day}",
+            f"{_GREETING}delivery {{delivery}} for {{project}} now comes on {{day}}. The reason: {{why}}\n\n"
+            f"If that does not suit you, call us.{_SIGNED}",
+            needs=("day",),
+            button="Open the delivery",
+        ),
+        MailKind(
+            DELIVERY_LOADED,
+            "Delivery on its way",
+            _DELIVERY,
+            "{project}: delivery {delivery} is loaded",
+            f"{_GREETING}delivery {{delivery}} for {{project}} is loaded and comes on {{day}}.\n\n{{link}}\n\n"
+            "Please have somebody there who unloads, ticks off what comes, and signs. Report what is short or damaged"
+            f" at once; it costs nothing then.{_SIGNED}",
+            button="Open the delivery",
+        ),
+        MailKind(
+            DELIVERY_RECEIVED,
+            "Delivery received",
+            _DELIVERY | {"received_by": "who signed for it"},
+            "{project}: delivery {delivery} was received",
+            f"{_GREETING}delivery {{delivery}} for {{project}} was received by {{received_by}}. Joists are not stable"
+            f" until they are braced and sheathed.{_SIGNED}",
+            button="Open the delivery",
+        ),
+        MailKind(
+            CLAIM_OPENED,
+            "Claim opened",
+            _CLAIM,
+            "{project}: your claim {claim}",
+            f"{_GREETING}we have your claim {{claim}}: {{words}}\n\nWe look into it and tell you what comes of it."
+            f"{_SIGNED}",
+        ),
+        MailKind(
+            CLAIM_DECIDED,
+            "Claim decided",
+            _CLAIM | {"why": "the reason; nothing where none was given"},
+            "{project}: your claim {claim} is {state}",
+            f"{_GREETING}your claim {{claim}} is {{state}}.\n\n{{why}}{_SIGNED}",
+            needs=("state",),
+        ),
+        MailKind(
+            ORDER_NEWS,
+            "Notice of an order, to us",
+            _ORDER | {"what": "what happened", "page": "the address of its page here"},
+            "Order {order}, {project}: {what}",
+            "Order {order}, {project} for {builder}: {what}.\n\n{page}",
+            needs=("what",),
+        ),
     )
 }
+
+NOTICE_KINDS: Final = (
+    ORDER_BOOKED, ORDER_RELEASED, DELIVERY_PLANNED, DELIVERY_MOVED, DELIVERY_LOADED, DELIVERY_RECEIVED, CLAIM_OPENED,
+    CLAIM_DECIDED, ORDER_NEWS,
+)  # fmt: skip
+"""Mails that a move of an order sends by itself, where the company wants it."""

@@ -14,7 +14,16 @@ _SAMPLE = {
     "question": "Here stands the question.",
     "answer": "Here stands the answer.",
     "order": "(the order's number)",
-    "page": "(the address of the quote's page)",
+    "page": "(the address of the page)",
+    "site": "(the site's address)",
+    "delivery": "(the delivery's number)",
+    "day": "(the day on site)",
+    "why": "Here stands the reason.",
+    "received_by": "(who signed)",
+    "claim": "(the claim's number)",
+    "words": "Here stands what was reported.",
+    "state": "(what became of it)",
+    "what": "(what happened)",
 }
 
 

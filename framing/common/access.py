@@ -135,7 +135,17 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         D: _verbs("read make change load deliver"),
         A: _verbs("read"),
         DELIVERY_LINK: _verbs("read deliver"),
+        TRIP_LINK: _verbs("deliver"),
     },
+    "truck": {role: _verbs("read") for role in (S, P, A)} | {role: _verbs("read change") for role in (M, D)},
+    "calendar": {
+        S: _verbs("read"),
+        M: _verbs("read make withdraw"),
+        P: _verbs("read"),
+        D: _verbs("read make withdraw"),
+        A: _verbs("read withdraw"),
+    },
+    "notice": {role: _verbs("read") for role in (S, P, D)} | {role: _verbs("read change") for role in (M, A)},
     "claim": {
         S: _verbs("read open:own"),
         M: _verbs("read open replace credit reject"),

@@ -14,6 +14,7 @@ from framing.common.idempotency import claim_key
 from framing.common.numbering import next_number
 from orders.models import Order, OrderMove
 from orders.services.invoices import invoice_deposit
+from orders.services.notices import notice_ask
 from orders.states import OrderStage
 from quotes.models import Quote
 from quotes.selectors import revision_accepted
@@ -64,4 +65,5 @@ def _book(actor: Actor, at: datetime, quote: Quote) -> Order:
     change = {"stage": ["", OrderStage.BOOKED.value], "revision": str(revision)}
     audit_record(actor, "order_book", order, at=at, change=change)
     invoice_deposit(at=at, order=order)
+    notice_ask("booked", order, at)
     return order

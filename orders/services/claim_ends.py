@@ -19,6 +19,7 @@ from orders.models import Bundle, Carton, Claim, Delivery, Order, Piece
 from orders.release_reads import accepted_total
 from orders.services.invoices import invoice_credit
 from orders.services.moves import order_locked, reason_given
+from orders.services.notices import notice_ask
 from orders.services.release import TENTH
 from orders.states import ClaimState, OrderStage
 
@@ -124,6 +125,7 @@ def _to_decide(claim: Claim, actor: Actor, verb: str) -> tuple[Order, Claim]:
 
 def _decided(claim: Claim, state: ClaimState, actor: Actor, at: datetime, why: str) -> None:
     claim.state, claim.decided_at, claim.decided_by, claim.why = state, at, actor.user, why
+    notice_ask("decided", claim.order, at, about=claim, why=why)
 
 
 def _check_credit(order: Order, amount: Decimal) -> None:

@@ -15,6 +15,7 @@ from framing.common.numbering import next_number
 from orders.claim_words import marks_words, piece_words
 from orders.models import Bundle, Carton, Claim, Delivery, Order, Piece, ReceiptAction
 from orders.services.moves import order_locked
+from orders.services.notices import notice_ask
 from orders.states import ClaimKind, ClaimState, OrderStage
 
 SERIES = "C"
@@ -77,6 +78,7 @@ def claim_open(
         claim.pieces.set(pieces)
         change = {"kind": kind, "order": row.number, "pieces": piece_words(pieces)}
         audit_record(actor, "claim_open", claim, at=at, change=change, why=said)
+        notice_ask("claim", row, at, about=claim)
     return claim
 
 

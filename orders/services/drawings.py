@@ -24,6 +24,7 @@ from framing.common.zones import company_zone, day_in, day_words
 from orders.markup_store import MARKUPS, check_markup
 from orders.models import DrawingSet, Order
 from orders.services.moves import order_locked
+from orders.services.notices import notice_ask
 from orders.states import OrderStage
 from quotes.mail_kinds import DRAWINGS, KINDS
 from quotes.services.sending import quote_letter, read_people, read_word
@@ -71,6 +72,7 @@ def drawings_send(
         outbox_add(PAPER, str(drawing_set.pk), {"set": drawing_set.pk})
         change = {"set": drawing_set.number, "to": [f"{to.name} <{to.address}>" for to in named]}
         audit_record(actor, "drawings_send", row, at=at, change=change)
+        notice_ask("drawings", row, at, about=drawing_set)
         claim.finish({"set": drawing_set.pk})
     return drawing_set
 

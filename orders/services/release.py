@@ -18,6 +18,7 @@ from framing.engine.members import Piece as Cut
 from orders.models import Bundle, Carton, Order, Piece
 from orders.release_reads import release_lines
 from orders.services.moves import move_order, next_stage, order_locked
+from orders.services.notices import notice_ask
 from quotes.selectors import package_accepted
 from quotes.snapshots import PackageResult
 
@@ -45,6 +46,7 @@ def order_release(*, actor: Actor, at: datetime, order: Order) -> Order:
         _make_rows(row, package_accepted(row.revision))
         move_order(row, stage, actor=actor, at=at, verb="order_release")
         outbox_add(TAGS, str(row.pk), {"order": row.pk})
+        notice_ask("released", row, at)
     return row
 
 

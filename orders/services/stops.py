@@ -15,6 +15,7 @@ from framing.common.models import AccessLink
 from orders.models import Delivery, Order
 from orders.release_reads import order_made
 from orders.services.claim_ends import check_no_open_claim
+from orders.services.delivery_stage import check_cancels
 from orders.services.invoices import invoice_cancelled
 from orders.services.moves import move_order, next_stage, order_locked, reason_given
 from orders.states import OrderStage
@@ -58,6 +59,7 @@ def order_cancel(*, actor: Actor, at: datetime, order: Order, why: str) -> Order
         row = order_locked(order.pk)
         require(actor, "order", "cancel")
         stage = next_stage(row, "cancel")
+        check_cancels(row)
         reason = reason_given(why)
         row.held_from = ""
         made = order_made(row)

@@ -96,11 +96,20 @@ def tapped(
             if again is not None:
                 return _same(again, user, bundle, piece)
             turn = Turn(order, _bundle_locked(bundle), actor, user, at)
+            _check_in_yard(turn.bundle)
             return _kept(turn, tap, piece, change(turn))
     except IntegrityError as error:
         if "action_id" not in str(error):
             raise
         raise _other_tap() from None
+
+
+def _check_in_yard(bundle: Bundle) -> None:
+    """What is on a loaded truck stays as it is, while the rest of its order is rolled."""
+    if bundle.load is not None and bundle.load.loaded_at is not None:
+        raise Clash(
+            f"Bundle {bundle.number} is loaded with delivery {bundle.load.delivery}; what is wrong with it becomes a claim."
+        )
 
 
 def _person(actor: Actor) -> User:

@@ -109,5 +109,6 @@ def test_a_misspelt_object_fails_when_the_view_is_defined() -> None:
 def test_strangers_are_in_no_row() -> None:
     assert AnonymousUser().is_authenticated is False
     assert all(
-        set(row) <= {*Role.values, "quote_link", "delivery_link", "order_link"} for row in TABLE.values()
+        set(row) <= {*Role.values, "quote_link", "delivery_link", "order_link", "trip_link"}
+        for row in TABLE.values()
     )

@@ -33,9 +33,13 @@ def act(action: str, order: Order, actor: Actor) -> None:
         }
         stops[action](actor=actor, at=AT, order=order, why="coil is late")
     elif action in ("load", "deliver"):
-        delivery = order.deliveries.first() or Delivery.objects.create(
-            order=order, number=f"T-{order.pk}", planned_for=orders.PLANNED_FOR, contact="Rae Winter"
-        )
+        delivery = order.deliveries.first()
+        if delivery is None and order.stage == "bundled":
+            delivery = orders.planned(order)
+        elif delivery is None:
+            delivery = Delivery.objects.create(
+                order=order, number=f"T-{order.pk}", planned_for=orders.PLANNED_FOR, contact="Rae Winter"
+            )
         if action == "load":
             services.delivery_load(actor=actor, at=AT, delivery=delivery)
         else:

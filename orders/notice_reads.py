@@ -1,0 +1,39 @@
+"""Reads of notices: what is chosen, and what was sent to whom and when."""
+
+from __future__ import annotations
+
+from django.db.models import Q, QuerySet
+
+from framing.common.models import MailMessage
+from orders.models import DrawingSet, NoticeChoice, Order
+from orders.notices import MOVES
+from quotes.mail_kinds import NOTICE_KINDS
+
+Choices = dict[tuple[str, str], bool]
+
+
+def notice_on() -> Choices:
+    """For each move and each who may be told of it, whether he is."""
+    on = {(move.key, to.value): to in move.begins for move in MOVES.values() for to in move.audiences}
+    chosen = {(row.move, row.to): row.on for row in NoticeChoice.objects.all()}
+    return on | {key: value for key, value in chosen.items() if key in on}
+
+
+def notice_mails(*, search: str = "", state: str = "") -> QuerySet[MailMessage]:
+    """All mails of notices, newest first."""
+    rows = MailMessage.objects.filter(kind__in=NOTICE_KINDS)
+    if state:
+        rows = rows.filter(state=state)
+    if search:
+        rows = rows.filter(
+            Q(subject__icontains=search) | Q(to_name__icontains=search) | Q(to_address__icontains=search)
+        )
+    return rows.order_by("-id")
+
+
+def order_mails(order: Order) -> QuerySet[MailMessage]:
+    """Mails about one order and its drawings, newest first."""
+    sets = DrawingSet.objects.filter(order=order).values("pk")
+    own = Q(subject_type=Order._meta.label_lower, subject_id=order.pk)
+    drawn = Q(subject_type=DrawingSet._meta.label_lower, subject_id__in=sets)
+    return MailMessage.objects.filter(own | drawn).order_by("-id")
