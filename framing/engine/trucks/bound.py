@@ -63,7 +63,7 @@ def _heavy(model: Model) -> BoundTerm:
 def _deck(model: Model) -> BoundTerm:
     """What can't lie on anything else stands on the deck; lanes give its length."""
     own = [i for i, thing in enumerate(model.things) if thing.own_place]
-    trucks = _fewest_by_frame(model, own, lambda f, i: f.lengths[i] * f.spans[i], lambda f: f.deck * f.lanes)
+    trucks = _fewest_by_frame(model, own, lambda f, i: f.lengths[i] * f.needs[i], lambda f: f.deck * f.lanes)
     return BoundTerm("deck places", trucks, f"{len(own)} things with a place of their own on the deck")
 
 
@@ -71,7 +71,7 @@ def _tiers(model: Model) -> BoundTerm:
     trucks = _fewest_by_frame(
         model,
         range(len(model.things)),
-        lambda f, i: f.lengths[i] * f.spans[i],
+        lambda f, i: f.lengths[i] * f.needs[i],
         lambda f: f.deck * f.lanes * f.kind.tiers,
     )
     total = format_length(sum(model.lengths), model.task.units)
@@ -82,7 +82,7 @@ def _volume(model: Model) -> BoundTerm:
     trucks = _fewest_by_frame(
         model,
         range(len(model.things)),
-        lambda f, i: f.lengths[i] * f.spans[i] * model.heights[i],
+        lambda f, i: f.lengths[i] * f.needs[i] * model.heights[i],
         lambda f: f.deck * f.lanes * f.kind.stack_height_16,
     )
     return BoundTerm(
@@ -93,7 +93,7 @@ def _volume(model: Model) -> BoundTerm:
 def _long(model: Model) -> BoundTerm:
     """For each length: what is as long or longer lies only on its like, and a lane takes few of it end to end."""
     best, least = 0, 0
-    spans = [min(frame.spans[i] for frame in model.frames) for i in range(len(model.things))]
+    spans = [min(frame.needs[i] for frame in model.frames) for i in range(len(model.things))]
     for length, count in _at_least(model.lengths, spans):
         lowest = min(h for h, own in zip(model.heights, model.lengths, strict=True) if own >= length)
         trucks = _fewest(model, count, lambda f, n=length, h=lowest: _places(f, n, h))  # type: ignore[misc]
@@ -111,7 +111,7 @@ def _stacks(model: Model) -> BoundTerm:
     """
     frames = model.frames
     deck = max(frame.deck for frame in frames)
-    spans = [min(frame.spans[i] for frame in frames) for i in range(len(model.things))]
+    spans = [min(frame.needs[i] for frame in frames) for i in range(len(model.things))]
     slices = [
         (min(length, deck), height)
         for length, height, span in zip(model.lengths, model.heights, spans, strict=True)

@@ -74,11 +74,11 @@ class _Asked:
             return False
         if model.lengths[i] > model.lengths[j] or model.stops[i] > model.stops[j]:
             return False
-        if not any(frame.spans[i] <= frame.spans[j] for frame in self.frames):
+        if not any(frame.needs[i] <= frame.needs[j] for frame in self.frames):
             return False
         equal = all(
             values[i] == values[j]
-            for values in (model.lengths, model.stops, model.bears, *(f.spans for f in self.frames))
+            for values in (model.lengths, model.stops, model.bears, *(f.needs for f in self.frames))
         )
         return not (equal and upper.own_place == lower.own_place and i < j)
 
@@ -94,7 +94,7 @@ class _Asked:
             cp.add_implication(var, self.rides[i][t])
         for (i, j), var in self.on.items():
             for t, frame in enumerate(self.frames):
-                if frame.spans[i] > frame.spans[j]:
+                if frame.needs[i] > frame.needs[j]:
                     cp.add_bool_or([~var, ~self.rides[i][t]])
                 cp.add_bool_or([~var, ~self.rides[j][t], self.rides[i][t]])
                 cp.add_bool_or([~var, ~self.rides[i][t], self.rides[j][t]])
@@ -134,7 +134,7 @@ class _Asked:
                     if truck == t and first <= lane < first + frame.spans[i]
                 ]
                 cp.add(sum(length * var for length, var in stands) <= frame.deck)
-            area = [length * span for length, span in zip(frame.lengths, frame.spans, strict=True)]
+            area = [length * needs for length, needs in zip(frame.lengths, frame.needs, strict=True)]
             room = frame.deck * frame.lanes
             cp.add(sum(a * var for a, var in zip(area, rides, strict=True)) <= room * frame.kind.tiers)
             volume = [a * height for a, height in zip(area, model.heights, strict=True)]
@@ -158,8 +158,9 @@ class _Asked:
         above = {j: i for (i, j), var in self.on.items() if solver.boolean_value(var)}
         for (i, t, lane), var in self.base.items():
             if solver.boolean_value(var):
-                span = self.frames[t].spans[i]
-                pile = Pile(i, lane, span, self.model.lengths[i], self.model.stops[i], 0, 0)
+                pile = Pile(
+                    i, lane, self.frames[t].needs[i], self.model.lengths[i], self.model.stops[i], 0, 0
+                )
                 while (top := above.get(pile.things[-1])) is not None:
                     pile.things.append(top)
                 loads[t].piles.append(pile)

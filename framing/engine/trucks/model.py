@@ -24,8 +24,9 @@ class Frame:
         count: how many there are.
         carries: whether it can carry a thing at all.
         lengths: what a thing takes of the deck; what overhangs takes all of it.
-        spans: how many lanes it takes. Each span divides the next larger one, so that what starts at a multiple of its
-            span leaves no gap.
+        needs: how many lanes it needs side by side.
+        spans: how many lanes it is given. Each span over 1 divides the next larger one, so that what starts at a
+            multiple of its span leaves no gap.
     """
 
     kind: TruckKind
@@ -34,6 +35,7 @@ class Frame:
     count: int
     carries: tuple[bool, ...]
     lengths: tuple[int, ...]
+    needs: tuple[int, ...]
     spans: tuple[int, ...]
 
     @property
@@ -89,10 +91,9 @@ def _frame(kind: TruckKind, model: Model) -> Frame:
     lanes = lanes_of(kind, model.lane_16)
     things, dunnage_16 = model.things, model.task.dunnage.height_16
     carries = tuple(why_not(thing, kind, dunnage_16) is None for thing in things)
-    spans = [span_of(thing.width_16, kind, lanes) for thing in things]
-    wide = sorted({span for span, can in zip(spans, carries, strict=True) if can and span > 1})
-    if any(b % a for a, b in pairwise(wide)):
-        spans = [wide[-1] if span > 1 else span for span in spans]
+    needs = tuple(span_of(thing.width_16, kind, lanes) for thing in things)
+    wide = sorted({span for span, can in zip(needs, carries, strict=True) if can and span > 1})
+    uneven = any(b % a for a, b in pairwise(wide))
     return Frame(
         kind=kind,
         lanes=lanes,
@@ -100,7 +101,8 @@ def _frame(kind: TruckKind, model: Model) -> Frame:
         count=MANY if kind.count is None else kind.count,
         carries=carries,
         lengths=tuple(min(thing.length_16, kind.deck_length_16) for thing in things),
-        spans=tuple(spans),
+        needs=needs,
+        spans=tuple(wide[-1] if uneven and span > 1 else span for span in needs),
     )
 
 

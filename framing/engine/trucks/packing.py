@@ -14,14 +14,14 @@ from framing.engine.trucks.model import Frame, Model
 class Pile:
     """A stack while it grows: its things, and what still may come on top."""
 
-    __slots__ = ("height", "lane", "length", "room", "span", "stop", "things")
+    __slots__ = ("height", "lane", "length", "needs", "room", "stop", "things")
 
     def __init__(
-        self, index: int, lane: int, span: int, length: int, stop: int, height: int, room: int
+        self, index: int, lane: int, needs: int, length: int, stop: int, height: int, room: int
     ) -> None:
         self.things = [index]
-        self.lane, self.span = lane, span
-        self.length, self.stop = length, stop  # of the top
+        self.lane = lane
+        self.needs, self.length, self.stop = needs, length, stop  # of the top
         self.height, self.room = height, room  # what is left of height and tiers
 
 
@@ -91,7 +91,9 @@ def put(model: Model, load: Load, index: int) -> bool:
         lanes[taken] -= length
     height = frame.kind.stack_height_16 - model.heights[index]
     room = min(frame.kind.tiers - 1, model.bears[index])
-    load.piles.append(Pile(index, lane, span, model.lengths[index], model.stops[index], height, room))
+    load.piles.append(
+        Pile(index, lane, frame.needs[index], model.lengths[index], model.stops[index], height, room)
+    )
     load.payload -= weight
     return True
 
@@ -99,7 +101,7 @@ def put(model: Model, load: Load, index: int) -> bool:
 def _put_on(model: Model, load: Load, index: int) -> bool:
     """Lay it on the stack whose top it fits best: the shortest that is long enough."""
     length, height = model.lengths[index], model.heights[index]
-    stop, span = model.stops[index], load.frame.spans[index]
+    stop, needs = model.stops[index], load.frame.needs[index]
     best: Pile | None = None
     for pile in load.piles:
         if (
@@ -108,13 +110,13 @@ def _put_on(model: Model, load: Load, index: int) -> bool:
             and pile.room
             and height <= pile.height
             and stop <= pile.stop
-            and span <= pile.span
+            and needs <= pile.needs
         ):
             best = pile
     if best is None:
         return False
     best.things.append(index)
-    best.length, best.stop, best.span = length, stop, span
+    best.length, best.stop, best.needs = length, stop, needs
     best.height -= height
     best.room = min(best.room - 1, model.bears[index])
     return True

@@ -53,10 +53,14 @@ class _Search:
 
     @property
     def fewest(self) -> bool:
-        """Whether fewer trucks are out of the question. An exact no holds for the largest trucks, so for one kind."""
+        """Whether fewer trucks are out of the question.
+
+        An exact no holds for the largest trucks, and for wide things at certain lanes only: so for one kind of truck
+        and bundles of one lane.
+        """
         if self.left:
             return False
-        return len(self.loads) <= self.bound.trucks or (self.proved and len(self.model.frames) == 1)
+        return len(self.loads) <= self.bound.trucks or self.proved
 
     def run(self) -> None:
         """Go on as long as a try succeeds and the bound leaves room."""
@@ -80,7 +84,9 @@ class _Search:
         if self.stopped:
             return None
         answer, loads = solve(self.model, frames, effort.exact)
-        self.proved = answer is Answer.IMPOSSIBLE
+        self.proved = (
+            answer is Answer.IMPOSSIBLE and len(self.model.frames) == 1 and max(frames[0].spans) == 1
+        )
         return loads if answer is Answer.FOUND else None
 
     def _report(self, done: int, of: int) -> bool:
