@@ -3,7 +3,7 @@
 from orders.services.booking import order_book
 from orders.services.bundles import bundles_edit, bundles_redo, bundles_undo
 from orders.services.claim_ends import claim_credit, claim_reject, claim_replace, claims_replaced
-from orders.services.claims import claim_from_receipt, claim_open
+from orders.services.claims import claim_from_receipt, claim_open, pieces_by_mark
 from orders.services.deliveries import (
     PLANNED_AT,
     delivery_deliver,
@@ -11,7 +11,14 @@ from orders.services.deliveries import (
     delivery_link_withdraw,
     delivery_load,
     delivery_make,
+    load_loaded,
     manifest_request,
+)
+from orders.services.delivery_changes import (
+    delivery_change,
+    delivery_drop,
+    delivery_move_things,
+    delivery_reschedule,
 )
 from orders.services.deposits import deposit_record, deposit_take_back
 from orders.services.drawings import drawings_answer, drawings_approve, drawings_record, drawings_send
@@ -31,6 +38,7 @@ from orders.services.line_setup import (
     line_save,
     line_settings_save,
 )
+from orders.services.notices import notice_choose
 from orders.services.papers import cut_list_make, shop_paper_make
 from orders.services.release import order_deliver_on, order_release
 from orders.services.scanning import Scanned, code_scan, piece_of_bundle
@@ -73,11 +81,15 @@ __all__ = [
     "code_scan",
     "coil_count",
     "cut_list_make",
+    "delivery_change",
     "delivery_deliver",
+    "delivery_drop",
     "delivery_link_make",
     "delivery_link_withdraw",
     "delivery_load",
     "delivery_make",
+    "delivery_move_things",
+    "delivery_reschedule",
     "deposit_record",
     "deposit_take_back",
     "drawings_answer",
@@ -92,7 +104,9 @@ __all__ = [
     "line_plan_take",
     "line_save",
     "line_settings_save",
+    "load_loaded",
     "manifest_request",
+    "notice_choose",
     "order_book",
     "order_bundle",
     "order_cancel",
@@ -105,6 +119,7 @@ __all__ = [
     "piece_of_bundle",
     "piece_remade",
     "piece_scrap",
+    "pieces_by_mark",
     "shop_paper_make",
     "stock_change",
     "stock_choose",

@@ -108,7 +108,8 @@ def _check_in_yard(bundle: Bundle) -> None:
     """What is on a loaded truck stays as it is, while the rest of its order is rolled."""
     if bundle.load is not None and bundle.load.loaded_at is not None:
         raise Clash(
-            f"Bundle {bundle.number} is loaded with delivery {bundle.load.delivery}; what is wrong with it becomes a claim."
+            f"Bundle {bundle.number} is loaded with delivery {bundle.load.delivery}; what is wrong with it becomes a"
+            " claim."
         )
 
 
