@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders import floor_views, line_urls, shop_figures_views
+from orders import claim_views, floor_views, line_urls, shop_figures_views
 from orders.views import (
     bundle_plan,
     bundles,
@@ -49,6 +49,13 @@ urlpatterns = [
         name="delivery_link_withdraw",
     ),
     path("deliveries/<str:public_id>/manifest/", deliveries.manifest, name="manifest"),
+    path("deliveries/<str:public_id>/claims/new/", claim_views.claim_new, name="claim_new"),
+    path("claims/", claim_views.claim_page_list, name="claim_list"),
+    path("claims/list.<slug:form>", claim_views.claim_file, name="claim_file"),
+    path("claims/<str:public_id>/", claim_views.claim_page, name="claim_page"),
+    path("claims/<str:public_id>/replace/", claim_views.claim_replace, name="claim_replace"),
+    path("claims/<str:public_id>/credit/", claim_views.claim_credit, name="claim_credit"),
+    path("claims/<str:public_id>/reject/", claim_views.claim_reject, name="claim_reject"),
     path("label-stocks/", stocks.stock_page_list, name="stock_list"),
     path("label-stocks/new/", stocks.stock_new, name="stock_new"),
     path("label-stocks/<str:public_id>/", stocks.stock_page, name="stock_page"),

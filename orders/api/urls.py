@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders.api import bundles, deliveries, floor, line_urls, papers, release, shop_figures, views
+from orders.api import bundles, claims, deliveries, floor, line_urls, papers, release, shop_figures, views
 
 app_name = "orders_api"
 
@@ -55,6 +55,12 @@ urlpatterns = [
     path(_BUNDLE + "finish/", views.BundleFinishView.as_view(), name="bundle_finish"),
     path("deliveries/", deliveries.DeliveryListView.as_view(), name="delivery_list"),
     path(_DELIVERY, deliveries.DeliveryGetView.as_view(), name="delivery_get"),
+    path(_DELIVERY + "claims/", claims.ClaimOpenView.as_view(), name="claim_open"),
+    path("claims/", claims.ClaimListView.as_view(), name="claim_list"),
+    path("claims/<str:public_id>/", claims.ClaimGetView.as_view(), name="claim_get"),
+    path("claims/<str:public_id>/replace/", claims.ClaimReplaceView.as_view(), name="claim_replace"),
+    path("claims/<str:public_id>/credit/", claims.ClaimCreditView.as_view(), name="claim_credit"),
+    path("claims/<str:public_id>/reject/", claims.ClaimRejectView.as_view(), name="claim_reject"),
     path(_DELIVERY + "load/", deliveries.DeliveryLoadView.as_view(), name="delivery_load"),
     path(_DELIVERY + "deliver/", deliveries.DeliveryDeliverView.as_view(), name="delivery_deliver"),
     path(_DELIVERY + "links/", deliveries.DeliveryLinkMakeView.as_view(), name="delivery_link_make"),

@@ -17,7 +17,7 @@ from framing.common.errors import NotThere, Refused
 from framing.common.links import link_list
 from framing.common.listing_views import file_response, list_response
 from framing.common.papers import paper_get, paper_response
-from orders import selectors, services
+from orders import claim_reads, selectors, services
 from orders.forms import DeliveryForm, LinkForm, ReceiptForm, show_refusal
 from orders.models import Delivery
 from orders.states import OrderStage
@@ -94,6 +94,8 @@ def _page(request: HttpRequest, delivery: Delivery, *, status: int = 200, **more
         "can_deliver": order.stage == OrderStage.LOADED and may(role, "delivery", "deliver"),
         "can_link": order.stage != OrderStage.CANCELLED and may(role, "delivery_link", "make"),
         "can_withdraw": may(role, "delivery_link", "withdraw"),
+        "claims": claim_reads.claim_list().filter(delivery=delivery),
+        "can_claim": claim_reads.may_open(person(user_of(request)), delivery),
         "receipt_form": ReceiptForm(),
         "link_form": LinkForm(),
     }

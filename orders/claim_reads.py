@@ -1,0 +1,142 @@
+"""Claims read: lists, one with all that was said of it, and what a builder sees."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import Q, QuerySet
+
+from framing.common.access import may, owns
+from framing.common.actors import Actor
+from orders.claim_words import claim_thing, piece_words
+from orders.models import Bundle, Carton, Claim, Delivery, Order, Piece, ReceiptAction, SitePhoto
+from orders.selectors import BIG, missing
+from orders.states import OrderStage
+
+WHOLE = "whole"
+
+
+def claim_list(*, state: str = "", order: Order | None = None) -> QuerySet[Claim]:
+    """Claims, newest first; `state` is of `ClaimState`, or "waiting" for those that hold up their order."""
+    rows = Claim.objects.select_related(
+        "order__revision__quote__project__builder", "bundle", "carton", "delivery", "replacement",
+        "replacement_carton", "opened_by", "decided_by", "link",
+    )  # fmt: skip
+    rows = rows.defer(*(f"order__{name}" for name in BIG))
+    if state == "waiting":
+        rows = rows.filter(ended_at=None)
+    elif state:
+        rows = rows.filter(state=state)
+    return rows.filter(order=order) if order else rows
+
+
+def claim_get(public_id: str) -> Claim:
+    """One claim. Raises NotThere."""
+    return claim_list().filter(public_id=public_id).first() or missing()
+
+
+@dataclass(frozen=True, slots=True)
+class PieceRow:
+    """Equal pieces of a claim."""
+
+    mark: str
+    count: int
+    profile: str
+    length_16: int
+    zone: str
+
+
+def claim_pieces(claim: Claim) -> list[PieceRow]:
+    """The pieces that a claim names, equal ones together; none where it is on a whole bundle or a carton."""
+    return piece_rows(claim.pieces.order_by("mark", "pk"))
+
+
+def piece_rows(pieces: Iterable[Piece]) -> list[PieceRow]:
+    counts: dict[tuple[str, str, int, str], int] = {}
+    for piece in pieces:
+        key = (piece.mark, piece.profile, piece.length_16, piece.zone)
+        counts[key] = counts.get(key, 0) + 1
+    return [
+        PieceRow(mark, count, profile, length, zone)
+        for (mark, profile, length, zone), count in counts.items()
+    ]
+
+
+def claim_reports(claim: Claim) -> QuerySet[ReceiptAction]:
+    """All that was said on site of the thing that a claim is about, oldest first."""
+    rows = ReceiptAction.objects.select_related("link", "by")
+    if claim.bundle_id is None and claim.carton_id is None:
+        return rows.none()
+    return rows.filter(bundle=claim.bundle, carton=claim.carton).order_by("id")
+
+
+def claim_photos(claim: Claim) -> QuerySet[SitePhoto]:
+    """Photos that came with what was said on site."""
+    acts = claim_reports(claim).values("action_id")
+    return SitePhoto.objects.filter(action_id__in=acts).order_by("id")
+
+
+def things_of(delivery: Delivery) -> list[tuple[str, str]]:
+    """What a claim on a delivery can be about, as choices: bundles, cartons, the delivery as a whole."""
+    bundles = Bundle.objects.filter(_on(delivery)).order_by("number")
+    cartons = Carton.objects.filter(_on(delivery)).order_by("number")
+    return [
+        *((f"bundle-{row.public_id}", f"Bundle {row.number}: {row.zone}") for row in bundles),
+        *((f"carton-{row.number}", f"Carton {row.number}: {row.title}") for row in cartons),
+        (WHOLE, "The delivery as a whole"),
+    ]
+
+
+def thing_of(delivery: Delivery, key: str) -> tuple[Bundle | None, Carton | None]:
+    """The bundle or carton of a choice, or neither. Raises NotThere for what is not on the delivery."""
+    kind, _, name = key.partition("-")
+    if kind == "bundle":
+        return Bundle.objects.filter(_on(delivery), public_id=name).first() or missing(), None
+    if kind == "carton" and name.isdecimal():
+        return None, Carton.objects.filter(_on(delivery), number=int(name)).first() or missing()
+    return None, None
+
+
+def _on(delivery: Delivery) -> Q:
+    return Q(delivery=delivery) | Q(delivery=None, load__delivery=delivery)
+
+
+@dataclass(frozen=True, slots=True)
+class BuilderClaim:
+    """A claim as the builder reads it: what about, how it stands, why."""
+
+    number: str
+    thing: str
+    pieces: str
+    words: str
+    state: str
+    state_words: str
+    why: str
+    credit: Decimal | None
+
+
+def claims_for_builder(delivery: Delivery) -> list[BuilderClaim]:
+    """Claims on one delivery, newest first; no word of what staff say among themselves."""
+    rows = claim_list().filter(delivery=delivery).prefetch_related("pieces")
+    return [
+        BuilderClaim(
+            row.number,
+            claim_thing(row),
+            piece_words(row.pieces.all()),
+            row.words,
+            row.state,
+            row.get_state_display(),
+            row.why,
+            row.credit,
+        )
+        for row in rows
+    ]
+
+
+def may_open(actor: Actor, delivery: Delivery) -> bool:
+    """Whether somebody may open a claim on a delivery now."""
+    settled = delivery.order.stage in (OrderStage.CLOSED, OrderStage.CANCELLED)
+    own = owns(actor, delivery.order.owner)
+    return delivery.loaded_at is not None and not settled and may(actor.audience, "claim", "open", own=own)
