@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders import claim_views, floor_views, line_urls, shop_figures_views
+from orders import claim_views, floor_views, line_urls, shop_figures_views, site_urls
 from orders.views import (
     bundle_plan,
     bundles,
@@ -11,9 +11,7 @@ from orders.views import (
     papers,
     release,
     stocks,
-    tags,
     your_order,
-    yours,
 )
 
 app_name = "orders"
@@ -65,9 +63,7 @@ urlpatterns = [
     path("cut-lists/", papers.cut_lists, name="cut_lists"),
     path("cut-lists/make/", papers.cut_list_make, name="cut_list_make"),
     path("papers/<str:public_id>/paper.<slug:form>", papers.paper_file, name="shop_paper_file"),
-    path("your/<str:public_id>/tag/", tags.your_tag, name="your_tag"),
-    path("your/<str:public_id>/", yours.your_delivery, name="your_delivery"),
-    path("your/<str:public_id>/manifest/", yours.your_manifest, name="your_delivery_manifest"),
+    *site_urls.PATTERNS,
     path("your-order/<str:public_id>/", your_order.your_order, name="your_order"),
     path(
         "your-order/<str:public_id>/drawings/<int:number>/",

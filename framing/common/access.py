@@ -95,6 +95,7 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         D: _verbs("read"),
         A: _verbs("read"),
         ORDER_LINK: _verbs("read"),
+        DELIVERY_LINK: _verbs("read"),
     },
     "deposit": {
         S: _verbs("read record:own take_back:own"),
@@ -159,6 +160,7 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     | {D: _verbs("read act"), DELIVERY_LINK: _verbs("read act")},
     "site_photo": {role: _verbs("read") for role in (S, M, P, A)}
     | {D: _verbs("read take"), DELIVERY_LINK: _verbs("read take")},
+    "link_language": {link: _verbs("choose") for link in (DELIVERY_LINK, ORDER_LINK)},
     "quote_paper": {S: _verbs("read"), M: _verbs("read"), A: _verbs("read"), QUOTE_LINK: _verbs("read")},
     "load_paper": {
         S: _verbs("read"),

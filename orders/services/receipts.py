@@ -13,7 +13,7 @@ from django.db import IntegrityError, transaction
 from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
-from framing.common.errors import Clash, Refused
+from framing.common.errors import Clash, NotThere, Refused
 from orders.models import Bundle, Carton, Delivery, ReceiptAction, ReceiptLine
 from orders.services.claims import claim_from_receipt
 from orders.services.deliveries import delivery_deliver
@@ -63,6 +63,7 @@ def receipt_act(*, actor: Actor, at: datetime, delivery: Delivery, act: SiteAct)
         with transaction.atomic():
             order = order_locked(delivery.order_id)
             require(actor, "receipt", "act")
+            _check_link(actor, delivery)
             again = ReceiptAction.objects.filter(action_id=act.action_id).first()
             if again is not None:
                 return _same(again, actor, delivery, act)
@@ -76,6 +77,13 @@ def receipt_act(*, actor: Actor, at: datetime, delivery: Delivery, act: SiteAct)
         if "action_id" not in str(error):
             raise
         raise _other_act() from None
+
+
+def _check_link(actor: Actor, delivery: Delivery) -> None:
+    """A link acts on its own delivery alone."""
+    link = actor.link
+    if link is not None and (link.subject_type, link.subject_id) != (Delivery._meta.label_lower, delivery.pk):
+        raise NotThere()
 
 
 def _same(action: ReceiptAction, actor: Actor, delivery: Delivery, act: SiteAct) -> ReceiptAction:

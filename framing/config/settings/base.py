@@ -79,6 +79,7 @@ MIDDLEWARE = [
     "django.contrib.sessions.middleware.SessionMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.middleware.locale.LocaleMiddleware",
+    "orders.site_language.BuilderLanguageMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -184,7 +185,9 @@ SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 
 # --- words, time ---
 LANGUAGE_CODE = "en-us"
+# Staff read English; what a link opens is told in its reader's language (orders/site_language.py).
 LANGUAGES = [("en", "English")]
+LOCALE_PATHS = [BASE_DIR / "locale"]
 TIME_ZONE = "UTC"
 USE_I18N = True
 USE_TZ = True

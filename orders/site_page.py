@@ -1,0 +1,179 @@
+"""What the builder's page of a delivery shows, gathered into plain shapes, and what a telephone keeps of it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+from uuid import uuid4
+
+from django.contrib.staticfiles import finders
+from django.templatetags.static import static
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from framing.common.cautions import SITE_CAUTIONS
+from framing.common.company import company
+from framing.common.models import AccessLink
+from framing.common.papers import paper_get
+from orders.claim_reads import claims_for_builder
+from orders.manifest_facts import BundleLine
+from orders.models import Delivery
+from orders.release_reads import drawing_sets
+from orders.site_language import LANGUAGES
+from orders.site_plans import FloorPlace, floor_places, places_of_bundles
+from orders.site_reads import SiteThing, open_things, photo_list, site_loads
+
+KEPT_FILES: Final = (
+    "framing/css/app.css",
+    "orders/css/site.css",
+    "orders/js/site.js",
+    "orders/js/site_queue.js",
+    "orders/js/site_sheet.js",
+    "orders/site-icon.svg",
+    "framing/fonts/atkinson-hyperlegible-next-latin-400-normal.woff2",
+    "framing/fonts/atkinson-hyperlegible-next-latin-600-normal.woff2",
+    "framing/fonts/atkinson-hyperlegible-mono-latin-400-normal.woff2",
+)
+"""What the page needs without a line, beside itself and its pictures."""
+
+
+@dataclass(frozen=True, slots=True)
+class SiteRow:
+    """One bundle or carton on the page; `places` are pictures on which it is lit, `marks` pairs as `J1:8`."""
+
+    thing: SiteThing
+    what: str
+    places: str
+    marks: str
+
+
+def site_context(delivery: Delivery, link: AccessLink) -> dict[str, Any]:
+    """All that the page shows."""
+    supplier = company()
+    places = floor_places(delivery)
+    lit = places_of_bundles(places)
+    loads = [(load.manifest, [_row(one, lit) for one in load.things]) for load in site_loads(delivery)]
+    project = delivery.order.revision.quote.project
+    return {
+        **supplier.context,
+        "supplier": supplier,
+        "delivery": delivery,
+        "order": delivery.order,
+        "project": project,
+        "units": project.units,
+        "zone": project.site.time_zone,
+        "link_id": link.public_id,
+        "link": link,
+        "loads": loads,
+        "things": sum(len(rows) for _manifest, rows in loads),
+        "left": len(open_things(delivery)),
+        "photos": photo_list(delivery),
+        "places": place_addresses(link.public_id, places),
+        "manifest": paper_get("manifest", delivery),
+        "drawings": has_drawings(delivery),
+        "cautions": SITE_CAUTIONS,
+        "claims": claims_for_builder(delivery),
+        "languages": LANGUAGES,
+        "words": script_words(),
+        "addresses": _addresses(link.public_id),
+        "new_id": uuid4,
+    }
+
+
+def _row(thing: SiteThing, lit: dict[int, list[int]]) -> SiteRow:
+    line = thing.line
+    if isinstance(line, BundleLine):
+        what = _("Bundle %(number)s") % {"number": line.number}
+        marks = " ".join(f"{mark}:{count}" for mark, count in mark_counts(line).items())
+        return SiteRow(thing, what, " ".join(str(place) for place in lit.get(line.number, ())), marks)
+    return SiteRow(thing, _("Carton %(number)s") % {"number": f"C{line.number}"}, "", "")
+
+
+def mark_counts(line: BundleLine) -> dict[str, int]:
+    """How many pieces of each mark, whatever their length."""
+    counts: dict[str, int] = {}
+    for mark in line.marks:
+        counts[mark.mark] = counts.get(mark.mark, 0) + mark.count
+    return counts
+
+
+def place_addresses(link_id: str, places: Iterable[FloorPlace]) -> list[dict[str, str]]:
+    """Title and address of each picture, by the places' order."""
+    return [
+        {"title": one.title, "url": reverse("orders:your_where", args=[link_id, index, one.digest])}
+        for index, one in enumerate(places)
+    ]
+
+
+def has_drawings(delivery: Delivery) -> bool:
+    """Whether the order's drawings are there to be downloaded."""
+    return newest_drawings(delivery) is not None
+
+
+def newest_drawings(delivery: Delivery) -> Any:
+    """The paper of the newest drawings that the builder was sent; None where there is none."""
+    for one in drawing_sets(delivery.order):
+        if one.sent_by_id or one.link_id:
+            paper = paper_get("order_drawings", one)
+            if paper is not None:
+                return paper
+    return None
+
+
+def _addresses(link_id: str) -> dict[str, str]:
+    names = {"acts": "your_acts", "photos": "your_photo_take", "worker": "your_worker"}
+    return {key: reverse(f"orders:{name}", args=[link_id]) for key, name in names.items()}
+
+
+def kept_files() -> list[str]:
+    """Addresses of what the worker keeps."""
+    return [static(name) for name in KEPT_FILES]
+
+
+@cache
+def files_digest() -> str:
+    """Changes with what these files hold; telephones then keep them anew."""
+    digest = hashlib.sha256()
+    for name in KEPT_FILES:
+        found = finders.find(name)
+        if isinstance(found, str):
+            digest.update(Path(found).read_bytes())
+    return digest.hexdigest()[:12]
+
+
+def script_words() -> dict[str, str]:
+    """What the page's script says."""
+    return {
+        "all": _("Everything is sent."),
+        "one": _("1 not sent yet"),
+        "many": _("%s not sent yet"),
+        "waits": _("It is kept on this phone and goes out as soon as there is a line."),
+        "memory": _("This browser keeps nothing. Leave this page open until everything is sent."),
+        "ended": _("This link has run out, so nothing more can be sent. Call us."),
+        "refused": _("Not taken"),
+        "again": _("Send again"),
+        "drop": _("Leave it out"),
+        "open": _("Not ticked"),
+        "received": _("Received"),
+        "short": _("Short"),
+        "damaged": _("Damaged"),
+        "wrong": _("Wrong"),
+        "tick": _("Tick"),
+        "untick": _("Take the tick back"),
+        "sign": _("Signature"),
+        "photo": _("Photo"),
+        "unsent": _("not sent yet"),
+        "left": _("%s not ticked yet"),
+        "ready": _("Everything is ticked or reported. Sign now."),
+        "first": _("Tick each one, or report it short, damaged or wrong; then sign."),
+        "signed": _("Signed. It goes out as soon as there is a line."),
+        "strange": _("This code is not of this delivery. Check its twelve signs."),
+        "ticked": _("ticked."),
+        "camera": _("The camera can't be used. Type the code."),
+        "photos": _("%s photos"),
+        "nopicture": _("The picture is not on this phone. It shows again as soon as there is a line."),
+    }

@@ -1,0 +1,150 @@
+// The builder's page of a delivery: what is tapped shows at once and waits in this phone until the server has it.
+// Without script the same forms work.
+
+import { Queue, newId } from "./site_queue.js";
+import { camera, report, sheet } from "./site_sheet.js";
+
+const byId = (id) => document.getElementById(id);
+const site = byId("site");
+const words = JSON.parse(byId("site-words").textContent);
+const [line, refusals, ticks, sign, code] = ["line", "refused", "ticks", "sign", "code"].map((name) => byId(`site-${name}`));
+const rows = [...ticks.querySelectorAll("li[data-code]")];
+const row = (sought) => rows.find((one) => one.dataset.code === sought);
+const REPORTS = ["short", "damaged", "wrong"];
+const filled = (text, value) => text.replace("%s", value);
+
+/** How things stood at the server when it last said so; what waits here is laid over it. */
+let states = Object.fromEntries(rows.map((one) => [one.dataset.code, one.dataset.state]));
+let [waiting, delivered] = [[], "delivered" in site.dataset];
+
+function now(sought) {
+	let state = states[sought] ?? "open";
+	for (const act of waiting) {
+		if (act.code !== sought || act.refused) continue;
+		if (REPORTS.includes(act.verb)) state = act.verb;
+		else if (!REPORTS.includes(state)) state = act.verb === "tick" ? "received" : "open";
+	}
+	return state;
+}
+
+function show() {
+	const signed = delivered || waiting.some((act) => act.verb === "sign" && !act.refused);
+	for (const one of rows) {
+		const state = now(one.dataset.code);
+		const unsent = waiting.some((act) => act.code === one.dataset.code && !act.refused);
+		one.dataset.state = state;
+		one.toggleAttribute("data-unsent", unsent);
+		const told = one.querySelector("[data-told]");
+		told.dataset.state = state;
+		told.textContent = unsent ? `${words[state]}, ${words.unsent}` : words[state];
+		const tick = one.querySelector(".site-tick");
+		tick.setAttribute("aria-pressed", state === "received");
+		tick.setAttribute("aria-label", `${words[state === "received" ? "untick" : "tick"]}: ${one.dataset.what}`);
+		tick.disabled = signed || REPORTS.includes(state);
+	}
+	const left = rows.filter((one) => one.dataset.state === "open").length;
+	if (!sign) return;
+	byId("site-left").textContent = signed ? "" : left ? filled(words.left, left) : words.ready;
+	sign.querySelector("button").disabled = signed;
+	if (code) code.hidden = signed;
+}
+
+/** The strip at the top: is everything sent? And what was not taken, with what to do. */
+function told({ acts, photos, answer, state, lasts }) {
+	waiting = acts;
+	if (answer?.states) states = answer.states;
+	if (answer?.delivered && !delivered) {
+		delivered = true;
+		if (!acts.length && !photos.length) location.reload();
+	}
+	show();
+	const refused = [...acts, ...photos].filter((one) => one.refused);
+	const count = acts.length + photos.length - refused.length;
+	const parts = [count === 0 ? words.all : count === 1 ? words.one : filled(words.many, count)];
+	if (state === "ended") parts.push(words.ended);
+	else if (count && !lasts) parts.push(words.memory);
+	else if (count) parts.push(words.waits);
+	line.hidden = false;
+	line.dataset.tone = state === "ended" || refused.length ? "bad" : count ? "care" : "";
+	line.dataset.count = count;
+	byId("site-line-words").textContent = parts.length > 1 ? `${parts[0]}. ${parts[1]}` : parts[0];
+	refusals.hidden = !refused.length;
+	refusals.replaceChildren(...refused.map(refusal));
+}
+
+function element(name, text = "", fields = {}) {
+	return Object.assign(document.createElement(name), { textContent: text }, fields);
+}
+
+function refusal(one) {
+	const box = element("div", "", { className: "notice bad" });
+	const said = element("p");
+	said.append(element("strong", `${words.refused}: ${one.what}. `), one.refused);
+	const acts = element("div", "", { className: "actions" });
+	for (const [text, again] of [[words.again, true], [words.drop, false]]) {
+		const button = element("button", text, { type: "button", className: "button small" });
+		button.addEventListener("click", () => queue.settle(one.id, again));
+		acts.append(button);
+	}
+	box.append(said, acts);
+	return box;
+}
+
+const queue = new Queue({
+	name: `site ${site.dataset.link}`, acts: site.dataset.acts, photos: site.dataset.photos, told,
+	token: document.querySelector("[name=csrfmiddlewaretoken]"),
+});
+
+function act(verb, what, more = {}, photos = []) {
+	const id = newId();
+	const made = { id, verb, what, code: "", marks: {}, words: "", name: "", tapped_at: new Date().toISOString(), refused: "", ...more };
+	return queue.add(made, photos.map((photo) => ({ ...photo, id: newId(), act: id, what: `${words.photo}, ${what}`, refused: "" })));
+}
+
+const tick = (one) => act(one.dataset.state === "received" ? "untick" : "tick", one.dataset.what, { code: one.dataset.code });
+
+ticks.addEventListener("submit", (event) => {
+	event.preventDefault();
+	const one = event.submitter?.closest("li");
+	if (one) tick(one);
+});
+
+ticks.addEventListener("click", (event) => {
+	const link = event.target.closest(".site-what");
+	if (!link || event.ctrlKey || event.metaKey) return;
+	event.preventDefault();
+	sheet(link.closest("li"), words, delivered);
+});
+
+report((one, fields, photos) => act(fields.verb, one.dataset.what, { ...fields, code: one.dataset.code }, photos), words);
+
+sign?.addEventListener("submit", (event) => {
+	event.preventDefault();
+	const open = rows.filter((one) => now(one.dataset.code) === "open").length;
+	const said = byId("site-sign-said");
+	if (open) said.textContent = `${filled(words.left, open)}. ${words.first}`;
+	else act("sign", words.sign, { name: sign.elements.name.value }).then(() => { said.textContent = words.signed; });
+});
+
+/** A scanned or typed code: the address of a tag's door, or its bare signs. */
+function coded(text) {
+	const sought = (/\/t\/([0-9a-z]+)\/?$/i.exec(text.trim())?.[1] ?? text).replace(/[\s-]/g, "").toUpperCase();
+	const one = row(sought);
+	const said = byId("site-code-said");
+	if (!one) said.textContent = words.strange;
+	else {
+		if (one.dataset.state === "open") tick(one);
+		said.textContent = `${one.dataset.what}: ${words.ticked}`;
+		one.scrollIntoView({ block: "center" });
+	}
+}
+
+code?.addEventListener("submit", (event) => {
+	event.preventDefault();
+	coded(code.elements.code.value);
+	code.reset();
+});
+if (code) camera(coded, words);
+
+queue.start();
+if ("serviceWorker" in navigator) navigator.serviceWorker.register(site.dataset.worker).catch(() => null);

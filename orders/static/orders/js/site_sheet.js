@@ -1,0 +1,110 @@
+// One bundle or carton up close: where it goes on the floor, a report with marks and photos; and the camera for codes.
+
+const LONG_PX = 1600;
+const byId = (id) => document.getElementById(id);
+const box = byId("site-sheet");
+const form = byId("site-report");
+const [pictures, marks, file] = [byId("site-pictures"), byId("site-marks"), byId("site-file")];
+const places = JSON.parse(byId("site-places").textContent);
+let shown = null;
+
+for (const end of document.querySelectorAll("dialog [data-close]")) end.addEventListener("click", () => end.closest("dialog").close());
+
+export function sheet(row, words, closed) {
+	shown = row;
+	form.reset();
+	byId("site-file-said").textContent = "";
+	byId("site-sheet-title").textContent = row.dataset.what;
+	form.hidden = closed;
+	marks.hidden = !row.dataset.marks;
+	marks.querySelector("div").replaceChildren(...row.dataset.marks.split(" ").filter(Boolean).map(markField));
+	pictures.replaceChildren();
+	const number = /\d+/.exec(row.dataset.what)[0];
+	for (const index of row.dataset.places.split(" ").filter(Boolean)) picture(places[index], number, words);
+	box.showModal();
+}
+
+function markField(pair) {
+	const cut = pair.lastIndexOf(":");
+	const [mark, most] = [pair.slice(0, cut), pair.slice(cut + 1)];
+	const label = document.createElement("label");
+	const field = Object.assign(document.createElement("input"), { type: "number", inputMode: "numeric", name: `mark.${mark}`, min: 0, max: most });
+	label.append(mark, field, `/ ${most}`);
+	return label;
+}
+
+/** The floor with this bundle lit; asked for when it is wanted, kept by the worker from then on. */
+async function picture({ url, title }, number, words) {
+	const figure = document.createElement("figure");
+	figure.className = "drawing";
+	const caption = Object.assign(document.createElement("figcaption"), { textContent: title });
+	figure.append(caption);
+	pictures.append(figure);
+	const text = await fetch(url, { credentials: "same-origin" }).then((answer) => (answer.ok ? answer.text() : "")).catch(() => "");
+	const drawn = new DOMParser().parseFromString(text, "image/svg+xml").documentElement;
+	if (drawn.nodeName !== "svg") return void (caption.textContent = `${title}: ${words.nopicture}`);
+	for (const path of drawn.querySelectorAll(`[data-lot="${number}"]`)) {
+		path.classList.add("lit");
+		path.parentNode.append(path);
+	}
+	figure.prepend(document.importNode(drawn, true));
+}
+
+/** A photo as small as it may be: 1,600 px along its longer side, upright, with nothing beside the picture. */
+export async function shrunk(photo) {
+	try {
+		const whole = await createImageBitmap(photo, { imageOrientation: "from-image" });
+		const scale = Math.min(1, LONG_PX / Math.max(whole.width, whole.height));
+		const canvas = Object.assign(document.createElement("canvas"), { width: Math.round(whole.width * scale), height: Math.round(whole.height * scale) });
+		canvas.getContext("2d").drawImage(whole, 0, 0, canvas.width, canvas.height);
+		whole.close();
+		const blob = await new Promise((done) => { canvas.toBlob(done, "image/jpeg", 0.82); });
+		return blob ?? photo;
+	} catch {
+		return photo; // the server says what it can't read
+	}
+}
+
+export function report(send, words) {
+	file.addEventListener("change", () => { byId("site-file-said").textContent = file.files.length > 1 ? words.photos.replace("%s", file.files.length) : ""; });
+	form.addEventListener("submit", async (event) => {
+		event.preventDefault();
+		const button = form.querySelector(".form-end button");
+		button.disabled = true;
+		const fields = Object.fromEntries([...new FormData(form)].filter(([name]) => name !== ""));
+		const counts = Object.entries(fields).filter(([name, value]) => name.startsWith("mark.") && Number(value) > 0);
+		const photos = [];
+		for (const one of file.files) photos.push({ blob: await shrunk(one), name: one.name });
+		await send(shown, { verb: fields.verb, words: fields.words, marks: Object.fromEntries(counts.map(([name, value]) => [name.slice(5), Number(value)])) }, photos);
+		button.disabled = false;
+		box.close();
+	});
+}
+
+/** The phone's camera, where the browser itself can read codes. */
+export function camera(found, words) {
+	const [button, seen, video] = ["camera", "seen", "video"].map((name) => byId(`site-${name}`));
+	if (!("BarcodeDetector" in window) || !navigator.mediaDevices) return;
+	const reader = new BarcodeDetector({ formats: ["qr_code"] });
+	let stream = null;
+	const look = async () => {
+		if (!stream) return;
+		const [code] = await reader.detect(video).catch(() => []);
+		if (!code) return void setTimeout(look, 200);
+		seen.close();
+		found(code.rawValue);
+	};
+	button.hidden = false;
+	button.addEventListener("click", async () => {
+		stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } }).catch(() => null);
+		if (!stream) return void (byId("site-code-said").textContent = words.camera);
+		video.srcObject = stream;
+		seen.showModal();
+		await video.play().catch(() => null);
+		look();
+	});
+	seen.addEventListener("close", () => {
+		stream?.getTracks().forEach((track) => track.stop());
+		stream = null;
+	});
+}
