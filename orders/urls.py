@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders import floor_views, line_urls, shop_figures_views
+from orders import floor_scan_views, floor_tap_views, floor_views, line_urls, shop_figures_views
 from orders.views import (
     bundle_plan,
     bundles,
@@ -28,15 +28,15 @@ urlpatterns = [
     path("figures/", shop_figures_views.figures, name="shop_figures"),
     path("figures/<slug:key>.csv", shop_figures_views.figures_csv, name="shop_figures_csv"),
     path("floor/", floor_views.floor, name="floor"),
-    path("floor/scan/", floor_views.scan, name="floor_scan"),
+    path("floor/scan/", floor_scan_views.scan, name="floor_scan"),
     path("floor/<str:public_id>/", floor_views.floor_bundle, name="floor_bundle"),
-    path("floor/<str:public_id>/start/", floor_views.start, name="floor_start"),
-    path("floor/<str:public_id>/finish/", floor_views.finish, name="floor_finish"),
-    path("floor/<str:public_id>/reopen/", floor_views.reopen, name="floor_reopen"),
-    path("floor/<str:public_id>/weigh/", floor_views.weigh, name="floor_weigh"),
-    path("floor/<str:public_id>/scrap/", floor_views.scrap, name="floor_scrap"),
-    path("floor/<str:public_id>/remade/", floor_views.remade, name="floor_remade"),
-    path("floor/<str:public_id>/undo/", floor_views.undo, name="floor_undo"),
+    path("floor/<str:public_id>/start/", floor_tap_views.start, name="floor_start"),
+    path("floor/<str:public_id>/finish/", floor_tap_views.finish, name="floor_finish"),
+    path("floor/<str:public_id>/reopen/", floor_tap_views.reopen, name="floor_reopen"),
+    path("floor/<str:public_id>/weigh/", floor_tap_views.weigh, name="floor_weigh"),
+    path("floor/<str:public_id>/scrap/", floor_tap_views.scrap, name="floor_scrap"),
+    path("floor/<str:public_id>/remade/", floor_tap_views.remade, name="floor_remade"),
+    path("floor/<str:public_id>/undo/", floor_tap_views.undo, name="floor_undo"),
     path("deliveries/", deliveries.delivery_page_list, name="delivery_list"),
     path("deliveries/list.<slug:form>", deliveries.delivery_file, name="delivery_file"),
     path("deliveries/<str:public_id>/", deliveries.delivery_page, name="delivery_page"),

@@ -12,7 +12,8 @@ from orders.services.deliveries import (
     manifest_request,
 )
 from orders.services.deposits import deposit_record, deposit_take_back
-from orders.services.drawings import drawings_answer, drawings_approve, drawings_record, drawings_send
+from orders.services.drawing_answers import drawings_answer, drawings_approve, drawings_record
+from orders.services.drawings import drawings_send
 from orders.services.line_pins import bundle_pin, bundle_unpin, coil_count
 from orders.services.line_plans import (
     line_plan_ask,

@@ -30,7 +30,7 @@ from orders.release_reads import deposit_needed
 from quotes.models import QuoteRevision
 from quotes.services import quote_create, revision_issue
 from tests.e2e.stack import Stack
-from tests.e2e.test_seller_path import DESK, LINK, PHONE, WORKER_MS, Desk, sure
+from tests.e2e.test_seller_path import LINK, PHONE, WORKER_MS, Desk, sure
 from tests.factories import lines, people, quotes
 from tests.orders.papers.labels import codes, pictures
 
