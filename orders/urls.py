@@ -6,6 +6,7 @@ from orders import floor_scan_views, floor_tap_views, floor_views, line_urls, sh
 from orders.views import (
     bundle_plan,
     bundles,
+    changes,
     deliveries,
     orders,
     papers,
@@ -76,6 +77,11 @@ urlpatterns = [
     path("<str:public_id>/papers/", papers.order_papers, name="order_papers"),
     path("<str:public_id>/papers/<slug:kind>/", papers.paper_make, name="shop_paper_make"),
     path("<str:public_id>/floors/", release.floors_now, name="floors_now"),
+    path("<str:public_id>/changes/ask/", changes.change_ask, name="change_ask"),
+    path("<str:public_id>/changes/<int:number>/", changes.change_page, name="change_page"),
+    path("<str:public_id>/changes/<int:number>/withdraw/", changes.change_withdraw, name="change_withdraw"),
+    path("<str:public_id>/changes/<int:number>/apply/", changes.change_apply, name="change_apply"),
+    path("<str:public_id>/changes/<int:number>/tags/", changes.change_tags, name="change_tags"),
     path("<str:public_id>/day/", release.deliver_on, name="order_deliver_on"),
     path("<str:public_id>/deposits/", release.deposit_record, name="deposit_record"),
     path(

@@ -2,6 +2,7 @@
 
 from orders.services.booking import order_book
 from orders.services.bundles import bundles_edit, bundles_redo, bundles_undo
+from orders.services.changes import change_apply, change_ask, change_withdraw
 from orders.services.deliveries import (
     PLANNED_AT,
     delivery_deliver,
@@ -60,7 +61,10 @@ __all__ = [
     "bundles_edit",
     "bundles_redo",
     "bundles_undo",
+    "change_apply",
+    "change_ask",
     "change_over_set",
+    "change_withdraw",
     "closure_add",
     "closure_remove",
     "code_scan",
