@@ -120,7 +120,9 @@ def _planner(user: User, at: datetime) -> Iterator[Section]:
     yield _refused(Q())
     yield from (section for section in _changes(Q(), at) if section.title == CHANGES[ChangeState.ACCEPTED])
     yield _section("Drawings to approve", booked.filter(drawings_approved_at=None), _due, url)
-    yield _section("Ready to release", booked.filter(drawings_approved_at__isnull=False), _due, url)
+    yield _section(
+        "Drawings approved, to release", booked.filter(drawings_approved_at__isnull=False), _due, url
+    )
     yield _at(OrderStage.RELEASED, "Released, rolling not started")
     yield _held(Q())
 
