@@ -75,9 +75,10 @@ def change_withdraw(*, actor: Actor, at: datetime, change: ChangeOrder, why: str
         require(actor, "change_order", "withdraw", owner=row.owner, owned=True)
         reason = reason_given(why)
         mine = _still_open(row, change)
-        if _accepted(mine) is not None and not change_closed_words(row):
+        too_late = bool(change_closed_words(row))
+        if _accepted(mine) is not None and not too_late:
             raise Clash(f"The builder accepted change {mine.number}; put it into the order.")
-        _end(actor, at, row, mine, reason)
+        _end(actor, at, row, mine, reason, too_late=too_late)
     return mine
 
 
@@ -85,7 +86,7 @@ def changes_end(*, actor: Actor, at: datetime, order: Order, why: str) -> None:
     """Take back the open change of a locked order that ends."""
     known = _open(order)
     if known is not None:
-        _end(actor, at, order, known, why)
+        _end(actor, at, order, known, why, too_late=True)
 
 
 def change_apply(*, actor: Actor, at: datetime, change: ChangeOrder) -> ChangeOrder:
@@ -195,8 +196,8 @@ def _refuse_closed(row: Order) -> None:
         raise Clash(words)
 
 
-def _end(actor: Actor, at: datetime, row: Order, mine: ChangeOrder, why: str) -> None:
+def _end(actor: Actor, at: datetime, row: Order, mine: ChangeOrder, why: str, *, too_late: bool) -> None:
     mine.withdrawn_at = at
     mine.save(update_fields=["withdrawn_at"])
-    change_end(actor=actor, revision=mine.revision, at=at, why=why)
+    change_end(actor=actor, revision=mine.revision, at=at, why=why, accepted_too=too_late)
     audit_record(actor, "change_withdraw", row, at=at, change={"change": mine.number}, why=why)

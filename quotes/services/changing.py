@@ -83,14 +83,21 @@ def change_draft(*, actor: Actor, quote: Quote, at: datetime, why: str) -> Quote
     return draft
 
 
-def change_end(*, actor: Actor, revision: QuoteRevision, at: datetime, why: str) -> QuoteRevision:
-    """Take a change back: nobody can issue or accept it any more. Raises Clash where it was before."""
+def change_end(
+    *, actor: Actor, revision: QuoteRevision, at: datetime, why: str, accepted_too: bool = False
+) -> QuoteRevision:
+    """Take a change back: nobody can issue or accept it any more.
+
+    Raises Clash where it was taken back before, or accepted; with `accepted_too` its yes counts no more.
+    """
     reason = read_reason(why, "why", "Say why the change is taken back, in a few words.")
     with transaction.atomic():
         quote, row = lock_revision(revision)
         require(actor, "quote", "revise", owner=quote.owner, owned=True)
         if not row.after_booking or row.withdrawn_at is not None:
             raise Clash(f"{row} is no change that is open.")
+        if not accepted_too and row.quote.acceptances.filter(revision=row).exists():
+            raise Clash(f"The builder accepted {row}; put it into the order.")
         row.withdrawn_at = at
         row.save(update_fields=["withdrawn_at"])
         audit_record(actor, "change_end", quote, at=at, change={"revision": row.number}, why=reason)
