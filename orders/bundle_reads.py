@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db.models import QuerySet
@@ -45,6 +45,7 @@ class Table:
     order: Order
     rows: Mapping[int, Bundle]
     pieces: Mapping[str, Piece]
+    parts: Mapping[str, Part]
     stacks: tuple[Stack, ...]
     rules: Rules
     version: str
@@ -63,8 +64,11 @@ class Table:
         }
 
 
-def bundle_table(order: Order, rows: QuerySet[Bundle] | None = None) -> Table:
-    """The bundles of an order; `rows` may be locked ones. Four queries, however many bundles."""
+def bundle_table(order: Order, rows: QuerySet[Bundle] | None = None, also: Collection[str] = ()) -> Table:
+    """The bundles of an order; `rows` may be locked ones. Five queries, however many bundles.
+
+    `also` are codes of pieces in no bundle yet, whose profiles get limits too.
+    """
     found = {row.number: row for row in (order.bundles.all() if rows is None else rows).order_by("number")}
     pieces = list(order.pieces.order_by("id"))
     parts = _parts(pieces)
@@ -79,12 +83,15 @@ def bundle_table(order: Order, rows: QuerySet[Bundle] | None = None) -> Table:
     )
     changes = list(order.bundle_changes.select_related("by").order_by("id"))
     numbers = [entry["number"] for change in changes for entry in (*change.before, *change.after)]
+    given_up = order.changes.exclude(applied_at=None).values_list("difference__bundles__gone", flat=True)
+    numbers += [number for gone in given_up for number in gone or ()]
     table = Table(
         order=order,
         rows=found,
         pieces={piece.code: piece for piece in pieces},
+        parts=parts,
         stacks=stacks,
-        rules=_rules(order, {stack.profile for stack in stacks}),
+        rules=_rules(order, {stack.profile for stack in stacks} | {parts[code].profile for code in also}),
         version="",
         undo=next((change for change in reversed(changes) if change.undone_at is None), None),
         redo=_next_redo(changes),
@@ -96,17 +103,7 @@ def bundle_table(order: Order, rows: QuerySet[Bundle] | None = None) -> Table:
 def _versioned(table: Table) -> Table:
     state = json.dumps([table.state_of(stack) for stack in table.stacks])
     digest = hashlib.sha256(state.encode()).hexdigest()[:16]
-    return Table(
-        table.order,
-        table.rows,
-        table.pieces,
-        table.stacks,
-        table.rules,
-        digest,
-        table.undo,
-        table.redo,
-        table.new,
-    )
+    return replace(table, version=digest)
 
 
 def _next_redo(changes: Sequence[BundleChange]) -> BundleChange | None:

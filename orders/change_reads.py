@@ -3,16 +3,26 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 from datetime import datetime
-from typing import Any
+from decimal import ROUND_HALF_UP, Decimal
+from enum import StrEnum
+from typing import Any, Final
 
-from framing.engine.result import PackageResult
-from orders.changes import Difference, PlacedPiece, difference, placed_pieces
-from orders.models import Order, Piece
-from quotes.selectors import alternate_picked, package_accepted, revision_by_pk
-from quotes.services.designing import design_project
+from django.db.models import QuerySet
+
+from framing.common.errors import NotThere
+from orders.change_facts import Found, change_found, pieces_of
+from orders.changes import Difference, PlacedPiece, difference
+from orders.models import ChangeOrder, Order, Piece
+from quotes.change_reads import ChangeMoney, agreed_offer, change_money
+from quotes.models import Acceptance
+from quotes.selectors import package_of, revision_by_pk
+from quotes.services.changing import design_agreed
+
+FORMAT: Final = "spanyard.change"
+TENTH: Final = Decimal("0.1")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +58,16 @@ class FloorsNow:
 
 
 def floors_now(order: Order, at: datetime) -> FloorsNow:
-    """Design the project's floors as saved now and compare with what was accepted.
+    """Design the project's floors as saved now, framed as was picked, and compare with what was accepted.
 
     Raises Refused: no floor any more, or one that can't be built.
     """
     revision = revision_by_pk(order.revision_id)
-    now = design_project(revision.quote.project, at=at)
-    was, package = alternate_picked(revision) or revision, package_accepted(revision)
+    now = design_agreed(revision.quote, at)
+    was = agreed_offer(revision)
+    package = package_of(was)
     names = {entry["floor"]: entry["name"] for entry in (*was.floors, *now.floors)}
-    found = difference(_pieces(was.floors, package), _pieces(now.floors, now.result))
+    found = difference(pieces_of(was.floors, package), pieces_of(now.floors, now.result))
     begun = _begun(order)
     titles = {
         str(entry["floor"]): floor.plan.name[:80]
@@ -70,12 +81,6 @@ def floors_now(order: Order, at: datetime) -> FloorsNow:
         rolled=len(rolled),
         practice=str(now.practice_set),
     )
-
-
-def _pieces(entries: Iterable[Mapping[str, Any]], package: PackageResult) -> list[PlacedPiece]:
-    """Floors of an offer and of its package stand in the same order."""
-    pairs = zip(entries, package.floors, strict=True)
-    return [piece for entry, floor in pairs for piece in placed_pieces(str(entry["floor"]), floor)]
 
 
 def _begun(order: Order) -> set[tuple[str, int, str]]:
@@ -112,3 +117,146 @@ def _rows(found: Difference, names: Mapping[str, str], rolled: set[PlacedPiece])
 
 def _words(piece: PlacedPiece | None) -> str:
     return f"{piece.mark} {piece.profile}" if piece else ""
+
+
+# --- change orders ---
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeShown:
+    """What a change does to an order's steel; lengths in sixteenths.
+
+    `rolled` are pieces in begun bundles that are needed no more, with their length and weight.
+    """
+
+    rows: tuple[ChangeRow, ...]
+    kept: int
+    marks_moved: int
+    rolled: int
+    rolled_16: int
+    rolled_lb: Decimal
+
+    @property
+    def is_nothing(self) -> bool:
+        return not self.rows
+
+    @property
+    def rolled_ft(self) -> Decimal:
+        """Feet to a tenth."""
+        return (Decimal(self.rolled_16) / 192).quantize(TENTH, ROUND_HALF_UP)
+
+    @property
+    def added(self) -> int:
+        """Pieces to roll that were not to be rolled before."""
+        return sum(row.count for row in self.rows if row.verb != "removed")
+
+    @property
+    def removed(self) -> int:
+        """Pieces that are needed no more."""
+        return sum(row.count for row in self.rows if row.verb != "added")
+
+
+def shown_of(found: Found) -> ChangeShown:
+    """The figures of a change that is not in the order yet."""
+    gone = [piece for piece in found.difference.gone if piece in found.begun]
+    return ChangeShown(
+        rows=_rows(found.difference, found.names, set(gone)),
+        kept=len(found.difference.kept),
+        marks_moved=sum(before.mark != after.mark for before, after in found.difference.kept),
+        rolled=len(gone),
+        rolled_16=sum(piece.length_16 for piece in gone),
+        rolled_lb=sum((found.rows[piece].weight_lb for piece in gone), Decimal("0.00")),
+    )
+
+
+def difference_json(shown: ChangeShown) -> dict[str, Any]:
+    """As a change order keeps it once it is in the order."""
+    return {"format": FORMAT, "version": 1} | asdict(shown) | {"rolled_lb": str(shown.rolled_lb)}
+
+
+def change_shown(change: ChangeOrder) -> ChangeShown:
+    """What a change does: as it was put into the order, else as it would be now."""
+    kept = change.difference
+    if not kept:
+        return shown_of(change_found(change))
+    return ChangeShown(
+        rows=tuple(ChangeRow(**row) for row in kept["rows"]),
+        rolled_lb=Decimal(kept["rolled_lb"]),
+        **{name: kept[name] for name in ("kept", "marks_moved", "rolled", "rolled_16")},
+    )
+
+
+def change_list(order: Order) -> QuerySet[ChangeOrder]:
+    """The changes of an order, newest first, with what their state is read from."""
+    return _changes().filter(order=order).order_by("-number")
+
+
+def change_get(order: Order, number: int) -> ChangeOrder:
+    """One change of this order by its number. Raises NotThere."""
+    found = change_list(order).filter(number=number).first()
+    if found is None:
+        raise NotThere()
+    return found
+
+
+def changes_open() -> QuerySet[ChangeOrder]:
+    """Changes that are neither in their order nor taken back, the longest waiting first."""
+    return _changes().filter(applied_at=None, withdrawn_at=None).order_by("created_at", "id")
+
+
+def _changes() -> QuerySet[ChangeOrder]:
+    joined = (
+        "revision__quote__project__builder",
+        "revision__acceptance",
+        "order__owner",
+        "was__quote",
+        "asked_by",
+    )
+    big = [f"{name}__{column}" for name in ("revision", "was") for column in ("result", "floors")]
+    return ChangeOrder.objects.select_related(*joined).defer(*big)
+
+
+class ChangeState(StrEnum):
+    """Where a change stands."""
+
+    DRAFT = "draft"
+    OFFERED = "offered"
+    OVER = "over"
+    ACCEPTED = "accepted"
+    APPLIED = "applied"
+    WITHDRAWN = "withdrawn"
+
+
+STATE_WORDS = {
+    ChangeState.DRAFT: "To finish and issue",
+    ChangeState.OFFERED: "Waits for the builder",
+    ChangeState.OVER: "Not answered in time",
+    ChangeState.ACCEPTED: "Accepted, to put into the order",
+    ChangeState.APPLIED: "In the order",
+    ChangeState.WITHDRAWN: "Taken back",
+}
+
+
+def change_state(change: ChangeOrder, at: datetime) -> ChangeState:
+    """Where a change of `change_list` stands at a time."""
+    if change.withdrawn_at is not None:
+        return ChangeState.WITHDRAWN
+    if change.applied_at is not None:
+        return ChangeState.APPLIED
+    revision = change.revision
+    if acceptance_of(change) is not None:
+        return ChangeState.ACCEPTED
+    if revision.issued_at is None:
+        return ChangeState.DRAFT
+    return ChangeState.OVER if revision.valid_until and revision.valid_until <= at else ChangeState.OFFERED
+
+
+def acceptance_of(change: ChangeOrder) -> Acceptance | None:
+    """The builder's yes to a change."""
+    found: Acceptance | None = getattr(change.revision, "acceptance", None)
+    return found
+
+
+def change_price(change: ChangeOrder) -> ChangeMoney | None:
+    """Old total, new total and difference of a change, with freight and tax."""
+    return change_money(change.revision)

@@ -172,13 +172,17 @@ def state_of(bundle: Bundle) -> str:
 
 @dataclass(frozen=True, slots=True)
 class BundleSheet:
-    """One bundle for the shop: its pieces from the bottom up, what is to be made again, what was tapped."""
+    """One bundle for the shop: its pieces from the bottom up, what is to be made again, what was tapped.
+
+    `flagged` are pieces that a change of the order needs no more; they stay in the bundle.
+    """
 
     card: Card
     pieces: tuple[Piece, ...]
     again: tuple[Remake, ...]
     history: tuple[ShopAction, ...]
     undo: ShopAction | None
+    flagged: tuple[Piece, ...] = ()
 
     @property
     def may_scrap(self) -> bool:
@@ -196,12 +200,15 @@ class BundleSheet:
 def bundle_sheet(bundle: Any, user: User, at: datetime) -> BundleSheet:
     """Everything on the sheet of one bundle; `undo` is the reader's newest tap while it may be taken back."""
     pieces = tuple(bundle.pieces.filter(dropped_by=None).order_by("position"))
-    again = Remake.objects.filter(piece__bundle=bundle, made_at=None).select_related("piece", "asked_by")
+    again = Remake.objects.filter(piece__bundle=bundle, piece__dropped_by=None, made_at=None).select_related(
+        "piece", "asked_by"
+    )
     told = bundle.actions.filter(changed=True).select_related("by", "piece", "taken_back").order_by("-id")
     history = tuple(told[:HISTORY_MOST])
     standing = (row for row in history if row.verb != ShopVerb.UNDO and not hasattr(row, "taken_back"))
     newest = next(standing, None)
-    return BundleSheet(card_of(bundle), pieces, tuple(again), history, _takes_back(newest, user, at))
+    flagged = tuple(bundle.pieces.exclude(dropped_by=None).order_by("position"))
+    return BundleSheet(card_of(bundle), pieces, tuple(again), history, _takes_back(newest, user, at), flagged)
 
 
 def _takes_back(action: ShopAction | None, user: User, at: datetime) -> ShopAction | None:

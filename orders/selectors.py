@@ -172,9 +172,9 @@ def _floor_words(piece: Piece) -> str:
 
 def bundle_list(*, stage: str = "", order: Order | None = None) -> QuerySet[Bundle]:
     """Bundles, orders oldest first, with `piece_count`; `stage` is the order's."""
-    rows = Bundle.objects.select_related("order__revision__quote__project__builder", "load", "delivery").defer(
-        *(f"order__{name}" for name in BIG)
-    )
+    rows = Bundle.objects.select_related(
+        "order__revision__quote__project__builder", "load", "delivery"
+    ).defer(*(f"order__{name}" for name in BIG))
     rows = rows.annotate(piece_count=Count("pieces"))
     if stage:
         rows = rows.filter(order__stage=stage)

@@ -12,15 +12,17 @@ from framing.common.outbox import outbox_handler
 from framing.common.papers import paper_get, paper_store
 from framing.projects.plan_reading import read_bounded
 from framing.projects.reading.kinds import kind_of
+from orders.change_facts import change_closed_words
 from orders.documents import manifest_of, manifest_render, tags_render
 from orders.line_progress import Progress
 from orders.markup_store import MARKUPS
-from orders.models import BundleChange, DrawingSet, LinePlan, Order
+from orders.models import BundleChange, ChangeOrder, DrawingSet, LinePlan, Order
 from orders.papers.files import file_name, paper_render
 from orders.papers.reads import shop_paper_by_pk
 from orders.release_papers import drawings_name, drawings_render, markup_name, markup_render
 from orders.selectors import delivery_by_pk
 from orders.services.booking import order_book
+from orders.services.changes import change_apply
 from orders.services.line_plans import KIND as LINE_PLAN
 from orders.services.line_plans import line_plan_make
 from orders.services.notices import KIND as NOTICE
@@ -58,6 +60,9 @@ def manifest_paper(payload: Mapping[str, Any]) -> None:
 def bundle_tags(payload: Mapping[str, Any]) -> None:
     """Make and store the tags of an order's bundles, or of those that a step on them changed, once."""
     order = Order.objects.select_related("revision__quote__project").get(pk=payload["order"])
+    if "change_order" in payload:
+        _tags_of_change(order, order.changes.get(pk=payload["change_order"]))
+        return
     if "change" in payload:
         _tags_of_step(order, order.bundle_changes.get(pk=payload["change"]))
         return
@@ -77,6 +82,25 @@ def _tags_of_step(order: Order, change: BundleChange) -> None:
     made = tags_render(order, issued_at=change.at, bundles=bundles)
     name = f"bundle-tags-{order.number}-step-{change.pk}.pdf"
     paper_store("bundle_tags", change, data=made.data, pages=made.pages, file_name=name)
+
+
+def _tags_of_change(order: Order, change: ChangeOrder) -> None:
+    """Tags of the bundles whose pieces or marks a change order changed."""
+    bundles = order.bundles.filter(number__in=change.difference["bundles"]["tags"])
+    if paper_get("bundle_tags", change) is not None or change.applied_at is None or not bundles.exists():
+        return
+    made = tags_render(order, issued_at=change.applied_at, bundles=bundles)
+    name = f"bundle-tags-{order.number}-change-{change.number}.pdf"
+    paper_store("bundle_tags", change, data=made.data, pages=made.pages, file_name=name)
+
+
+@outbox_handler("change_apply")
+def apply_change(payload: Mapping[str, Any]) -> None:
+    """Put a change that the builder accepted into its order; one that comes too late waits for people on Today."""
+    rows = ChangeOrder.objects.select_related("order")
+    change = rows.filter(revision=payload["revision"], applied_at=None, withdrawn_at=None).first()
+    if change is not None and not change_closed_words(change.order):
+        change_apply(actor=SYSTEM, at=database_now(), change=change)
 
 
 @outbox_handler("order_drawings")

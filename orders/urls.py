@@ -2,10 +2,19 @@
 
 from django.urls import path
 
-from orders import claim_views, floor_views, line_urls, shop_figures_views, site_urls
+from orders import (
+    claim_views,
+    floor_scan_views,
+    floor_tap_views,
+    floor_views,
+    line_urls,
+    shop_figures_views,
+    site_urls,
+)
 from orders.views import (
     bundle_plan,
     bundles,
+    changes,
     deliveries,
     orders,
     papers,
@@ -26,15 +35,15 @@ urlpatterns = [
     path("figures/", shop_figures_views.figures, name="shop_figures"),
     path("figures/<slug:key>.csv", shop_figures_views.figures_csv, name="shop_figures_csv"),
     path("floor/", floor_views.floor, name="floor"),
-    path("floor/scan/", floor_views.scan, name="floor_scan"),
+    path("floor/scan/", floor_scan_views.scan, name="floor_scan"),
     path("floor/<str:public_id>/", floor_views.floor_bundle, name="floor_bundle"),
-    path("floor/<str:public_id>/start/", floor_views.start, name="floor_start"),
-    path("floor/<str:public_id>/finish/", floor_views.finish, name="floor_finish"),
-    path("floor/<str:public_id>/reopen/", floor_views.reopen, name="floor_reopen"),
-    path("floor/<str:public_id>/weigh/", floor_views.weigh, name="floor_weigh"),
-    path("floor/<str:public_id>/scrap/", floor_views.scrap, name="floor_scrap"),
-    path("floor/<str:public_id>/remade/", floor_views.remade, name="floor_remade"),
-    path("floor/<str:public_id>/undo/", floor_views.undo, name="floor_undo"),
+    path("floor/<str:public_id>/start/", floor_tap_views.start, name="floor_start"),
+    path("floor/<str:public_id>/finish/", floor_tap_views.finish, name="floor_finish"),
+    path("floor/<str:public_id>/reopen/", floor_tap_views.reopen, name="floor_reopen"),
+    path("floor/<str:public_id>/weigh/", floor_tap_views.weigh, name="floor_weigh"),
+    path("floor/<str:public_id>/scrap/", floor_tap_views.scrap, name="floor_scrap"),
+    path("floor/<str:public_id>/remade/", floor_tap_views.remade, name="floor_remade"),
+    path("floor/<str:public_id>/undo/", floor_tap_views.undo, name="floor_undo"),
     path("deliveries/", deliveries.delivery_page_list, name="delivery_list"),
     path("deliveries/list.<slug:form>", deliveries.delivery_file, name="delivery_file"),
     path("deliveries/<str:public_id>/", deliveries.delivery_page, name="delivery_page"),
@@ -79,6 +88,11 @@ urlpatterns = [
     path("<str:public_id>/papers/", papers.order_papers, name="order_papers"),
     path("<str:public_id>/papers/<slug:kind>/", papers.paper_make, name="shop_paper_make"),
     path("<str:public_id>/floors/", release.floors_now, name="floors_now"),
+    path("<str:public_id>/changes/ask/", changes.change_ask, name="change_ask"),
+    path("<str:public_id>/changes/<int:number>/", changes.change_page, name="change_page"),
+    path("<str:public_id>/changes/<int:number>/withdraw/", changes.change_withdraw, name="change_withdraw"),
+    path("<str:public_id>/changes/<int:number>/apply/", changes.change_apply, name="change_apply"),
+    path("<str:public_id>/changes/<int:number>/tags/", changes.change_tags, name="change_tags"),
     path("<str:public_id>/day/", release.deliver_on, name="order_deliver_on"),
     path("<str:public_id>/deposits/", release.deposit_record, name="deposit_record"),
     path(

@@ -14,15 +14,23 @@ from framing.common.mail_words import plain_line
 from framing.common.models import OutboxEntry, Role, User
 from framing.common.templatetags.figures import percent
 from orders import selectors
-from orders.models import Delivery, Order
+from orders.change_reads import STATE_WORDS, ChangeState, change_state, changes_open
+from orders.line_reads import plan_list
+from orders.models import ChangeOrder, Delivery, Order
 from orders.release_reads import orders_refused
-from orders.states import OrderStage
+from orders.states import LinePlanState, OrderStage
 from quotes import selectors as quotes
 from quotes.models import Quote
 from quotes.thread_reads import quotes_unread
 
 SHOWN_MOST = 8
 BOOKED_LATELY_DAYS = 7
+CHANGES = {
+    ChangeState.ACCEPTED: "Changes accepted, to put into the order",
+    ChangeState.OVER: "Changes not answered in time",
+    ChangeState.DRAFT: "Changes to finish and issue",
+    ChangeState.OFFERED: "Changes that wait for the builder",
+}
 LAPSED_TITLE = "Lapsed: ask why, or revise"
 
 
@@ -75,6 +83,7 @@ def _seller(user: User, at: datetime) -> Iterator[Section]:
     asked = quotes.approvals_asked_back(user)
     yield _section("Messages from builders", quotes_unread(user), _unread, quote_page)
     yield _refused(own)
+    yield from _changes(Q(order__owner=user) | (Q(order__owner__team=user.team) if user.team else Q()), at)
     yield _section("Questions on your prices", asked, _question, f"{quote_page}?stage=bid")
     yield _section(
         "Offers that lapse within a week", quotes.quotes_lapsing(at=at).filter(own), _lapsing, quote_page
@@ -101,14 +110,19 @@ def _manager(user: User, at: datetime) -> Iterator[Section]:
 
 
 def _planner(user: User, at: datetime) -> Iterator[Section]:
-    del user, at
+    del user
     booked = selectors.order_list(stage=OrderStage.BOOKED).order_by(
         F("deliver_on").asc(nulls_last=True), "id"
     )
     url = _orders_at(OrderStage.BOOKED)
+    plans = plan_list().filter(state=LinePlanState.PROPOSED)
+    yield _section("A line plan waits for your word", plans, _line_plan, reverse("orders:line_board"))
     yield _refused(Q())
+    yield from (section for section in _changes(Q(), at) if section.title == CHANGES[ChangeState.ACCEPTED])
     yield _section("Drawings to approve", booked.filter(drawings_approved_at=None), _due, url)
-    yield _section("Ready to release", booked.filter(drawings_approved_at__isnull=False), _due, url)
+    yield _section(
+        "Drawings approved, to release", booked.filter(drawings_approved_at__isnull=False), _due, url
+    )
     yield _at(OrderStage.RELEASED, "Released, rolling not started")
     yield _held(Q())
 
@@ -160,6 +174,22 @@ def _orders_at(stage: str) -> str:
 def _at(stage: OrderStage, title: str) -> Section:
     rows = selectors.order_list(stage=stage).order_by("deliver_on", "id")
     return _section(title, rows, _due, _orders_at(stage))
+
+
+def _changes(own: Q, at: datetime) -> Iterator[Section]:
+    """Changes of orders: to finish, waiting for the builder, accepted but not in the order yet."""
+    found = [(change_state(change, at), change) for change in changes_open().filter(own)]
+    for state, title in CHANGES.items():
+        rows = [_change(change, state) for known, change in found if known == state]
+        url = reverse("orders:order_list")
+        yield Section(title, len(rows), tuple(rows[:SHOWN_MOST]), url)
+
+
+def _change(change: ChangeOrder, state: ChangeState) -> Row:
+    project = _project_words(change.revision.quote)
+    words = f"{change.order.number} change {change.number}  {project}: {plain_line(change.why, 120)}"
+    url = reverse("orders:change_page", args=[change.order.public_id, change.number])
+    return Row("draft", STATE_WORDS[state].split(",")[0], words, url, change.created_at.date())
 
 
 def _held(own: Q) -> Section:
@@ -247,6 +277,14 @@ def _to_change(order: Any) -> Row:
 
 def _to_finish(order: Any) -> Row:
     return _order_row(order, order.deliver_on, f": {order.finished_count} of {order.bundle_count} finished")
+
+
+def _line_plan(plan: Any) -> Row:
+    late = plan.figures.get("sums", {}).get("late_orders", 0)
+    orders_late = f"{late} order{'' if late == 1 else 's'} late" if late else "every order in time"
+    words = f"{plan}{f': {plan.words}' if plan.words else ''}, {orders_late}"
+    url = reverse("orders:line_plan_page", args=[plan.public_id])
+    return Row("draft", "To take or lay aside", words, url, plan.created_at.date())
 
 
 def _delivery(delivery: Delivery) -> Row:

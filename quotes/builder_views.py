@@ -22,6 +22,7 @@ from framing.common.papers import paper_response
 from framing.common.views import link_of
 from quotes import page_parts, selectors, services
 from quotes.alternate_parts import offer_columns, pick_choices
+from quotes.change_reads import change_money, change_named
 from quotes.compare_reads import offer_before
 from quotes.documents import EXCLUDED
 from quotes.forms import BuilderAcceptForm, BuilderDeclineForm
@@ -43,16 +44,18 @@ def offer_of_link(request: HttpRequest, public_id: str) -> tuple[AccessLink, Quo
 
 
 def _state(revision: QuoteRevision) -> str:
-    """What the builder can do: open, accepted, declined, lapsed, revising or replaced."""
+    """What the builder can do: open, accepted, declined, lapsed, revising, replaced or withdrawn."""
+    if revision.withdrawn_at is not None:
+        return "withdrawn"
     accepted = getattr(revision, "acceptance", None)
     if accepted is not None:
         return "accepted"
-    offered = selectors.revision_offered(revision.quote)
-    if offered is None or offered.pk != revision.pk or revision.quote.stage == "booked":
+    offered, change = selectors.revision_offered(revision.quote), revision.after_booking
+    if offered is None or offered.pk != revision.pk or (revision.quote.stage == "booked") != change:
         return "replaced"
     if revision.quote.stage == "bid":
         return "revising"
-    if revision.quote.stage != "issued":
+    if revision.quote.stage != "issued" and not change:
         return revision.quote.stage
     over = revision.valid_until is not None and revision.valid_until <= database_now()
     return "lapsed" if over else "open"
@@ -85,6 +88,8 @@ def show_offer(
             )
             for column, alternate in zip(columns[1:], selectors.alternate_list(revision), strict=True)
         ],
+        "change": change_named(revision) if revision.after_booking else None,
+        "change_price": change_money(revision),
         "picked": next((column for column in columns if column.picked), None),
         "last_offer": offer_before(revision),
         "excluded": EXCLUDED,

@@ -30,7 +30,7 @@ MONEY_FIELD: Final[DecimalField[Any, Any]] = DecimalField(max_digits=14, decimal
 
 
 def offers_counted() -> QuerySet[QuoteRevision]:
-    """One revision a quote that was ever issued: the accepted one, else the newest issued.
+    """One revision a quote that was ever issued: the one it was booked by, else the newest issued.
 
     Adds `value` and `offer_cost` before tax (of the picked alternate where there is one), `first_issued` of the
     quote, `decided_at` of its last move, and `lost_reason`.
@@ -39,7 +39,7 @@ def offers_counted() -> QuerySet[QuoteRevision]:
     moves = QuoteMove.objects.filter(quote=OuterRef("quote")).order_by("-id")
     newer = Exists(issued.filter(number__gt=OuterRef("number")))
     accepted = Exists(Acceptance.objects.filter(quote=OuterRef("quote")))
-    rows = QuoteRevision.objects.filter(issued_at__isnull=False)
+    rows = QuoteRevision.objects.filter(issued_at__isnull=False, after_booking=False)
     rows = rows.filter(Q(acceptance__isnull=False) | (~accepted & ~newer))
     return rows.annotate(
         value=Coalesce(

@@ -165,6 +165,8 @@ _DEEDS: Mapping[str, Callable[[AuditEntry, str], str]] = {
     "approval_answer": lambda *_: "answered the manager's question",
     "revision_issue": _issued,
     "revision_revise": _revised,
+    "change_draft": lambda entry, currency: f"{_revised(entry, currency)}, as a change of the order",
+    "change_end": lambda entry, _: f"took back the change in revision {entry.change['revision']}",
     "quote_send": _sent,
     "reminders_switch": lambda entry, _: (
         "let reminders go out again" if entry.change["on"] else "switched reminders off"

@@ -19,13 +19,17 @@ from quotes import selectors
 from quotes.models import Acceptance, Quote, QuoteRevision
 from quotes.states import QuoteStage
 
-_NEWEST = QuoteRevision.objects.filter(quote=OuterRef("pk")).order_by("-number")
-_PICKED = Acceptance.objects.filter(quote=OuterRef("pk"), alternate__isnull=False)
+_NEWEST = QuoteRevision.objects.filter(quote=OuterRef("pk"), withdrawn_at=None).order_by("-number")
+_AGREED = Acceptance.objects.filter(quote=OuterRef("pk"), revision__withdrawn_at=None).order_by("-id")
 
 
 def _newest(name: str) -> Coalesce:
-    """A figure of the newest revision, or of the alternate that the builder picked (R42)."""
-    return Coalesce(Subquery(_PICKED.values(f"alternate__{name}")[:1]), Subquery(_NEWEST.values(name)[:1]))
+    """A figure of what the builder accepted last, an alternate of it too (R42), else of the newest revision."""
+    return Coalesce(
+        Subquery(_AGREED.values(f"alternate__{name}")[:1]),
+        Subquery(_AGREED.values(f"revision__{name}")[:1]),
+        Subquery(_NEWEST.values(name)[:1]),
+    )
 
 
 _PRICE = _newest("goods") + _newest("freight")

@@ -122,12 +122,21 @@ class QuoteRevision(Addressed, TimeStamped):
     valid_until = models.DateTimeField(null=True)
     valid_zone = models.CharField(max_length=NAME_MOST, blank=True)
     valid_day = models.DateField(null=True)
+    after_booking = models.BooleanField(
+        default=False, help_text="A change of what was booked (R45); the quote stays booked."
+    )
+    withdrawn_at = models.DateTimeField(null=True)
 
     class Meta:
         ordering: ClassVar = ["-number"]
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["quote", "number"], name="revision_number_once"),
-            models.UniqueConstraint(fields=["quote"], condition=Q(issued_at=None), name="revision_one_draft"),
+            models.UniqueConstraint(
+                fields=["quote"], condition=Q(issued_at=None, withdrawn_at=None), name="revision_one_draft"
+            ),
+            models.CheckConstraint(
+                condition=Q(withdrawn_at=None) | Q(after_booking=True), name="only_a_change_is_withdrawn"
+            ),
             models.CheckConstraint(
                 condition=Q(total=F("goods") + F("freight") + F("tax")), name="revision_adds_up"
             ),
@@ -146,10 +155,26 @@ class QuoteRevision(Addressed, TimeStamped):
             ),
         ]
         triggers: ClassVar = [
-            pgtrigger.Protect(
-                name="issued_fixed",
-                operation=pgtrigger.Update | pgtrigger.Delete,
+            pgtrigger.Trigger(
+                name="issued_fixed",  # but that a change may be withdrawn
+                when=pgtrigger.Before,
+                operation=pgtrigger.Update,
                 condition=pgtrigger.Q(old__issued_at__isnull=False),
+                func=(
+                    "IF NOT OLD.after_booking OR NEW.withdrawn_at IS NOT DISTINCT FROM OLD.withdrawn_at"
+                    " OR to_jsonb(NEW) - 'withdrawn_at' IS DISTINCT FROM to_jsonb(OLD) - 'withdrawn_at'"
+                    " THEN RAISE EXCEPTION 'Cannot update or delete an issued revision'; END IF; RETURN NEW;"
+                ),
+            ),
+            pgtrigger.Protect(
+                name="issued_kept",
+                operation=pgtrigger.Delete,
+                condition=pgtrigger.Q(old__issued_at__isnull=False),
+            ),
+            pgtrigger.Protect(
+                name="withdrawn_fixed",
+                operation=pgtrigger.Update | pgtrigger.Delete,
+                condition=pgtrigger.Q(old__withdrawn_at__isnull=False),
             ),
             pgtrigger.Trigger(
                 name="issued_alternates_fit",
@@ -298,10 +323,12 @@ class ApprovalWord(models.Model):
 class Acceptance(models.Model):
     """The builder's yes; once for a quote, whichever way and however often it comes (R41).
 
-    `alternate` is his pick (R42); None is the base offer.
+    `alternate` is his pick (R42); None is the base offer. A change after booking has a yes of its own (R45), with
+    `after_booking` as its revision says; the newest yes is what is agreed.
     """
 
-    quote = models.OneToOneField(Quote, on_delete=models.PROTECT, related_name="acceptance")
+    quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="acceptances")
+    after_booking = models.BooleanField(default=False)
     revision = models.OneToOneField(QuoteRevision, on_delete=models.PROTECT, related_name="acceptance")
     alternate = models.ForeignKey(Alternate, null=True, on_delete=models.PROTECT, related_name="+")
     name = models.CharField(max_length=120)
@@ -313,6 +340,9 @@ class Acceptance(models.Model):
 
     class Meta:
         constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["quote"], condition=Q(after_booking=False), name="acceptance_books_once"
+            ),
             models.CheckConstraint(
                 condition=Q(link__isnull=False) | (Q(recorded_by__isnull=False) & ~Q(why="")),
                 name="acceptance_by_link_or_reason",
@@ -330,6 +360,17 @@ class Acceptance(models.Model):
                     " WHERE id = NEW.alternate_id AND revision_id = NEW.revision_id)"
                     " THEN RAISE EXCEPTION 'the alternate belongs to another revision'; END IF;"
                     " RETURN NEW;"
+                ),
+            ),
+            pgtrigger.Trigger(
+                name="acceptance_of_what_is_offered",
+                when=pgtrigger.Before,
+                operation=pgtrigger.Insert,
+                func=(
+                    "IF NOT EXISTS (SELECT 1 FROM quotes_quoterevision WHERE id = NEW.revision_id AND quote_id ="
+                    " NEW.quote_id AND after_booking = NEW.after_booking AND withdrawn_at IS NULL)"
+                    " THEN RAISE EXCEPTION 'the revision is withdrawn, of another quote or of another kind';"
+                    " END IF; RETURN NEW;"
                 ),
             ),
         ]

@@ -141,8 +141,8 @@ def _quantity_words(line: LineFields) -> str:
 
 def order_part(revision: QuoteRevision) -> OrderPart | None:
     """The order of an accepted revision once booked; read through the relation, without knowing orders."""
-    order: Any = getattr(revision, "order", None)
-    if order is None:
+    order: Any = getattr(revision.quote, "order", None) if revision.quote.stage == "booked" else None
+    if order is None or getattr(revision, "acceptance", None) is None:
         return None
     return OrderPart(order.number, order.stage, order.get_stage_display(), order.public_id)
 
@@ -185,9 +185,12 @@ class Rights:
 def rights(actor: Actor, revision: QuoteRevision, offered: QuoteRevision | None) -> Rights:
     quote = revision.quote
     own = owns(actor, quote.owner)
-    draft = revision.issued_at is None
+    draft = revision.issued_at is None and revision.withdrawn_at is None
     latest = offered is not None and offered.pk == revision.pk
     open_offer = latest and quote.stage == "issued"
+    if revision.after_booking:
+        unanswered = getattr(revision, "acceptance", None) is None and revision.withdrawn_at is None
+        open_offer = latest and quote.stage == "booked" and unanswered
 
     def can(object_: str, verb: str) -> bool:
         return may(actor.audience, object_, verb, own=own)

@@ -102,7 +102,8 @@ def pipeline_list(actor: Actor, chosen: PipelineFilter, at: datetime) -> QuerySe
 def _rows(at: datetime) -> QuerySet[Any]:
     moves = QuoteMove.objects.filter(quote=OuterRef("quote")).order_by("-id")
     newer = QuoteRevision.objects.filter(quote=OuterRef("quote"), number__gt=OuterRef("number"))
-    rows: QuerySet[Any] = QuoteRevision.objects.filter(~Exists(newer)).annotate(
+    newer = newer.filter(after_booking=False)  # a change of an order is no offer that is open
+    rows: QuerySet[Any] = QuoteRevision.objects.filter(~Exists(newer), after_booking=False).annotate(
         entered_at=Subquery(moves.values("at")[:1]),
         value=Coalesce(
             F(f"{PICKED}__goods") + F(f"{PICKED}__freight"),

@@ -106,14 +106,16 @@ def quote_list(*, stage: str = "", search: str = "") -> QuerySet[Quote]:
     """Quotes, newest first, with the newest revision's number, total and validity as `latest_*`.
 
     `latest_valid_day` is the offer's last day at its site, `latest_valid_until` the instant at which that day ends.
-    Once an alternate is accepted, its total is the quote's.
+    Once accepted, the total is that of the offer agreed last; a change that is not accepted yet does not count.
     """
-    newest = QuoteRevision.objects.filter(quote=OuterRef("pk")).order_by("-number")
-    picked = Acceptance.objects.filter(quote=OuterRef("pk"), alternate__isnull=False)
+    newest = QuoteRevision.objects.filter(quote=OuterRef("pk"), withdrawn_at=None).order_by("-number")
+    agreed = Acceptance.objects.filter(quote=OuterRef("pk"), revision__withdrawn_at=None).order_by("-id")
     rows = Quote.objects.select_related("project__builder", "owner").annotate(
         latest_number=Subquery(newest.values("number")[:1]),
         latest_total=Coalesce(
-            Subquery(picked.values("alternate__total")[:1]), Subquery(newest.values("total")[:1])
+            Subquery(agreed.values("alternate__total")[:1]),
+            Subquery(agreed.values("revision__total")[:1]),
+            Subquery(newest.values("total")[:1]),
         ),
         latest_currency=Subquery(newest.values("currency")[:1]),
         latest_valid_until=Subquery(newest.values("valid_until")[:1]),
@@ -163,19 +165,20 @@ def revision_list(quote: Quote) -> QuerySet[QuoteRevision]:
 
 
 def revision_latest(quote: Quote) -> QuoteRevision:
-    """The newest revision, draft or issued."""
-    return _revisions().filter(quote=quote).order_by("-number")[0]
+    """The newest revision, draft or issued, that was not taken back."""
+    return _revisions().filter(quote=quote, withdrawn_at=None).order_by("-number")[0]
 
 
 def revision_offered(quote: Quote) -> QuoteRevision | None:
     """The newest issued revision: the only one that can be accepted. Without its big columns."""
-    rows = quote.revisions.defer(*BIG).select_related("quote").filter(issued_at__isnull=False)
+    rows = quote.revisions.defer(*BIG).select_related("quote")
+    rows = rows.filter(issued_at__isnull=False, withdrawn_at=None)
     return rows.order_by("-number").first()
 
 
 def revision_accepted(quote: Quote) -> QuoteRevision:
-    """The accepted revision of a quote. Raises NotThere."""
-    revision = _revisions().filter(quote=quote, acceptance__isnull=False).first()
+    """The revision by which a quote was booked; changes after it are not meant. Raises NotThere."""
+    revision = _revisions().filter(quote=quote, acceptance__after_booking=False).first()
     if revision is None:
         raise NotThere()
     return revision

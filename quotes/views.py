@@ -21,6 +21,7 @@ from quotes import page_parts, price_parts, selectors, services
 from quotes.alternate_parts import offer_columns, pick_choices
 from quotes.approval_reads import decide_seen
 from quotes.book_moves import book_move
+from quotes.change_reads import change_money, change_named
 from quotes.documents import PAPER_KIND
 from quotes.forms import (
     AnswerForm,
@@ -149,6 +150,8 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "unread": unread_of(quote),
         "not_arrived": mails_not_arrived(quote),
         "acceptance": accepted,
+        "change": change_named(revision) if revision.after_booking else None,
+        "change_price": change_money(revision),
         "lost": lost_offer_of(revision),
         "reminder": reminder_part(revision, now)
         if offered is not None and offered.pk == revision.pk

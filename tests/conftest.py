@@ -12,6 +12,7 @@ from typing import Any
 
 import hypothesis
 import pytest
+from coverage import Coverage
 from django.db import connection, connections, transaction
 from django.test import TransactionTestCase
 from pytest_django import DjangoDbBlocker
@@ -130,7 +131,7 @@ def pytest_collection(session: pytest.Session) -> Iterator[None]:
     if controller:
         for module in pkgutil.walk_packages(engine.__path__, f"{engine.__name__}."):
             importlib.import_module(module.name)
-        controller.pause()
+        _pause_all(controller)
         session.config.stash[_MEASURED] = False
     yield
     gc.collect()
@@ -165,6 +166,15 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
 def _counting(config: pytest.Config) -> Any:
     """The counter of branches, which has no type of its own; None where none is asked for."""
     return getattr(config.pluginmanager.getplugin("_cov"), "cov_controller", None)
+
+
+def _pause_all(controller: Any) -> None:
+    """Also the counter that pytest-cov starts in a worker before it knows it for one: nobody reads what it counts,
+    and coverage takes it up again whenever the other pauses, so that every test of the suite was traced.
+    """
+    controller.pause()
+    while forgotten := Coverage.current():
+        forgotten.stop()
 
 
 def _forget_answers() -> None:

@@ -87,6 +87,14 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         A: _verbs("read"),
         ORDER_LINK: _verbs("read answer"),
     },
+    "change_order": {
+        S: _verbs("read ask:own withdraw:own apply:own"),
+        M: _verbs("read ask withdraw apply"),
+        P: _verbs("read apply"),
+        F: _verbs("read"),
+        D: _verbs("read"),
+        A: _verbs("read"),
+    },
     "drawing_set": {
         S: _verbs("read send:own"),
         M: _verbs("read send"),

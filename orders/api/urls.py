@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from orders.api import bundles, claims, deliveries, floor, line_urls, papers, release, shop_figures, views
+from orders.api import (
+    bundles,
+    changes,
+    claims,
+    deliveries,
+    floor,
+    line_urls,
+    papers,
+    release,
+    shop_figures,
+    views,
+)
 
 app_name = "orders_api"
 
@@ -17,6 +28,15 @@ urlpatterns = [
     path(_ORDER, views.OrderGetView.as_view(), name="order_get"),
     path(_ORDER + "checklist/", release.ChecklistView.as_view(), name="order_checklist"),
     path(_ORDER + "floors/", release.FloorsNowView.as_view(), name="order_floors_now"),
+    path(_ORDER + "changes/", changes.ChangeListView.as_view(), name="change_list"),
+    path(_ORDER + "changes/ask/", changes.ChangeAskView.as_view(), name="change_ask"),
+    path(_ORDER + "changes/<int:number>/", changes.ChangeGetView.as_view(), name="change_get"),
+    path(
+        _ORDER + "changes/<int:number>/withdraw/",
+        changes.ChangeWithdrawView.as_view(),
+        name="change_withdraw",
+    ),
+    path(_ORDER + "changes/<int:number>/apply/", changes.ChangeApplyView.as_view(), name="change_apply"),
     path(_ORDER + "day/", release.DeliverOnView.as_view(), name="order_deliver_on"),
     path(_ORDER + "deposits/", release.DepositListView.as_view(), name="deposit_list"),
     path(_ORDER + "deposits/record/", release.DepositRecordView.as_view(), name="deposit_record"),

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import Final, Protocol
 
-from framing.common.actors import Actor
+from framing.common.actors import Actor, person
 from framing.projects.models import Builder
 from orders import services as orders
+from orders.demo.booking import hurry, tell_booking
 from orders.demo.chapters import Chapter
+from orders.demo.rolling import tell_rolling
 from orders.models import Order
 
 ROAD: Final = ("booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
@@ -40,10 +43,22 @@ class Road:
             orders.order_hold(actor=self._actor("paul"), at=self._next(), order=self.order, why=why)
             return
         self._to(end)
-        if self.chapter.more.get("approved"):
-            orders.drawings_approve(actor=self._actor("paul"), at=self._next(), order=self.order)
-        for bundle in self.order.bundles.all()[: self.chapter.more.get("finished", 0)]:
-            orders.bundle_finish(actor=self._actor("sam"), at=self._next(hours=3), bundle=bundle)
+        more, seller = self.chapter.more, person(self.order.owner)
+        if end == "booked":
+            tell_booking(seller, self.order, self._builder, self._hours(5), more)
+        if "due_in" in more:
+            hurry(seller, self.order, self._next(), self.story.now, more["due_in"])
+        if "finished" in more:
+            tell_rolling(self._actor("sam"), self.order, self._hours(2), more["finished"])
+
+    @property
+    def _builder(self) -> Builder:
+        return self.story.builders[self.chapter.builder]
+
+    def _hours(self, step: int) -> Iterator[datetime]:
+        """Moments so many hours apart."""
+        while True:
+            yield self._next(hours=step)
 
     def _cancel(self) -> None:
         why = "The builder sold the site."
@@ -73,7 +88,7 @@ class Road:
         orders.delivery_load(actor=self._actor("dina"), at=self.at, delivery=delivery)
 
     def _delivered(self) -> None:
-        contact = self.story.builders[self.chapter.builder].contact_name
+        contact = self._builder.contact_name
         orders.delivery_deliver(
             actor=self._actor("dina"),
             at=self._next(),
@@ -85,7 +100,7 @@ class Road:
         orders.order_close(actor=self._actor("dina"), at=self._next(days=2), order=self.order)
 
     def _plan(self, day: datetime) -> None:
-        builder = self.story.builders[self.chapter.builder]
+        builder = self._builder
         orders.delivery_make(
             actor=self._actor("dina"),
             at=self._next(hours=4),

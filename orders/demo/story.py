@@ -27,6 +27,8 @@ HERE: Final = Path(__file__).parent
 OPENED_DAYS_AGO: Final = 400
 DEARER_DAYS_AGO: Final = 150
 """When the price book in force began; before it stood one with cheaper steel."""
+DEPOSIT_DAYS_AGO: Final = 8
+"""Since when offers ask for a quarter before release."""
 BASE_ANSWER_DAYS: Final = 3
 DAYS_TO_LAPSE: Final = 32
 """Past the 30 days that an offer holds, wherever its last day ends."""
@@ -71,10 +73,16 @@ class Story:
                 tier=made.tier,
             )
         for chapter in CHAPTERS:
+            if chapter.days == DEPOSIT_DAYS_AGO:
+                self._ask_for_deposits()
             self._tell(chapter)
         self._next_price_book()
         tell_lines(self.actor("paul"), self.now)
         tell_stocks(self.actor("paul"), self.now)
+
+    def _ask_for_deposits(self) -> None:
+        at, values = self.now - timedelta(days=DEPOSIT_DAYS_AGO, hours=1), {"deposit_percent": 25}
+        projects.practice_set_put(actor=self.actor("greta"), at=at, name="Standard", values=values)
 
     def _price_books(self, start: datetime) -> None:
         """Last year's, and the one in force, with dearer steel."""

@@ -2,6 +2,7 @@
 
 from orders.services.booking import order_book
 from orders.services.bundles import bundles_edit, bundles_redo, bundles_undo
+from orders.services.changes import change_apply, change_ask, change_withdraw
 from orders.services.claim_ends import claim_credit, claim_reject, claim_replace, claims_replaced
 from orders.services.claims import claim_from_receipt, claim_open, pieces_by_mark
 from orders.services.deliveries import (
@@ -21,7 +22,8 @@ from orders.services.delivery_changes import (
     delivery_reschedule,
 )
 from orders.services.deposits import deposit_record, deposit_take_back
-from orders.services.drawings import drawings_answer, drawings_approve, drawings_record, drawings_send
+from orders.services.drawing_answers import drawings_answer, drawings_approve, drawings_record
+from orders.services.drawings import drawings_send
 from orders.services.line_pins import bundle_pin, bundle_unpin, coil_count
 from orders.services.line_plans import (
     line_plan_ask,
@@ -69,7 +71,10 @@ __all__ = [
     "bundles_edit",
     "bundles_redo",
     "bundles_undo",
+    "change_apply",
+    "change_ask",
     "change_over_set",
+    "change_withdraw",
     "claim_credit",
     "claim_from_receipt",
     "claim_open",

@@ -25,7 +25,7 @@ SERIES = "SO"
 def order_book(*, actor: Actor, at: datetime, quote: Quote, key: str = "") -> Order:
     """Book the accepted revision of a quote; asked again, the order that is there is returned.
 
-    The quote's row is locked and the order is unique by revision, so two bookings at once make one order.
+    The quote's row is locked and the order is unique by quote, so two bookings at once make one order.
 
     Args:
         key: idempotency key; people need one, the system books by outbox row and needs none.
@@ -51,11 +51,12 @@ def _book(actor: Actor, at: datetime, quote: Quote) -> Order:
         revision = revision_accepted(row)
     except NotThere:
         raise Clash(f"Quote {row.number} is not accepted; only an accepted quote can be booked.") from None
-    known = Order.objects.filter(revision=revision).first()
+    known = Order.objects.filter(quote=row).first()
     if known is not None:
         return known
     order = Order.objects.create(
         number=next_number(SERIES, at),
+        quote=row,
         revision=revision,
         owner=row.owner,
         deliver_on=(at + timedelta(days=revision.lead_time_days)).date(),

@@ -74,7 +74,7 @@ def bundles_edit(
             return None
         codes = {stack.number: new_code() for stack in after if _is_other(table, stack)}
         old = [table.state_of(stack) for stack in before]
-        _write(table, before, after, codes)
+        write_stacks(table, before, after, codes)
         change = BundleChange.objects.create(
             order=table.order,
             at=at,
@@ -212,10 +212,12 @@ def _restore(table: Table, gone: Sequence[Mapping[str, Any]], back: Sequence[Map
         Stack(entry["number"], tuple(parts[keys[pk]] for pk in entry["pieces"]), entry["fixed"])
         for entry in back
     ]
-    _write(table, before, after, {entry["number"]: entry["code"] for entry in back})
+    write_stacks(table, before, after, {entry["number"]: entry["code"] for entry in back})
 
 
-def _write(table: Table, before: Sequence[Stack], after: Sequence[Stack], codes: Mapping[int, str]) -> None:
+def write_stacks(
+    table: Table, before: Sequence[Stack], after: Sequence[Stack], codes: Mapping[int, str]
+) -> None:
     """Make the rows say `after` where they said `before`."""
     numbers = {stack.number for stack in after}
     gone = [table.rows[stack.number] for stack in before if stack.number not in numbers]

@@ -17,8 +17,12 @@ REASON_MOST = 400
 
 
 def order_locked(pk: int) -> Order:
-    """The order's row, locked until the caller's transaction ends; every verb begins here."""
-    rows = Order.objects.select_for_update(of=("self",)).select_related("revision__quote", "owner")
+    """The order's row, locked until the caller's transaction ends; every verb begins here.
+
+    Locked first and joined then: a change order may give the row another revision while we wait for it.
+    """
+    Order.objects.select_for_update().only("pk").get(pk=pk)
+    rows = Order.objects.select_related("revision__quote", "owner")
     return rows.defer("revision__result", "revision__floors").get(pk=pk)
 
 

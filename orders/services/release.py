@@ -15,6 +15,7 @@ from framing.common.outbox import outbox_add
 from framing.common.zones import company_zone, day_in, day_words
 from framing.engine.members import Member
 from framing.engine.members import Piece as Cut
+from orders.change_facts import BEFORE_LOADING
 from orders.models import Bundle, Carton, Order, Piece
 from orders.release_reads import release_lines
 from orders.services.moves import move_order, next_stage, order_locked
@@ -25,7 +26,6 @@ from quotes.snapshots import PackageResult
 TENTH = Decimal("0.1")
 HUNDREDTH = Decimal("0.01")
 TAGS = "bundle_tags"
-BEFORE_LOADING = ("booked", "released", "rolling", "bundled", "held")
 
 
 def order_release(*, actor: Actor, at: datetime, order: Order) -> Order:
@@ -117,18 +117,26 @@ def _make_pieces(
     order: Order, package: PackageResult, places: dict[tuple[int, int, str], tuple[Bundle, int]]
 ) -> None:
     """Every piece to roll, of every copy of every floor; `places` has bundle and position of bundled ones."""
+    rows, floors = pieces_to_roll(order, package), [floor.plan.name[:80] for floor in package.floors]
+    for row in rows:
+        place = (floors.index(row.floor), row.copy, row.piece_id)
+        row.bundle, row.position = places.get(place, (None, 0))
+    Piece.objects.bulk_create(rows)
+
+
+def pieces_to_roll(order: Order, package: PackageResult) -> list[Piece]:
+    """Every piece of every copy of every floor as a row that is not stored and lies in no bundle yet."""
     rows = []
-    for index, floor in enumerate(package.floors):
+    for floor in package.floors:
         members = {member.id: member for member in floor.members}
         weights = {line.mark: line.weight_lb / line.pieces for line in floor.schedule}
         for copy in range(1, floor.plan.repeat + 1):
             for cut in floor.pieces:
-                bundle, position = places.get((index, copy, cut.id), (None, 0))
                 row = _piece(order, floor.plan.name, copy, cut, members[cut.member])
-                row.bundle, row.position = bundle, position
+                row.position = 0
                 row.weight_lb = _weight_of_one(weights[cut.mark])
                 rows.append(row)
-    Piece.objects.bulk_create(rows)
+    return rows
 
 
 def _piece(order: Order, floor: str, copy: int, cut: Cut, member: Member) -> Piece:

@@ -77,7 +77,7 @@ def finish(turn: Turn) -> Outcome:
     # two tablets: the earlier clock reading may get the lock later
     row.finished_at, row.finished_by = max(turn.at, row.started_at), name
     row.save(update_fields=["started_at", "started_by", "finished_at", "finished_by"])
-    left = turn.order.bundles.filter(finished_at=None, replaces_claim=None)
+    left = turn.order.bundles.filter(finished_at=None, replaces_claim=None, pieces__dropped_by=None)
     if turn.order.stage == OrderStage.ROLLING and not left.exists():
         stage = next_stage(turn.order, "bundle")
         move_order(turn.order, stage, actor=turn.actor, at=turn.at, verb="order_bundle")
@@ -85,7 +85,8 @@ def finish(turn: Turn) -> Outcome:
 
 
 def _nothing_to_remake(bundles: list[Bundle]) -> None:
-    waiting = Remake.objects.filter(piece__bundle__in=bundles, made_at=None).select_related("piece__bundle")
+    waiting = Remake.objects.filter(piece__bundle__in=bundles, piece__dropped_by=None, made_at=None)
+    waiting = waiting.select_related("piece__bundle")
     first = waiting.first()
     if first is None or first.piece.bundle is None:
         return

@@ -14,6 +14,7 @@ from framing.common.links import link_withdraw
 from framing.common.models import AccessLink
 from orders.models import Delivery, Order
 from orders.release_reads import order_made
+from orders.services.changes import changes_end
 from orders.services.claim_ends import check_no_open_claim
 from orders.services.delivery_stage import check_cancels
 from orders.services.invoices import invoice_cancelled
@@ -64,6 +65,7 @@ def order_cancel(*, actor: Actor, at: datetime, order: Order, why: str) -> Order
         row.held_from = ""
         made = order_made(row)
         told = {"made": made.as_json} if made.started else {}
+        changes_end(actor=actor, at=at, order=row, why=reason)
         move_order(row, stage, actor=actor, at=at, verb="order_cancel", why=reason, more=told)
         invoice_cancelled(at=at, order=row)
         for link in _links(row):

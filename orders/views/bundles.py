@@ -48,6 +48,7 @@ def bundle_page(request: HttpRequest, public_id: str) -> HttpResponse:
         "order": bundle.order,
         "units": bundle.order.revision.quote.project.units,
         "runs": selectors.piece_runs(list(bundle.pieces.all())),
+        "flagged": selectors.mark_counts(list(bundle.pieces.exclude(dropped_by=None))),
         "drawing": selectors.bundle_drawing(bundle),
         "lift_16": bundle.length_16 // 5,
         "may_finish": bundle.finished_at is None

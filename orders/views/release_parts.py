@@ -12,10 +12,11 @@ from framing.common.clock import database_now
 from framing.common.models import MailMessage, OutboxEntry, StoredPaper
 from framing.common.zones import company_zone, day_in
 from orders import release_reads
-from orders.models import DrawingSet, Order
+from orders.change_facts import BEFORE_LOADING, change_closed_words
+from orders.change_reads import STATE_WORDS, ChangeState, change_list, change_state
+from orders.models import ChangeOrder, DrawingSet, Order
 from orders.release_checks import Drawings
 from orders.release_forms import DayForm, DepositForm, RecordForm, ResumeForm, TakeBackForm
-from orders.services.release import BEFORE_LOADING
 from orders.states import OrderStage
 from quotes.selectors import floors_moved
 
@@ -96,7 +97,38 @@ def release_context(order: Order, actor: Actor, key: str) -> dict[str, Any]:
         "take_back_form": TakeBackForm(),
         "deposit_form": DepositForm(initial={"idempotency_key": key, "received_on": today}),
     }
+    context |= changes_part(order, actor)
     return context | (_deposits(order) if can["see_deposit"] else {})
+
+
+@dataclass(frozen=True, slots=True)
+class ChangePart:
+    """One change in the order's list."""
+
+    change: ChangeOrder
+    state: ChangeState
+
+    @property
+    def words(self) -> str:
+        return STATE_WORDS[self.state]
+
+
+def change_parts(order: Order) -> tuple[ChangePart, ...]:
+    """The changes of an order, newest first."""
+    at = database_now()
+    return tuple(ChangePart(change, change_state(change, at)) for change in change_list(order))
+
+
+def changes_part(order: Order, actor: Actor) -> dict[str, Any]:
+    """The changes of an order and whether the reader may ask for one now."""
+    parts = change_parts(order)
+    over = (ChangeState.APPLIED, ChangeState.WITHDRAWN)
+    may_ask = may(actor.audience, "change_order", "ask", own=owns(actor, order.owner))
+    return {
+        "changes": parts,
+        "may_ask": may_ask and all(part.state in over for part in parts) and not change_closed_words(order),
+        "see_change_price": may(actor.audience, "quote", "read"),
+    }
 
 
 def _deposits(order: Order) -> dict[str, Any]:

@@ -18,11 +18,14 @@ from framing.common.models import AccessLink, LinkPurpose
 from framing.common.papers import paper_get, paper_response
 from framing.common.views import link_of
 from orders import release_reads, selectors, services
+from orders.change_reads import ChangeState
 from orders.markup_store import BODY_MOST
 from orders.models import Order
 from orders.release_forms import AnswerForm
-from orders.views.release_parts import set_parts
+from orders.views.release_parts import change_parts, set_parts
 from quotes.page_parts import floor_cards
+
+UNSEEN = (ChangeState.DRAFT, ChangeState.WITHDRAWN)  # what was never offered, or is over
 
 
 def _opened(request: HttpRequest, public_id: str, object_: str = "order") -> tuple[AccessLink, Order]:
@@ -50,6 +53,7 @@ def _show(
         "newest": parts[0] if parts else None,
         "answer_form": AnswerForm(initial={"name": link.for_name}),
         "supplier": firm,
+        "changes": [part for part in change_parts(order) if part.state not in UNSEEN],
     }
     return render(request, "orders/your_order.html", context | more, status=status)
 

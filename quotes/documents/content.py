@@ -23,6 +23,7 @@ from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, PackageResult, ScheduleLine
 from framing.engine.units import format_length
 from framing.projects.selectors import practice_of
+from quotes.change_reads import change_money, change_named
 from quotes.documents.alternates import PaperAlternate, paper_alternates
 from quotes.models import QuoteRevision
 from quotes.pricing import GROUP_NAMES, GROUPS, SURCHARGE, PricedPackage
@@ -73,6 +74,17 @@ class Line(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class PaperChange:
+    """What makes an offer a change order (R45): of which order, and its price against what was agreed."""
+
+    number: int
+    order: str
+    was: str
+    agreed: Decimal
+    difference: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class QuoteHeader:
     """Who offers what to whom, until when. `issued_at` None marks a draft, which is no offer.
 
@@ -94,6 +106,7 @@ class QuoteHeader:
     prepared_by: str
     release_reason: str = ""
     day: date | None = None
+    change: PaperChange | None = None
 
     @property
     def dated(self) -> date:
@@ -210,11 +223,20 @@ def quote_paper_of_revision(revision: QuoteRevision, printed_at: datetime) -> Qu
         prepared_by=revision.issued_by or revision.quote.owner.name,
         release_reason=revision.release_reason,
         day=day_in(revision.issued_at or printed_at, revision.valid_zone or project.site.time_zone),
+        change=_change(revision),
     )
     sums = (revision.goods, revision.freight, revision.tax, revision.total)
     practice = practice_of(revision.practice_set)
     paper = _build(header, package_of(revision), list(revision.lines.all()), sums, practice)
     return replace(paper, alternates=paper_alternates(revision))
+
+
+def _change(revision: QuoteRevision) -> PaperChange | None:
+    """What a change after booking says of itself; the price is the base offer's, as on the rest of the paper."""
+    named, price = change_named(revision), change_money(revision)
+    if named is None or price is None:
+        return None
+    return PaperChange(named.number, named.order, price.was, price.agreed, revision.total - price.agreed)
 
 
 def quote_paper_of_package(

@@ -172,6 +172,7 @@ def _price(paper: QuotePaper) -> Section:
         "tax": paper.tax,
         "total": paper.total,
         "alternates": paper.alternates,
+        "change": paper.header.change,
         "number": header.number,
         "revision": header.revision,
         "builder": header.builder,

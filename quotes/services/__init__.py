@@ -9,6 +9,7 @@ from quotes.services.approvals import (
     approval_decide,
     approval_question,
 )
+from quotes.services.changing import change_draft, change_end, design_agreed, tell_change_holder
 from quotes.services.drafting import draft_reprice, quote_create, revision_change, revision_revise
 from quotes.services.issuing import revision_issue
 from quotes.services.links import quote_link_make, quote_link_withdraw
@@ -41,6 +42,9 @@ __all__ = [
     "approval_ask",
     "approval_decide",
     "approval_question",
+    "change_draft",
+    "change_end",
+    "design_agreed",
     "draft_reprice",
     "lost_name",
     "mail_take_in",
@@ -67,6 +71,7 @@ __all__ = [
     "revision_issue",
     "revision_issue_and_send",
     "revision_revise",
+    "tell_change_holder",
     "thread_answer",
     "thread_ask",
     "thread_seen",

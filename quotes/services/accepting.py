@@ -19,11 +19,13 @@ from framing.common.zones import day_words
 from quotes.models import Acceptance, Alternate, Quote, QuoteRevision
 from quotes.selectors import quotes_due_to_lapse, revision_offered
 from quotes.services.approvals import read_reason
+from quotes.services.changing import check_change_open
 from quotes.services.links import is_link_of, over_words
 from quotes.services.rows import lock_quote, lock_revision, move_quote
 from quotes.states import QUOTE_MOVES
 
 NAME_MOST = 120
+CHANGE = "change_apply"
 logger = logging.getLogger(__name__)
 
 
@@ -58,7 +60,7 @@ def quote_accept(
         body |= {"alternate": alternate} if alternate else {}
         claim = claim_key(actor=actor, verb="quote_accept", key=key, body=body)
         if claim.done:
-            return Acceptance.objects.get(quote_id=revision.quote_id)
+            return Acceptance.objects.get(pk=claim.result["acceptance"])
         quote, revision = lock_revision(revision)
         require(actor, "quote", "accept")
         check_link(actor, revision, at)
@@ -67,6 +69,7 @@ def quote_accept(
         acceptance = Acceptance.objects.create(
             quote=quote,
             revision=revision,
+            after_booking=revision.after_booking,
             alternate=picked,
             name=person,
             title=title.strip()[:NAME_MOST],
@@ -75,13 +78,22 @@ def quote_accept(
             recorded_by=actor.user,
             why=reason,
         )
-        move_quote(quote, stage, actor=actor, at=at, why=f"accepted by {person}")
+        if not revision.after_booking:
+            move_quote(quote, stage, actor=actor, at=at, why=f"accepted by {person}")
         change = {"revision": revision.number, "name": person, "total": str((picked or revision).total)}
         change |= {"alternate": picked.letter} if picked else {}
         audit_record(actor, "quote_accept", quote, at=at, change=change, why=reason)
-        outbox_add("order_book", str(quote.pk), {"quote": quote.pk})
+        _ask_for_order(revision)
         claim.finish({"acceptance": acceptance.pk})
     return acceptance
+
+
+def _ask_for_order(revision: QuoteRevision) -> None:
+    """The first yes asks for the order, that of a change to put it into the order."""
+    if revision.after_booking:
+        outbox_add(CHANGE, str(revision.pk), {"revision": revision.pk})
+    else:
+        outbox_add("order_book", str(revision.quote_id), {"quote": revision.quote_id})
 
 
 def quotes_lapse_due(*, at: datetime, actor: Actor = SYSTEM) -> int:
@@ -125,20 +137,36 @@ def check_link(actor: Actor, revision: QuoteRevision, at: datetime) -> None:
 
 def check_offered(quote: Quote, revision: QuoteRevision, action: str, at: datetime) -> str:
     """The stage that an answer leads to. Raises Clash, in words for the builder, where the offer is not open."""
-    done = Acceptance.objects.filter(quote=quote).select_related("revision__quote").first()
+    of = {"revision": revision} if revision.after_booking else {"quote": quote, "after_booking": False}
+    done = Acceptance.objects.filter(**of).select_related("revision__quote").first()
     if done is not None:
         raise Clash(f"{done.revision} was accepted by {done.name} on {done.at:%b %d, %Y} already.")
     if revision.issued_at is None:
         raise Clash(f"{revision} is a draft and was never offered.")
+    if revision.withdrawn_at is not None:
+        raise Clash(f"{revision} was taken back; the order stays as it was agreed.")
     offered = revision_offered(quote)
     if offered is not None and offered.pk != revision.pk:
         raise Clash(f"{revision} was replaced by {offered}; only {offered} can be answered.")
     if quote.stage == "bid":
         raise Clash(f"{quote.number} is being revised; wait for the new offer.")
-    stage = check_transition(QUOTE_MOVES, quote.stage, action, quote.number)
+    if revision.after_booking:
+        stage = _check_change(quote, revision, action)
+    else:
+        stage = check_transition(QUOTE_MOVES, quote.stage, action, quote.number)
     if _over(revision, at):
         raise Clash(over_words(revision, "Ask for a new offer."))
     return stage
+
+
+def _check_change(quote: Quote, revision: QuoteRevision, action: str) -> str:
+    """A change after booking is accepted or left: the quote stays booked, and what was agreed holds meanwhile."""
+    if action != "accept":
+        raise Clash(
+            f"{revision} is a change of an order. Leave it unanswered, or write why; the order stays as it was agreed."
+        )
+    check_change_open(revision)
+    return quote.stage
 
 
 def _over(revision: QuoteRevision, at: datetime) -> bool:

@@ -20,6 +20,7 @@ from quotes.models import Quote, QuoteRevision
 from quotes.selectors import discountable_lines, package_of, price_book_in_force
 from quotes.selectors import line_discounts as discounts_of
 from quotes.services.alternate_frames import reframe_alternates, reprice_alternates
+from quotes.services.changing import design_agreed
 from quotes.services.designing import (
     Designed,
     design_project,
@@ -79,7 +80,7 @@ def draft_reprice(*, actor: Actor, revision: QuoteRevision, at: datetime) -> Quo
     """
     owner = revision.quote.owner
     require(actor, "draft", "change", owner=owner, owned=True)
-    designed = design_project(revision.quote.project, at=at)
+    designed = _designed(revision, at)
     with transaction.atomic():
         _, draft = lock_draft(revision, actor, "draft", "change")
         before, discounts = draft.total, discounts_of(draft)
@@ -176,6 +177,13 @@ def revision_revise(*, actor: Actor, quote: Quote, at: datetime, why: str = "") 
             why=why,
         )
     return revision
+
+
+def _designed(revision: QuoteRevision, at: datetime) -> Designed:
+    """The project's floors as saved now; for a change of what was booked, framed as the builder picked."""
+    if revision.after_booking:
+        return design_agreed(revision.quote, at)
+    return design_project(revision.quote.project, at=at)
 
 
 def _first_move(quote: Quote, actor: Actor, at: datetime) -> None:

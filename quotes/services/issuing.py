@@ -16,6 +16,7 @@ from framing.common.zones import day_in, end_of_day
 from quotes.models import QuoteRevision
 from quotes.selectors import alternates_fit, approval_holds, approval_reasons
 from quotes.services.approvals import REASON_MOST
+from quotes.services.changing import check_change_open
 from quotes.services.rows import lock_draft, move_quote
 from quotes.states import QUOTE_MOVES
 
@@ -40,7 +41,10 @@ def revision_issue(
         if claim.done:
             return QuoteRevision.objects.select_related("quote").get(pk=revision.pk)
         quote, draft = lock_draft(revision, actor, "quote", "issue")
-        stage = check_transition(QUOTE_MOVES, quote.stage, "issue", quote.number)
+        if draft.after_booking:
+            check_change_open(draft)
+        else:
+            stage = check_transition(QUOTE_MOVES, quote.stage, "issue", quote.number)
         fits = draft.fits and alternates_fit(draft)
         _refuse_unfit(draft, released, fits=fits)
         draft.release_reason = "" if fits else released
@@ -56,7 +60,8 @@ def revision_issue(
                 "valid_zone",
             ]
         )
-        move_quote(quote, stage, actor=actor, at=at, why=draft.release_reason)
+        if not draft.after_booking:  # a booked quote stays booked
+            move_quote(quote, stage, actor=actor, at=at, why=draft.release_reason)
         change = {
             "revision": draft.number,
             "total": str(draft.total),

@@ -42,6 +42,8 @@ def lock_draft(revision: QuoteRevision, actor: Actor, object_: str, verb: str) -
     require(actor, object_, verb, owner=quote.owner, owned=True)
     fresh = QuoteRevision.objects.select_related("price_book", "practice_set").get(pk=revision.pk)
     fresh.quote = quote
+    if fresh.withdrawn_at is not None:
+        raise Clash(f"{fresh} was taken back and never changes. Ask for another change of the order.")
     if fresh.issued_at is not None:
         raise Clash(f"{fresh} was issued and never changes. Revise the quote to make a new revision.")
     return quote, fresh

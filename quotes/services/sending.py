@@ -24,7 +24,7 @@ from framing.common.models import LinkPurpose, MailMessage
 from framing.common.templatetags.figures import money
 from framing.common.zones import day_words
 from quotes.mail_kinds import ANSWER, KINDS, QUESTION, REMINDER, SENT
-from quotes.models import Quote, QuoteRevision
+from quotes.models import Acceptance, Quote, QuoteRevision
 from quotes.selectors import revision_offered
 from quotes.services.issuing import revision_issue
 from quotes.services.links import link_end, over_words
@@ -178,7 +178,9 @@ def send_one(
 def _end_of_offer(quote: Quote, revision: QuoteRevision, at: datetime) -> datetime:
     expires_at = link_end(revision, at)
     offered = revision_offered(quote)
-    if quote.stage != "issued" or offered is None or offered.pk != revision.pk:
+    stage = "booked" if revision.after_booking else "issued"
+    answered = revision.after_booking and Acceptance.objects.filter(revision=revision).exists()
+    if quote.stage != stage or answered or offered is None or offered.pk != revision.pk:
         raise Clash(
             f"{revision} is not open any more; {quote.number} is {quote.get_stage_display().lower()}."
         )

@@ -23,11 +23,26 @@ from framing.projects.plan_services import floor_underlay_set, plan_file_add
 from framing.projects.practice_services import practice_set_draft
 from orders.bundle_reads import bundle_table
 from orders.models import Delivery, Order
-from orders.services import bundles_edit, delivery_link_make, deposit_record, drawings_send
+from orders.services import (
+    bundles_edit,
+    change_apply,
+    change_ask,
+    delivery_link_make,
+    deposit_record,
+    drawings_send,
+)
 from orders.services.bundles import Step
 from quotes.models import Alternate, PriceBook, QuoteRevision
 from quotes.price_reads import document_of, price_book_in_force
-from quotes.services import price_book_draft, quote_link_make, quote_send, thread_answer, thread_ask
+from quotes.services import (
+    price_book_draft,
+    quote_accept,
+    quote_link_make,
+    quote_send,
+    revision_issue,
+    thread_answer,
+    thread_ask,
+)
 from tests.common.demo import addresses
 from tests.common.routes import Route, all_routes
 from tests.projects import plan_seeds, reading_dxf_files
@@ -40,6 +55,7 @@ ROUTES = [route for route in all_routes() if not route.is_api and not route.is_a
 OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
     "orders:your_order", "orders:drawings_send", "orders:your_tag", "tag_door",
+    "orders:change_page", "orders:change_ask",
     "projects:sheet_page", "orders:delivery_new", "projects:plan_page",
     "projects:import_file", "projects:import_draw", "quotes:alternate_page", "quotes:alternate_new",
     "quotes:your_quote_changes", "quotes:mail_template", "common:saved_make", "common:saved_change",
@@ -157,6 +173,7 @@ def visits_of_others() -> list[Visit]:
         calculation_sheet(),
         planned_delivery(),
         *bundles_to_change(),
+        *changes_of_an_order(),
         *plans(),
         *imports(),
         price_book_in_review(),
@@ -289,6 +306,25 @@ def bundles_to_change() -> list[Visit]:
     return [
         Visit("orders:bundle_plan to change", page, client),
         Visit("orders:bundle_anew to change", f"{page}anew/", client),
+    ]
+
+
+def changes_of_an_order() -> list[Visit]:
+    """The form that asks for a change of a rolling order, its page as a draft, and that of one in its order."""
+    manager, at = person(User.objects.get(role=Role.MANAGER)), database_now()
+    rolling = Order.objects.filter(stage="rolling", deliveries=None, changes=None).order_by("id")[0]
+    booked = Order.objects.filter(stage="booked", changes=None).order_by("id")[0]
+    staff, here = signed_in(Role.MANAGER), f"/orders/{rolling.public_id}/changes/"
+    change_ask(actor=manager, at=at, order=booked, why="A room less")
+    done = change_ask(actor=manager, at=at, order=rolling, why="A wider hall")
+    revision_issue(actor=manager, revision=done.revision, key="axe-change", at=at)
+    quote_accept(actor=manager, revision=done.revision, name="Rae", why="by telephone", key="axe-yes", at=at)
+    change_apply(actor=manager, at=at, change=done)
+    return [
+        Visit("orders:change_ask", f"{here}ask/", staff),
+        Visit("orders:change_page", f"/orders/{booked.public_id}/changes/1/", staff),
+        Visit("orders:change_page in the order", f"{here}1/", staff),
+        Visit("orders:order_page with a change", f"/orders/{rolling.public_id}/", staff),
     ]
 
 

@@ -15,8 +15,19 @@ from django.test import Client
 from framing.common.models import AccessLink, AuditEntry, OutboxEntry, Role, User
 from orders.demo.people import PASSWORD, STAFF
 from orders.demo.story import Story
-from orders.models import Delivery, Order, OrderMove
+from orders.models import (
+    Bundle,
+    Delivery,
+    Deposit,
+    DrawingSet,
+    LinePlan,
+    Order,
+    OrderMove,
+    Remake,
+)
+from orders.release_reads import deposit_needed
 from orders.states import OrderStage
+from orders.waiting import waiting_for
 from quotes.lost_models import LostOffer, LostReason
 from quotes.lost_reads import lost_reasons
 from quotes.models import (
@@ -121,6 +132,26 @@ def test_over_a_year_of_offers_stands_behind_the_figures(told: datetime) -> None
     assert not QuoteMove.objects.filter(at__gt=told).exists()
     assert not OrderMove.objects.filter(at__gt=told).exists()
     assert not AuditEntry.objects.filter(at__gt=told).exists()
+
+
+@pytest.mark.django_db
+def test_every_page_of_the_shop_has_something_to_show(told: datetime) -> None:
+    answers = DrawingSet.objects.values_list("approved", flat=True)
+    assert sorted(map(str, answers)) == ["False", "None", "True"], "a no, one that waits, and a yes"
+    part = Deposit.objects.get()
+    assert 0 < part.amount < deposit_needed(part.order), "the rest is waited for"
+    assert Order.objects.filter(stage="held").exists()
+    assert Remake.objects.filter(made_at=None).count() == 1
+    assert Remake.objects.filter(made_at__isnull=False).count() == 1
+    weighed = Bundle.objects.filter(weighed_lb__isnull=False)
+    off = [abs(float(row.weighed_lb or 0) / float(row.weight_lb) - 1) for row in weighed]
+    assert [share > 0.05 for share in sorted(off)] == [False, True]
+    plan = LinePlan.objects.get(state="in_force")
+    late = {row["order"] for row in plan.figures["late"] if row["minutes"]}
+    assert late == {Order.objects.get(revision__quote__project__name="Lookout Way loft").number}
+    paul = User.objects.get(role=Role.PLANNER)
+    titles = [section.title for section in waiting_for(paul, told)]
+    assert titles[:2] == ["A line plan waits for your word", "Drawings must change"]
 
 
 @pytest.mark.django_db

@@ -7,6 +7,7 @@ listed in `test_database_role.py`.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from copy import deepcopy
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
@@ -16,6 +17,7 @@ import pytest
 from django.contrib import admin
 from django.db import DatabaseError, connection, models, transaction
 from django.test import Client
+from pytest_django import DjangoDbBlocker
 
 from framing.common.actors import Actor, by_link, person
 from framing.common.errors import ApplicationError, Clash
@@ -73,8 +75,21 @@ class Offer:
         return person(self.revision.quote.owner)
 
 
+@pytest.fixture(scope="module")
+def made(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[Offer]:
+    """The offer, made once for this module and rolled back afterwards: each test's own changes go before."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield make_offer()
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def offer() -> Offer:
+def offer(made: Offer) -> Offer:
+    """The offer as it was made, whatever another test did to its rows in memory."""
+    return deepcopy(made)
+
+
+def make_offer() -> Offer:
     """Discounts of a line and the total over the limit, approved after a question; alternates; a thread; accepted."""
     manager = people.actor(Role.MANAGER)
     draft = quotes.draft(discount_share=Decimal("0.07"))

@@ -265,6 +265,7 @@ SPECTACULAR_SETTINGS = {
         "QuoteStageEnum": "quotes.states.QuoteStage",
         "OrderStageEnum": "orders.states.OrderStage",
         "ShopPaperKindEnum": "orders.states.ShopPaperKind",
+        "ChangeStateEnum": ["draft", "offered", "over", "accepted", "applied", "withdrawn"],
         "LinePlanStateEnum": "orders.states.LinePlanState",
         "DeliveryStateEnum": ["planned", "loaded", "delivered"],
         "PaperStateEnum": ["none", "waiting", "started", "done", "parked"],

@@ -30,8 +30,8 @@ from tests.engine.properties.sketching import FOOT, Draw, Sketch, Zone, chance, 
 
 
 @st.composite
-def real_floors(draw: Draw, *, parts: bool = True) -> FloorPlan:
-    """Any real floor; with `parts` also openings, partitions and point loads."""
+def real_floors(draw: Draw, *, parts: bool = True, openings: int = 3) -> FloorPlan:
+    """Any real floor; with `parts` also openings (in one zone of so many), partitions and point loads."""
     sketch = Sketch()
     draw_chains(draw, sketch)
     zones = draw_bays(draw, sketch)
@@ -40,7 +40,7 @@ def real_floors(draw: Draw, *, parts: bool = True) -> FloorPlan:
     _cantilever(draw, sketch)
     if parts:
         for zone in zones:
-            _openings(draw, sketch, zone)
+            _openings(draw, sketch, zone, openings)
             _partition(draw, sketch, zone)
             _point_load(draw, sketch, zone)
     return _floor(draw, sketch)
@@ -105,9 +105,9 @@ def _cantilever(draw: Draw, sketch: Sketch) -> None:
         sketch.free = draw(st.sampled_from(("low", "high")))
 
 
-def _openings(draw: Draw, sketch: Sketch, zone: Zone) -> None:
+def _openings(draw: Draw, sketch: Sketch, zone: Zone, one_in: int) -> None:
     """A stair or shaft anywhere in the zone, often beside its side, at times with a second one against it."""
-    if not chance(draw, 3):
+    if not chance(draw, one_in):
         return
     width, length = place(draw, 2 * FOOT, 5 * FOOT), place(draw, 2 * FOOT, 9 * FOOT)
     x_0, x_1, y_0, y_1 = zone.x_0, zone.x_1, zone.y_0, zone.y_1

@@ -95,7 +95,7 @@ def test_no_joist_differs_round_openings() -> None:
     tally: Counter[str] = Counter()
 
     @times(1000, least=60)
-    @given(drawn=real_floors(), move=moves())
+    @given(drawn=real_floors(openings=1), move=moves())
     def compare(drawn: FloorPlan, move: Move) -> None:
         plan = join_openings(butted(move.floor(drawn)))
         try:
@@ -110,7 +110,7 @@ def test_no_joist_differs_round_openings() -> None:
         tally["with openings" if plan.openings else "without"] += 1
 
     compare()
-    assert tally["with openings"] > 0
+    assert tally["with openings"] >= 10
 
 
 def test_flush_beams_reach_from_bearing_to_bearing() -> None:
