@@ -163,11 +163,16 @@ class InvoiceItem(models.Model):
 
 
 class InvoiceFile(Addressed, TimeStamped):
-    """One export: the items from one running number to another, so that the same file can be had again."""
+    """One export: the items from one running number to another.
+
+    `content` holds all that stands in it as versioned JSON; CSV and JSON are made of that alone, so that the same
+    file can be had again whatever was renamed since.
+    """
 
     number = models.PositiveIntegerField(unique=True)
     first = models.PositiveIntegerField()
     last = models.PositiveIntegerField()
+    content = models.JSONField()
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:

@@ -226,7 +226,8 @@ class TruckLoad(Addressed):
     """What of a delivery rides on one truck: a stop of a trip, with a manifest of its own (R48).
 
     `number` counts the loads of a delivery, `stop` the stops of its trip. Without a trip it is planned by weight
-    alone. `unloaded_at` and what follows is the driver's proof of delivery.
+    alone. `unloaded_at` and what follows is the driver's proof of delivery; `proof_id` comes from his phone, so that
+    a proof sent twice counts once.
     """
 
     delivery = models.ForeignKey(Delivery, on_delete=models.CASCADE, related_name="loads")
@@ -239,6 +240,7 @@ class TruckLoad(Addressed):
     unloaded_at = models.DateTimeField(null=True)
     handed_to = models.CharField(max_length=160, blank=True)
     driver_words = models.CharField(max_length=400, blank=True)
+    proof_id = models.UUIDField(null=True, unique=True)
 
     class Meta:
         ordering: ClassVar = ["delivery_id", "number"]

@@ -184,6 +184,7 @@ class Migration(migrations.Migration):
                 ('number', models.PositiveIntegerField(unique=True)),
                 ('first', models.PositiveIntegerField()),
                 ('last', models.PositiveIntegerField()),
+                ('content', models.JSONField()),
                 ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
@@ -732,6 +733,7 @@ class Migration(migrations.Migration):
                 ('unloaded_at', models.DateTimeField(null=True)),
                 ('handed_to', models.CharField(blank=True, max_length=160)),
                 ('driver_words', models.CharField(blank=True, max_length=400)),
+                ('proof_id', models.UUIDField(null=True, unique=True)),
                 ('delivery', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='loads', to='orders.delivery')),
                 ('trip', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='loads', to='orders.trip')),
             ],
