@@ -9,7 +9,7 @@ from django.db.models import Min, OuterRef, QuerySet, Subquery, Sum
 from framing.common.listing import ListSpec, list_register
 from framing.common.listing_columns import Day, Feet, Linked, ListTable, Pounds, Stage, Words
 from framing.common.listing_filters import ListFilters, choice_filter, day_filter, owner_filter, search_filter
-from orders import selectors
+from orders import invoice_lists, selectors
 from orders.claim_reads import claim_list
 from orders.find import STATES
 from orders.models import Bundle, OrderMove, Piece
@@ -138,6 +138,7 @@ class ClaimFilters(ListFilters):
 
 
 def register() -> None:
+    invoice_lists.register()
     list_register(
         ListSpec(
             "orders", "Orders", ("order", "read"), "orders:order_list", "orders:order_file",

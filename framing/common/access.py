@@ -164,6 +164,7 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         A: _verbs("read"),
         DELIVERY_LINK: _verbs("read open"),
     },
+    "invoice": {S: _verbs("read"), M: _verbs("read export"), A: _verbs("read")},
     "receipt": {role: _verbs("read") for role in (S, M, P, A)}
     | {D: _verbs("read act"), DELIVERY_LINK: _verbs("read act")},
     "site_photo": {role: _verbs("read") for role in (S, M, P, A)}

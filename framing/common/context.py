@@ -29,6 +29,7 @@ MENU = (
     ("Line plan", "orders:line_board", ("line_plan", "read")),
     ("Deliveries", "orders:delivery_list", ("delivery", "read")),
     ("Claims", "orders:claim_list", ("claim", "read")),
+    ("To invoice", "orders:invoice_list", ("invoice", "read")),
     ("Profiles", "projects:profile_list", ("catalogue", "read")),
     ("Price book", "quotes:price_book", ("price_book", "read")),
     ("Figures", "quotes:figures", ("quote", "read")),
