@@ -380,7 +380,7 @@ def test_a_bar_that_the_database_refuses_stops_no_plan(monkeypatch: Any) -> None
     orders.released()
     lines.line()
     plan = lines.asked()
-    monkeypatch.setattr("orders.line_progress._TELL", "SELECT nonsense WHERE %s = %s")
+    monkeypatch.setattr("orders.line_progress.Progress.tell", "SELECT nonsense WHERE %s = %s")
     progress = Progress(plan.pk)
     assert progress(Advance(1, 2, 3))
     progress.close()

@@ -1,0 +1,108 @@
+"""Making a truck plan with the engine, and what is kept of it (R47)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, replace
+from typing import Any
+
+from framing.engine.trucks import GoOn, LoadTask, Outcome, TruckKind, TrucksRefused, plan_trucks
+from framing.engine.trucks.model import lane_width_16
+from orders.load_facts import (
+    FORMAT,
+    FURTHER,
+    LoadRow,
+    kind_of,
+    kind_to_json,
+    stacks_to_json,
+    thing_of,
+    things_of,
+)
+from orders.models import Delivery, LoadPlan, Trip, Truck
+
+
+def delivery_rows(plan: LoadPlan) -> tuple[list[Delivery], dict[str, LoadRow]]:
+    """The deliveries of a plan in order of their stops, and what of them is on no locked or loaded truck."""
+    ids = plan.asked["deliveries"]
+    found = {row.public_id: row for row in Delivery.objects.filter(public_id__in=ids)}
+    deliveries = [found[public_id] for public_id in ids if public_id in found]
+    rows = {one.id: one for one in things_of(row.pk for row in deliveries) if not _stays(one)}
+    return deliveries, rows
+
+
+def _stays(one: LoadRow) -> bool:
+    """Whether a thing stays where it is, on a load that is locked or loaded."""
+    load = one.row.load
+    return load is not None and (
+        load.loaded_at is not None or bool(load.trip and (load.trip.locked or load.trip.left_at))
+    )
+
+
+def sign_of(one: LoadRow) -> str:
+    """What a plan stands for; another sign is another thing under its number."""
+    row = one.row
+    return f"{row.pk} {one.delivery_id} {getattr(row, 'length_16', 0)} {row.weight_lb} {_pieces(one)}"
+
+
+def _pieces(one: LoadRow) -> int:
+    return int(getattr(one.row, "piece_count", 0))
+
+
+def made_plan(plan: LoadPlan, go_on: GoOn) -> dict[str, Any]:
+    """The engine's plan of the trucks that were asked for, as `LoadPlan.result` holds it.
+
+    Raises TrucksRefused where no plan can be made.
+    """
+    task, trucks, rows = _task(plan)
+    outcome = plan_trucks(task, go_on)
+    return _result(task, outcome, trucks) | {
+        "stands_for": {name: sign_of(one) for name, one in rows.items()},
+    }
+
+
+def _task(plan: LoadPlan) -> tuple[LoadTask, dict[str, str], dict[str, LoadRow]]:
+    deliveries, rows = delivery_rows(plan)
+    if not rows:
+        raise TrucksRefused(
+            "All of these deliveries is on locked or loaded trucks; unlock one to plan it anew."
+        )
+    stops = {row.pk: stop for stop, row in enumerate(deliveries, 1)}
+    own = Truck.objects.filter(public_id__in=plan.asked["trucks"]).order_by("name")
+    kinds: list[TruckKind] = [kind_of(truck) for truck in own]
+    if plan.asked["further"]:
+        kinds.append(FURTHER)
+    things = tuple(thing_of(one.row, stops[one.delivery_id]) for one in rows.values())
+    task = LoadTask(things, tuple(kinds), _lane_16(plan))
+    task = replace(task, lane_width_16=lane_width_16(task))
+    return task, {truck.name: truck.public_id for truck in own}, rows
+
+
+def _lane_16(plan: LoadPlan) -> int:
+    """Lanes of the day's other trucks, so that things can be moved between all of them; 0 where there are none."""
+    ids = plan.asked["deliveries"]
+    others = Trip.objects.filter(day=plan.day).exclude(
+        loads__delivery__public_id__in=ids, locked=False, left_at=None, loads__loaded_at=None
+    )
+    return next((int(trip.plan["lane_16"]) for trip in others if trip.plan), 0)
+
+
+def _result(task: LoadTask, outcome: Outcome, trucks: Mapping[str, str]) -> dict[str, Any]:
+    kinds = {kind.name: kind for kind in task.kinds}
+    return {
+        "format": FORMAT,
+        "lane_16": task.lane_width_16,
+        "trucks": [
+            {
+                "number": truck.number,
+                "truck": trucks.get(truck.kind, ""),
+                "kind": kind_to_json(kinds[truck.kind]),
+                "stacks": stacks_to_json(truck.stacks),
+            }
+            for truck in outcome.plan.trucks
+        ],
+        "left": list(outcome.plan.left),
+        "bound": asdict(outcome.bound),
+        "fewest": outcome.fewest,
+        "words": outcome.words,
+        "stopped": outcome.stopped,
+    }
