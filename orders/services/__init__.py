@@ -23,7 +23,7 @@ from orders.services.delivery_changes import (
 )
 from orders.services.deposits import deposit_record, deposit_take_back
 from orders.services.drawing_answers import drawings_answer, drawings_approve, drawings_record
-from orders.services.drawings import drawings_answer, drawings_approve, drawings_record, drawings_send
+from orders.services.drawings import drawings_send
 from orders.services.invoice_files import invoice_export
 from orders.services.line_pins import bundle_pin, bundle_unpin, coil_count
 from orders.services.line_plans import (
