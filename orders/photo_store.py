@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from django.conf import settings
+from django.utils.translation import gettext as _
 
 from framing.common.bounded import run_bounded
 from framing.common.bytestore import ByteStore, register_store
@@ -46,15 +47,16 @@ def picture_of(name: str, data: bytes) -> Picture:
     """What was sent as a picture of our own. Raises TooBig and Refused at `file`."""
     shown = safe_name(name)
     if len(data) > FILE_MOST:
-        raise TooBig(
-            f"“{shown}” has {len(data):,} bytes; at most {FILE_MOST:,} are read. Take the photo with fewer pixels.",
-            field="file",
+        words = _(
+            "“%(name)s” has %(size)s bytes; at most %(most)s are read. Take the photo with fewer pixels."
         )
+        sizes = {"name": shown, "size": f"{len(data):,}", "most": f"{FILE_MOST:,}"}
+        raise TooBig(words % sizes, field="file")
     if not data:
-        raise Refused(f"“{shown}” is empty. Take the photo again.", field="file")
+        raise Refused(_("“%(name)s” is empty. Take the photo again.") % {"name": shown}, field="file")
     outcome = run_bounded(JOB, data)
     if outcome.state != "done":
-        words = outcome.words.replace("\x00", "")
+        words = _(outcome.words.replace("\x00", ""))  # the job's own sentences stand in the catalogues
         raise Refused(f"“{shown}”: {words}", field="file")
     blob = outcome.blobs[0] if len(outcome.blobs) == 1 else b""
     try:
@@ -63,7 +65,9 @@ def picture_of(name: str, data: bytes) -> Picture:
         width = height = 0
     # its process read a stranger's file, so what it says is not trusted
     if not blob.startswith(_JPEG) or not 0 < width * height <= 10_000_000:
-        raise Refused(f"“{shown}” can't be read here. Take the photo again.", field="file")
+        raise Refused(
+            _("“%(name)s” can't be read here. Take the photo again.") % {"name": shown}, field="file"
+        )
     return Picture(shown, blob, width, height)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
 
 from framing.common.errors import NotThere, Refused
 from orders.manifest_facts import BundleLine, CartonLine, Manifest, load_rows, manifest_of
@@ -26,7 +27,10 @@ def is_on(thing: Thing, delivery: Delivery) -> bool:
 def not_of_this_delivery() -> Refused:
     """The same words whatever the code is, so that nobody learns what else there is."""
     return Refused(
-        "This code is not of this delivery. Check its twelve signs; if the tag is on the truck all the same, call us.",
+        _(
+            "This code is not of this delivery. Check its twelve signs; if the tag is on the truck all the same,"
+            " call us."
+        ),
         field="code",
     )
 
@@ -52,8 +56,8 @@ def open_things(delivery: Delivery) -> list[str]:
     bundles = Bundle.objects.filter(_on(delivery)).filter(still).order_by("number")
     cartons = Carton.objects.filter(_on(delivery)).filter(still).order_by("number")
     return [
-        *(f"bundle {number}" for number in bundles.values_list("number", flat=True)),
-        *(f"carton {number}" for number in cartons.values_list("number", flat=True)),
+        *(_("bundle %(number)s") % {"number": number} for number in bundles.values_list("number", flat=True)),
+        *(_("carton %(number)s") % {"number": number} for number in cartons.values_list("number", flat=True)),
     ]
 
 
@@ -136,3 +140,8 @@ def photo_of(delivery: Delivery, public_id: str) -> SitePhoto:
     if found is None:
         raise NotThere()
     return found
+
+
+def thing_name(thing: SiteThing) -> str:
+    """How staff call it: `Bundle 4`, `Carton 2`."""
+    return f"{'Bundle' if thing.is_bundle else 'Carton'} {thing.line.number}"

@@ -1,13 +1,17 @@
-"""Addresses of the builder's page of a delivery."""
+"""Addresses of the builder's page of a delivery, and of what staff read of its receipt."""
 
 from django.urls import path
 
-from orders import site_views
+from orders import receipt_views, site_views
 from orders.views import tags, yours
 
 _YOURS = "your/<str:public_id>/"
 
 PATTERNS = [
+    path("deliveries/<str:public_id>/receipt/", receipt_views.receipt_page, name="receipt_page"),
+    path("deliveries/<str:public_id>/receipt/act/", receipt_views.receipt_act_of_staff, name="receipt_act"),
+    path("deliveries/<str:public_id>/receipt/photo/", receipt_views.photo_of_staff, name="receipt_photo"),
+    path("site-photos/<str:public_id>/", receipt_views.site_photo, name="site_photo"),
     path(_YOURS, site_views.your_delivery, name="your_delivery"),
     path(_YOURS + "acts/", site_views.your_acts, name="your_acts"),
     path(_YOURS + "act/", site_views.your_act, name="your_act"),

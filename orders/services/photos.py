@@ -7,6 +7,7 @@ from typing import Final
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from framing.common.access import require
 from framing.common.actors import Actor
@@ -46,25 +47,25 @@ def photo_take(
         _check_room(delivery, action_id)
         known = _kept(actor, at, delivery, photo_id, action_id, picture_of(*file))
     if known.delivery_id != delivery.pk or known.link != actor.link or known.by != actor.user:
-        raise Refused("This photo has the number of another one. Take it again.", field="photo_id")
+        raise Refused(_("This photo has the number of another one. Take it again."), field="photo_id")
     return known
 
 
 def _check_room(delivery: Delivery, action_id: UUID | None) -> None:
     if delivery.photos.count() >= PHOTOS_MOST:
-        raise Clash(
-            f"Delivery {delivery.number} has {PHOTOS_MOST} photos, and no more are kept. Send others by mail."
-        )
+        words = _("Delivery %(number)s has %(most)s photos, and no more are kept. Send others by mail.")
+        raise Clash(words % {"number": delivery.number, "most": PHOTOS_MOST})
     signed = Delivery.objects.filter(pk=delivery.pk, delivered_at__isnull=False).exists()
     of_act = (
         action_id is not None
         and ReceiptAction.objects.filter(delivery=delivery, action_id=action_id).exists()
     )
     if signed and not of_act:
-        raise Clash(
-            f"Delivery {delivery.number} is received and signed for, so nothing is added to it here. Keep the photo"
-            " and call us."
+        words = _(
+            "Delivery %(number)s is received and signed for, so nothing is added to it here. Keep the photo and"
+            " call us."
         )
+        raise Clash(words % {"number": delivery.number})
 
 
 def _kept(

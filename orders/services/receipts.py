@@ -9,6 +9,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from framing.common.access import require
 from framing.common.actors import Actor
@@ -106,7 +107,7 @@ def _same(action: ReceiptAction, actor: Actor, delivery: Delivery, act: SiteAct)
 
 def _other_act() -> Refused:
     return Refused(
-        "This has the number of something else that was sent. Load the page again and tap once more."
+        _("This has the number of something else that was sent. Load the page again and tap once more.")
     )
 
 
@@ -118,38 +119,39 @@ def _parts(act: SiteAct) -> tuple[Bundle | None, Carton | None]:
 def _check(act: SiteAct) -> None:
     """Raise Refused for what makes no sense whatever the delivery is."""
     if act.verb not in ReceiptVerb.values:
-        raise Refused("Tick, report or sign; there is nothing else to do here.", field="verb")
+        raise Refused(_("Tick, report or sign; there is nothing else to do here."), field="verb")
     signs = act.verb == ReceiptVerb.SIGN
     if signs != (act.thing is None):
-        raise Refused(
-            "Name the bundle or carton." if not signs else "Sign for the whole delivery.", field="code"
-        )
+        missing = _("Sign for the whole delivery.") if signs else _("Name the bundle or carton.")
+        raise Refused(missing, field="code")
     if signs and not act.name.strip():
-        raise Refused("Write the name of whoever received the delivery.", field="name")
+        raise Refused(_("Write the name of whoever received the delivery."), field="name")
     for text, most, where in ((act.words, WORDS_MOST, "words"), (act.name, NAME_MOST, "name")):
         if len(text.strip()) > most:
-            raise Refused(f"At most {most} signs here; these are {len(text.strip())}.", field=where)
+            words = _("At most %(most)s signs here; these are %(count)s.")
+            raise Refused(words % {"most": most, "count": len(text.strip())}, field=where)
     _check_marks(act)
 
 
 def _check_marks(act: SiteAct) -> None:
     if act.marks and act.verb not in REPORTS:
-        raise Refused("Marks go with what is short, damaged or wrong.", field="marks")
+        raise Refused(_("Marks go with what is short, damaged or wrong."), field="marks")
     if len(act.marks) > MARKS_MOST:
-        raise Refused(f"At most {MARKS_MOST} marks at once; these are {len(act.marks)}.", field="marks")
+        words = _("At most %(most)s marks at once; these are %(count)s.")
+        raise Refused(words % {"most": MARKS_MOST, "count": len(act.marks)}, field="marks")
     for mark, count in act.marks.items():
         if not 0 < count <= COUNT_MOST:
-            raise Refused(f"{mark}: say how many, 1 or more.", field="marks")
+            raise Refused(_("%(mark)s: say how many, 1 or more.") % {"mark": mark}, field="marks")
 
 
 def _check_state(stage: str, delivery: Delivery, act: SiteAct) -> None:
     if delivery.delivered_at is not None:
-        raise Clash(
-            f"Delivery {delivery.number} is received and signed for by {delivery.received_by}, so nothing is added"
-            " to it here. Call us."
+        words = _(
+            "Delivery %(number)s is received and signed for by %(name)s, so nothing is added to it here. Call us."
         )
+        raise Clash(words % {"number": delivery.number, "name": delivery.received_by})
     if stage == OrderStage.CANCELLED:
-        raise Clash("This order was cancelled. Call us.")
+        raise Clash(_("This order was cancelled. Call us."))
     thing = act.thing
     if thing is None:
         left = delivery.loaded_at is not None
@@ -159,7 +161,7 @@ def _check_state(stage: str, delivery: Delivery, act: SiteAct) -> None:
         left = delivery.loaded_at is not None or (thing.load is not None and thing.load.loaded_at is not None)
     if not left:
         raise Clash(
-            "We have not noted yet that this left the yard. Keep it here, or call us; then send it again."
+            _("We have not noted yet that this left the yard. Keep it here, or call us; then send it again.")
         )
 
 
@@ -188,7 +190,9 @@ def _after(now: str, act: SiteAct) -> str:
         return now if reported else ReceiptState.RECEIVED.value
     if reported:
         raise Clash(
-            "What was reported is with us already and can't be taken back here. Call us if it was a mistake."
+            _(
+                "What was reported is with us already and can't be taken back here. Call us if it was a mistake."
+            )
         )
     return ReceiptState.OPEN.value
 
@@ -196,10 +200,11 @@ def _after(now: str, act: SiteAct) -> str:
 def _signed(actor: Actor, at: datetime, delivery: Delivery, act: SiteAct) -> ReceiptAction:
     left = open_things(delivery)
     if left:
-        shown = ", ".join(left[:SHOWN_MOST]) + (" and more" if len(left) > SHOWN_MOST else "")
-        raise Clash(
-            f"{len(left)} not ticked yet: {shown}. Tick each one, or report it short, damaged or wrong; then sign."
+        shown = ", ".join(left[:SHOWN_MOST]) + (", …" if len(left) > SHOWN_MOST else "")
+        words = _(
+            "%(count)s not ticked yet: %(things)s. Tick each one, or report it short, damaged or wrong; then sign."
         )
+        raise Clash(words % {"count": len(left), "things": shown})
     action = _row(actor, at, delivery, act, changed=True)
     delivery_deliver(actor=actor, at=at, delivery=delivery, received_by=act.name)
     return action

@@ -22,6 +22,7 @@ from orders.change_reads import ChangeState
 from orders.markup_store import BODY_MOST
 from orders.models import Order
 from orders.release_forms import AnswerForm
+from orders.site_language import LANGUAGES
 from orders.views.release_parts import change_parts, set_parts
 from quotes.page_parts import floor_cards
 
@@ -52,6 +53,8 @@ def _show(
         "answered": [part for part in parts if part.set.answered_at is not None],
         "newest": parts[0] if parts else None,
         "answer_form": AnswerForm(initial={"name": link.for_name}),
+        "deliveries": order.deliveries.filter(dropped_at=None).order_by("planned_for", "id"),
+        "languages": LANGUAGES,
         "supplier": firm,
         "changes": [part for part in change_parts(order) if part.state not in UNSEEN],
     }

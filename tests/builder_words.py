@@ -1,0 +1,71 @@
+"""The sentences that a builder may read: of his templates, of the services that refuse him, of cautions."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from django.utils.translation.template import templatize
+
+from framing.common.cautions import SITE_CAUTIONS
+from orders.site_picture import DAMAGED, STRANGE
+from orders.states import STAGE_LINE
+
+CHECKOUT = Path(__file__).resolve().parents[1]
+TEMPLATES = CHECKOUT / "templates"
+FIRST = ("orders/your_*.html", "orders/site/[!r]*.html", "quotes/your_*.html", "404.html")
+SOURCES = (
+    "orders/site_*.py", "orders/photo_store.py", "orders/services/receipts.py", "orders/services/photos.py",
+    "orders/views/yours.py",
+)  # fmt: skip
+_PARTS = re.compile(r"""{% (?:include|extends) ["']([^"']+)["']""")
+_STRING = r"""u?((?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*"))"""
+_ONE = re.compile(rf"\bgettext\(\s*{_STRING}\s*\)")
+_MANY = re.compile(rf"\bngettext\(\s*{_STRING}\s*,\s*{_STRING}\s*,")
+
+Word = tuple[str, str]
+"""A sentence, and its plural; "" where it has none."""
+
+
+def builder_templates() -> list[Path]:
+    """Templates that a link's pages are made of, with what they include."""
+    found: list[Path] = []
+    waiting = [path for pattern in FIRST for path in sorted(TEMPLATES.glob(pattern))]
+    while waiting:
+        path = waiting.pop(0)
+        if path not in found:
+            found.append(path)
+            waiting += [TEMPLATES / name for name in _PARTS.findall(path.read_text())]
+    return found
+
+
+def words_of_template(path: Path) -> Iterator[Word]:
+    text = templatize(path.read_text(), origin=str(path))
+    for found in _MANY.finditer(text):
+        yield ast.literal_eval(found.group(1)), ast.literal_eval(found.group(2))
+    for found in _ONE.finditer(text):
+        yield ast.literal_eval(found.group(1)), ""
+
+
+def words_of_source(path: Path) -> Iterator[Word]:
+    """What a module gives to gettext as a plain string."""
+    for node in ast.walk(ast.parse(path.read_text())):
+        if (
+            isinstance(node, ast.Call)
+            and isinstance(node.func, ast.Name)
+            and node.func.id in ("_", "gettext")
+        ):
+            argument = node.args[0]
+            if isinstance(argument, ast.Constant) and isinstance(argument.value, str):
+                yield argument.value, ""
+
+
+def builder_words() -> set[Word]:
+    words = {word for path in builder_templates() for word in words_of_template(path)}
+    for pattern in SOURCES:
+        for path in CHECKOUT.glob(pattern):
+            words |= set(words_of_source(path))
+    stages = (stage.title() for stage in STAGE_LINE)
+    return words | {(plain, "") for plain in (*SITE_CAUTIONS, DAMAGED, STRANGE, *stages)}
