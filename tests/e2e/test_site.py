@@ -1,0 +1,294 @@
+"""The builder's page on a phone: nothing is lost or counted twice, it works without a line, it is small."""
+
+from __future__ import annotations
+
+import json
+import random
+import re
+from collections.abc import Callable, Iterator
+from io import BytesIO
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.test import Client
+from django.urls import reverse
+from PIL import Image
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+
+from orders.models import Claim, Delivery, ReceiptAction, ReceiptLine, SitePhoto
+from orders.photo_store import photo_bytes
+from tests.e2e.pages import ORIGIN, answer_by
+from tests.e2e.stack import Stack
+from tests.factories import orders
+from tests.factories.pictures import PLACE, photo
+from tests.factories.site import browser as builders_client
+
+pytestmark = [pytest.mark.e2e, pytest.mark.django_db]
+FIRST_LOAD_MOST = 150_000
+SLOW_3G = {"offline": False, "latency": 400, "downloadThroughput": 50_000, "uploadThroughput": 50_000}
+ACTS = re.compile(r"/acts/$")
+SENT = "Everything is sent."
+DROPS = 20
+
+
+class Lost:
+    """A request whose answer never comes: the server does what was asked, the line breaks before it can say so."""
+
+    def __init__(self, route: Route) -> None:
+        self.request = route.request
+
+    def fulfill(self, **_answer: Any) -> None:
+        """Nobody hears it."""
+
+
+class Line:
+    """The way between a phone and the server of this process."""
+
+    def __init__(self, client: Client) -> None:
+        self.answer = answer_by(client)
+        self.down = False
+        self.drops: list[str] = []
+        self.chance: random.Random | None = None
+        self.sent: list[bytes] = []
+
+    def handle(self, route: Route) -> None:
+        request = route.request
+        if request.method != "POST":
+            return self.answer(route)
+        if self.down:
+            return route.abort("internetdisconnected")
+        self.sent.append(request.post_data_buffer or b"")
+        if self.chance is None or len(self.drops) == DROPS or self.chance.random() < 0.25:
+            return self.answer(route)
+        late = self.chance.random() < 0.5
+        self.drops.append("after" if late else "before")
+        if late:
+            self.answer(Lost(route))  # type: ignore[arg-type]
+        return route.abort("connectionreset")
+
+
+Phone = Callable[..., tuple[Page, Line]]
+
+
+@pytest.fixture
+def delivery(tmp_path: Any, settings: Any) -> Delivery:
+    settings.PAPERS_DIR = tmp_path / "papers"
+    return orders.loaded()
+
+
+@pytest.fixture
+def phone(browser: Browser, delivery: Delivery) -> Iterator[Phone]:
+    """Opens the page in this process, without a worker: what the page's own script does."""
+    contexts: list[BrowserContext] = []
+
+    def opened(width: int = 390) -> tuple[Page, Line]:
+        client, link_id = builders_client(delivery)
+        client.defaults["HTTP_HOST"] = "localhost"
+        line = Line(client)
+        context = browser.new_context(
+            base_url=ORIGIN, viewport={"width": width, "height": 800}, reduced_motion="reduce",
+            service_workers="block", has_touch=True,
+        )  # fmt: skip
+        contexts.append(context)
+        context.route("**/*", line.handle)
+        page = context.new_page()
+        page.set_default_timeout(15_000)
+        page.goto(reverse("orders:your_delivery", args=[link_id]))
+        expect(page.locator("#site-line")).to_contain_text(SENT)
+        return page, line
+
+    yield opened
+    for context in contexts:
+        context.close()
+
+
+def tap_many(page: Page, count: int) -> None:
+    """So many taps on the tick buttons, each as soon as the one before is kept."""
+    page.evaluate(
+        """async (count) => {
+            const all = [...document.querySelectorAll(".site-tick")];
+            const kept = () => document.getElementById("site-line").dataset.count;
+            for (let n = 0; n < count; n += 1) {
+                const before = kept();
+                all[n % all.length].click();
+                while (kept() === before) await new Promise((go) => setTimeout(go, 1));
+            }
+        }""",
+        count,
+    )
+
+
+def test_two_hundred_taps_without_a_line_arrive_once_each_after_twenty_drops(phone: Phone) -> None:
+    page, line = phone()
+    line.down = True
+    tap_many(page, 100)
+    page.reload()
+    expect(page.locator("#site-line")).to_contain_text("100 not sent yet")
+    tap_many(page, 100)
+    expect(page.locator("#site-line")).to_contain_text("200 not sent yet")
+    shown = {
+        one.get_attribute("data-code"): one.get_attribute("data-state")
+        for one in page.locator("li[data-code]").all()
+    }
+    assert not ReceiptAction.objects.exists()
+    line.down, line.chance = False, random.Random(7)  # noqa: S311  # the same drops each time
+    for turn in range(80):
+        page.evaluate("dispatchEvent(new Event('online'))")
+        page.wait_for_timeout(150)
+        if turn == 10:
+            page.reload()
+            page.locator("#site-line[data-count]").wait_for()
+        if page.locator("#site-line").get_attribute("data-count") == "0":
+            break
+    expect(page.locator("#site-line")).to_contain_text(SENT)
+    assert (len(line.drops), {"before", "after"} <= set(line.drops)) == (DROPS, True)
+    assert ReceiptAction.objects.count() == 200
+    lines = ReceiptLine.objects.select_related("bundle", "carton")
+    states = {(line.bundle or line.carton).code: line.state for line in lines}  # type: ignore[union-attr]
+    assert states == shown
+
+
+def test_a_report_takes_a_shrunk_photo_without_its_place(phone: Phone, delivery: Delivery) -> None:
+    page, line = phone()
+    row = page.locator("li[data-marks]:not([data-marks=''])").first
+    row.locator(".site-what").click()
+    expect(page.locator("#site-pictures svg .lit").first).to_be_visible()
+    page.locator("#site-report [value=damaged]").check()
+    page.locator("#site-marks input").first.fill("1")
+    page.locator("#site-words").fill("Bent at one end")
+    large = photo(4000, 3000, turn=6)
+    assert PLACE in large
+    page.locator("#site-file").set_input_files(
+        {"name": "IMG 1.jpg", "mimeType": "image/jpeg", "buffer": large}
+    )
+    page.get_by_role("button", name="Report it").click()
+    expect(page.locator("#site-line")).to_contain_text(SENT)
+    expect(row).to_have_attribute("data-state", "damaged")
+    sent = next(body for body in line.sent if b"photo_id" in body)
+    assert PLACE not in sent, "the phone itself leaves the place out"
+    kept = SitePhoto.objects.get()
+    assert (kept.width, kept.height) == (1200, 1600), "upright, 1,600 px along its longer side"
+    assert len(sent) < len(large)
+    with Image.open(BytesIO(photo_bytes(kept))) as image:
+        assert not image.getexif()
+    claim = Claim.objects.get()
+    assert (claim.words, claim.pieces.count()) == ("Bent at one end", 1)
+    assert claim.reported is not None
+    assert claim.reported.action_id == kept.action_id
+
+
+def test_what_is_refused_stays_in_sight_until_somebody_decides(phone: Phone, delivery: Delivery) -> None:
+    page, line = phone()
+    line.down = True
+    Delivery.objects.filter(pk=delivery.pk).update(loaded_at=None)
+    delivery.loads.update(loaded_at=None)
+    page.locator(".site-tick").first.click()
+    line.down = False
+    page.evaluate("dispatchEvent(new Event('online'))")
+    refusals = page.locator("#site-refused")
+    expect(refusals).to_contain_text("left the yard")
+    page.reload()
+    expect(refusals).to_contain_text("left the yard")
+    Delivery.objects.filter(pk=delivery.pk).update(loaded_at=orders.AT)
+    page.get_by_role("button", name="Send again").click()
+    expect(refusals).to_be_hidden()
+    expect(page.locator("#site-line")).to_contain_text(SENT)
+    assert ReceiptAction.objects.get().verb == "tick"
+
+
+def test_a_typed_code_ticks_and_the_signature_waits_for_the_rest(phone: Phone, delivery: Delivery) -> None:
+    page, _line = phone()
+    rows = page.locator("li[data-code]")
+    page.locator("#site-code-text").fill(f"https://own.example/t/{rows.first.get_attribute('data-code')}/")
+    page.get_by_role("button", name="Tick", exact=True).click()
+    expect(rows.first).to_have_attribute("data-state", "received")
+    page.locator("#site-code-text").fill("0000 0000 0000")
+    page.get_by_role("button", name="Tick", exact=True).click()
+    expect(page.locator("#site-code-said")).to_contain_text("not of this delivery")
+    page.get_by_role("button", name="Sign for the delivery").click()
+    expect(page.locator("#site-sign-said")).to_contain_text("not ticked yet")
+    for tick in page.locator(".site-tick[aria-pressed=false]").all()[::-1]:
+        tick.click()
+    page.locator("#site-name").fill("Rae Winter")
+    page.get_by_role("button", name="Sign for the delivery").click()
+    expect(page.locator(".notice.good")).to_contain_text("Rae Winter signed")
+    delivery.refresh_from_db()
+    assert delivery.received_by == "Rae Winter"
+
+
+@pytest.mark.parametrize("width", [360, 390])
+def test_nothing_goes_sideways_and_a_thumb_finds_its_target(phone: Phone, width: int) -> None:
+    page, _line = phone(width)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    for target in page.locator(".site-tick, .site-what, .button:visible").all():
+        box = target.bounding_box()
+        assert box is not None
+        assert min(box["width"], box["height"]) >= 48, target.inner_text()
+    page.locator(".site-what").first.click()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    for target in page.locator("#site-sheet .button.primary, #site-sheet .check").all():
+        box = target.bounding_box()
+        assert box is not None
+        assert box["height"] >= 48
+        assert box["x"] + box["width"] <= width
+
+
+# --- with a server of its own: the worker ---
+
+
+def opened_by_link(context: BrowserContext, delivery: Delivery) -> tuple[Client, Page, str]:
+    client, link_id = builders_client(delivery)
+    path = reverse("orders:your_delivery", args=[link_id])
+    cookie = client.cookies["builder_link"].value
+    context.add_cookies([{"name": "builder_link", "value": cookie, "domain": "127.0.0.1", "path": path}])
+    return client, context.new_page(), path
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_page_is_small_and_works_without_a_line(
+    browser: Browser, stack: Stack, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    delivery = orders.loaded()
+    for name in ("SECRET_KEY", "LINK_KEY"):
+        monkeypatch.setenv(name, getattr(settings, name))  # what a link's cookie is signed with
+    stack.start("web")
+    context = browser.new_context(viewport={"width": 390, "height": 800}, has_touch=True)
+    client, page, path = opened_by_link(context, delivery)
+    wire = context.new_cdp_session(page)
+    wire.send("Network.enable")
+    wire.send("Network.emulateNetworkConditions", SLOW_3G)
+    loaded: dict[str, int] = {}
+    wire.on(
+        "Network.loadingFinished",
+        lambda event: loaded.update({event["requestId"]: event["encodedDataLength"]}),
+    )
+    page.goto(f"{stack.url}{path}")
+    expect(page.locator("#site-line")).to_contain_text(SENT)
+    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    page_bytes = sum(loaded.values())
+    kept = worker_bytes(client, path)
+    assert page_bytes + kept <= FIRST_LOAD_MOST, (page_bytes, kept)
+    context.set_offline(True)
+    page.reload()
+    expect(page.locator("h1")).to_contain_text(delivery.number)
+    page.locator(".site-tick").first.click()
+    expect(page.locator("#site-line")).to_contain_text("1 not sent yet")
+    page.locator(".site-what").first.click()
+    expect(page.locator("#site-pictures svg .lit").first).to_be_visible()
+    page.keyboard.press("Escape")
+    page.reload()
+    expect(page.locator("#site-line")).to_contain_text("1 not sent yet")
+    assert not ReceiptAction.objects.exists()
+    context.set_offline(False)
+    expect(page.locator("#site-line")).to_contain_text(SENT, timeout=20_000)
+    assert ReceiptAction.objects.get().verb == "tick"
+    context.close()
+
+
+def worker_bytes(client: Client, path: str) -> int:
+    """What the worker asks for beside what the page had already: itself, the page again, the pictures of floors."""
+    script = client.get(f"{path}worker.js").content.decode()
+    facts = json.loads(script[script.index("{") : script.index(";\n")])
+    own = [f"{path}worker.js", path, *(url for url in facts["files"] if not url.startswith("/static/"))]
+    return sum(len(client.get(url, headers={"accept-encoding": "gzip"}).content) for url in own)
