@@ -146,6 +146,7 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         DELIVERY_LINK: _verbs("read deliver"),
         TRIP_LINK: _verbs("deliver"),
     },
+    "trip": {role: _verbs("read") for role in (S, M, P, A)} | {D: _verbs("read plan change load")},
     "truck": {role: _verbs("read") for role in (S, P, A)} | {role: _verbs("read change") for role in (M, D)},
     "calendar": {
         S: _verbs("read"),
@@ -164,11 +165,13 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         A: _verbs("read"),
         DELIVERY_LINK: _verbs("read open"),
     },
+    "trip_stop": {role: _verbs("read") for role in (S, M, P, A)}
+    | {D: _verbs("read arrive unload"), TRIP_LINK: _verbs("read arrive unload")},
     "invoice": {S: _verbs("read"), M: _verbs("read export"), A: _verbs("read")},
     "receipt": {role: _verbs("read") for role in (S, M, P, A)}
     | {D: _verbs("read act"), DELIVERY_LINK: _verbs("read act")},
     "site_photo": {role: _verbs("read") for role in (S, M, P, A)}
-    | {D: _verbs("read take"), DELIVERY_LINK: _verbs("read take")},
+    | {link: _verbs("read take") for link in (D, DELIVERY_LINK, TRIP_LINK)},
     "link_language": {link: _verbs("choose") for link in (DELIVERY_LINK, ORDER_LINK)},
     "quote_paper": {S: _verbs("read"), M: _verbs("read"), A: _verbs("read"), QUOTE_LINK: _verbs("read")},
     "load_paper": {
@@ -181,6 +184,7 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     },
     "quote_link": {S: _verbs("make:own withdraw:own"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
     "delivery_link": {D: _verbs("make withdraw"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
+    "trip_link": {D: _verbs("make withdraw"), M: _verbs("make withdraw"), A: _verbs("withdraw")},
     "mail": {S: _verbs("read retry"), M: _verbs("read retry"), A: _verbs("read retry test bounce")},
     "mail_template": {S: _verbs("read"), M: _verbs("read change"), A: _verbs("read change")},
     "saved_filter": {role: _verbs("read make start change:own") for role in (S, P, F, D, A)}

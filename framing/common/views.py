@@ -23,6 +23,7 @@ DESTINATIONS = {
     LinkPurpose.QUOTE: "quotes:your_quote",
     LinkPurpose.DELIVERY: "orders:your_delivery",
     LinkPurpose.ORDER: "orders:your_order",
+    LinkPurpose.TRIP: "orders:driver_trip",
 }
 
 

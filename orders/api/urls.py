@@ -8,11 +8,15 @@ from orders.api import (
     claims,
     deliveries,
     floor,
+    invoices,
     line_urls,
     papers,
+    receipt_urls,
     release,
     shop_figures,
+    stop_urls,
     views,
+    yard_urls,
 )
 
 app_name = "orders_api"
@@ -22,7 +26,10 @@ _BUNDLE = "bundles/<str:public_id>/"
 _DELIVERY = "deliveries/<str:public_id>/"
 
 urlpatterns = [
+    *yard_urls.PATTERNS,
     *line_urls.PATTERNS,
+    *receipt_urls.PATTERNS,
+    *stop_urls.PATTERNS,
     path("orders/", views.OrderListView.as_view(), name="order_list"),
     path("orders/book/", views.OrderBookView.as_view(), name="order_book"),
     path(_ORDER, views.OrderGetView.as_view(), name="order_get"),
@@ -76,11 +83,20 @@ urlpatterns = [
     path("deliveries/", deliveries.DeliveryListView.as_view(), name="delivery_list"),
     path(_DELIVERY, deliveries.DeliveryGetView.as_view(), name="delivery_get"),
     path(_DELIVERY + "claims/", claims.ClaimOpenView.as_view(), name="claim_open"),
+    path("invoices/", invoices.InvoiceListView.as_view(), name="invoice_list"),
+    path("invoices/export/", invoices.InvoiceExportView.as_view(), name="invoice_export"),
+    path("invoices/files/", invoices.InvoiceFileListView.as_view(), name="invoice_file_list"),
+    path("invoices/files/<str:public_id>/", invoices.InvoiceFileGetView.as_view(), name="invoice_file_get"),
     path("claims/", claims.ClaimListView.as_view(), name="claim_list"),
     path("claims/<str:public_id>/", claims.ClaimGetView.as_view(), name="claim_get"),
     path("claims/<str:public_id>/replace/", claims.ClaimReplaceView.as_view(), name="claim_replace"),
     path("claims/<str:public_id>/credit/", claims.ClaimCreditView.as_view(), name="claim_credit"),
     path("claims/<str:public_id>/reject/", claims.ClaimRejectView.as_view(), name="claim_reject"),
+    path(_DELIVERY + "change/", deliveries.DeliveryChangeView.as_view(), name="delivery_change"),
+    path(_DELIVERY + "day/", deliveries.DeliveryRescheduleView.as_view(), name="delivery_reschedule"),
+    path(_DELIVERY + "things/", deliveries.DeliveryThingsView.as_view(), name="delivery_move_things"),
+    path(_DELIVERY + "drop/", deliveries.DeliveryDropView.as_view(), name="delivery_drop"),
+    path(_DELIVERY + "loads/<int:number>/load/", deliveries.LoadLoadedView.as_view(), name="load_loaded"),
     path(_DELIVERY + "load/", deliveries.DeliveryLoadView.as_view(), name="delivery_load"),
     path(_DELIVERY + "deliver/", deliveries.DeliveryDeliverView.as_view(), name="delivery_deliver"),
     path(_DELIVERY + "links/", deliveries.DeliveryLinkMakeView.as_view(), name="delivery_link_make"),

@@ -5,6 +5,7 @@ from orders.services.bundles import bundles_edit, bundles_redo, bundles_undo
 from orders.services.changes import change_apply, change_ask, change_withdraw
 from orders.services.claim_ends import claim_credit, claim_reject, claim_replace, claims_replaced
 from orders.services.claims import claim_from_receipt, claim_open, pieces_by_mark
+from orders.services.company_trucks import truck_retire, truck_save
 from orders.services.deliveries import (
     PLANNED_AT,
     delivery_deliver,
@@ -21,9 +22,11 @@ from orders.services.delivery_changes import (
     delivery_move_things,
     delivery_reschedule,
 )
+from orders.services.delivery_feeds import feed_make, feed_withdraw
 from orders.services.deposits import deposit_record, deposit_take_back
 from orders.services.drawing_answers import drawings_answer, drawings_approve, drawings_record
 from orders.services.drawings import drawings_send
+from orders.services.handovers import stop_arrive, stop_unload, trip_link_make, trip_link_withdraw
 from orders.services.invoice_files import invoice_export
 from orders.services.line_pins import bundle_pin, bundle_unpin, coil_count
 from orders.services.line_plans import (
@@ -102,6 +105,8 @@ __all__ = [
     "drawings_approve",
     "drawings_record",
     "drawings_send",
+    "feed_make",
+    "feed_withdraw",
     "invoice_export",
     "line_plan_ask",
     "line_plan_make",
@@ -132,5 +137,11 @@ __all__ = [
     "stock_choose",
     "stock_make",
     "stock_remove",
+    "stop_arrive",
+    "stop_unload",
     "tap_undo",
+    "trip_link_make",
+    "trip_link_withdraw",
+    "truck_retire",
+    "truck_save",
 ]

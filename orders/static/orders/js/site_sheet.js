@@ -1,6 +1,7 @@
 // One bundle or carton up close: where it goes on the floor, a report with marks and photos; and the camera for codes.
 
-const LONG_PX = 1600;
+import { shrunk } from "./photo_shrink.js";
+
 const byId = (id) => document.getElementById(id);
 const box = byId("site-sheet");
 const form = byId("site-report");
@@ -48,21 +49,6 @@ async function picture({ url, title }, number, words) {
 		path.parentNode.append(path);
 	}
 	figure.prepend(document.importNode(drawn, true));
-}
-
-/** A photo as small as it may be: 1,600 px along its longer side, upright, with nothing beside the picture. */
-export async function shrunk(photo) {
-	try {
-		const whole = await createImageBitmap(photo, { imageOrientation: "from-image" });
-		const scale = Math.min(1, LONG_PX / Math.max(whole.width, whole.height));
-		const canvas = Object.assign(document.createElement("canvas"), { width: Math.round(whole.width * scale), height: Math.round(whole.height * scale) });
-		canvas.getContext("2d").drawImage(whole, 0, 0, canvas.width, canvas.height);
-		whole.close();
-		const blob = await new Promise((done) => { canvas.toBlob(done, "image/jpeg", 0.82); });
-		return blob ?? photo;
-	} catch {
-		return photo; // the server says what it can't read
-	}
 }
 
 export function report(send, words) {
