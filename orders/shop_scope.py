@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Final
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
-from orders.models import Bundle
+from orders.models import Bundle, Piece
 from orders.states import ClaimState, OrderStage
 
 AGAIN_AT: Final = (
@@ -34,3 +34,8 @@ def is_again(bundle: Bundle) -> bool:
 def stages_for(bundle: Bundle, stages: Collection[str]) -> Collection[str]:
     """The stages of its order at which something may be done to this bundle."""
     return (*stages, *(stage for stage in AGAIN_AT if stage not in stages)) if is_again(bundle) else stages
+
+
+def still_wanted() -> Exists:
+    """Bundles with at least one piece that the order needs; steel that changes dropped altogether stays in the yard."""
+    return Exists(Piece.objects.filter(bundle=OuterRef("pk"), dropped_by=None))

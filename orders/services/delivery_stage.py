@@ -14,6 +14,7 @@ from framing.common.actors import Actor
 from framing.common.errors import Clash
 from orders.models import Bundle, Carton, Delivery, Order
 from orders.services.moves import move_order, next_stage
+from orders.shop_scope import still_wanted
 from orders.states import OrderStage
 
 LOADS_AT = (
@@ -40,7 +41,7 @@ def stage_after_receipt(order: Order, *, actor: Actor, at: datetime) -> None:
 
 def _any_left(order: Order, left: Q) -> bool:
     mine = Q(order=order, replaces_claim=None) & left
-    return Bundle.objects.filter(mine).exists() or Carton.objects.filter(mine).exists()
+    return Bundle.objects.filter(mine, still_wanted()).exists() or Carton.objects.filter(mine).exists()
 
 
 def check_may_load(order: Order) -> None:

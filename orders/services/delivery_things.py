@@ -21,6 +21,7 @@ from framing.projects.selectors import practice_of
 from orders.models import Bundle, Carton, Delivery, Order, TruckLoad
 from orders.services.load_rows import load_number, settle_trip, trips_locked
 from orders.services.release import weight
+from orders.shop_scope import still_wanted
 from quotes.selectors import package_accepted
 
 Row = TypeVar("Row", Bundle, Carton)
@@ -49,7 +50,7 @@ def _keys(rows: Sequence[Model]) -> list[int]:
 def things_left(order: Order) -> Things:
     """What of an order is on no delivery yet."""
     return Things(
-        list(order.bundles.filter(delivery=None).order_by("number")),
+        list(order.bundles.filter(still_wanted(), delivery=None).order_by("number")),
         list(order.cartons.filter(delivery=None).order_by("number")),
     )
 
