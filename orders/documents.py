@@ -2,130 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import date, datetime
+from collections.abc import Iterable, Sequence
+from datetime import datetime
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 import segno
+from django.conf import settings
 from django.db.models import QuerySet
 
 from framing.common.cautions import SITE_CAUTIONS
-from framing.common.company import Company, company
-from orders.models import Bundle, Delivery, Order
+from framing.common.company import company
+from framing.drawing.svg import svg_address
+from orders.manifest_facts import BundleLine, CartonLine, Manifest, MarkLine, engine_note
+from orders.models import Bundle, Order
+from orders.papers.codes import door_of
 from orders.papers.contents import label_content
 from orders.papers.reads import stock_for
 from orders.papers.sheets import labels_render
-from orders.selectors import content_words, mark_counts, offer_words, truck_list
+from orders.selectors import content_words
 from orders.states import LabelUse, ShopPaperKind
-from quotes.selectors import revision_by_pk
 from quotes.snapshots import PackageResult
 
 if TYPE_CHECKING:
     from framing.common.documents import RenderedPaper
-
-LIFT_SHARE = 5  # lift points at 1/5 of the length from both ends (R36)
-
-
-@dataclass(frozen=True, slots=True)
-class PaperMark:
-    """Equal pieces of a bundle."""
-
-    mark: str
-    count: int
-    length_16: int
-
-
-@dataclass(frozen=True, slots=True)
-class PaperBundle:
-    """A bundle as papers show it; `place` is floor and zone, `code` is opaque, or "" where there is none."""
-
-    number: int
-    profile: str
-    place: str
-    marks: tuple[PaperMark, ...]
-    length_16: int
-    weight_lb: float
-    note: str
-    code: str = ""
-
-    @property
-    def pieces(self) -> int:
-        return sum(mark.count for mark in self.marks)
-
-    @property
-    def lift_16(self) -> int:
-        """Distance of the lift points from both ends, down to a whole sixteenth."""
-        return self.length_16 // LIFT_SHARE
-
-
-@dataclass(frozen=True, slots=True)
-class PaperCarton:
-    number: int
-    title: str
-    contents: tuple[str, ...]
-    weight_lb: float
-
-
-@dataclass(frozen=True, slots=True)
-class PaperTruck:
-    """One truck; bundles and cartons stand in order of unloading: first what the crew opens first."""
-
-    number: int
-    weight_lb: float
-    bundles: tuple[PaperBundle, ...]
-    cartons: tuple[PaperCarton, ...]
-
-    @property
-    def pieces(self) -> int:
-        return sum(bundle.pieces for bundle in self.bundles)
-
-    @property
-    def bundle_count(self) -> int:
-        return len(self.bundles)
-
-    @property
-    def carton_count(self) -> int:
-        return len(self.cartons)
-
-
-@dataclass(frozen=True, slots=True)
-class ManifestPaper:
-    """Everything the manifest shows; nothing of it is a price."""
-
-    number: str
-    order_number: str
-    quote_number: str
-    project: str
-    builder: str
-    site: str
-    contact: str
-    notes: str
-    planned_for: date | None
-    issued_at: datetime
-    units: str
-    trucks: tuple[PaperTruck, ...]
-    code: str
-    call_name: str
-    engine_note: str
-    supplier: Company
-
-    @property
-    def truck_count(self) -> int:
-        return len(self.trucks)
-
-    @property
-    def bundles(self) -> int:
-        return sum(len(truck.bundles) for truck in self.trucks)
-
-    @property
-    def cartons(self) -> int:
-        return sum(len(truck.cartons) for truck in self.trucks)
-
-    @property
-    def weight_lb(self) -> float:
-        return sum(truck.weight_lb for truck in self.trucks)
 
 
 def qr_address(code: str) -> str:
@@ -133,128 +33,84 @@ def qr_address(code: str) -> str:
     return segno.make(code, error="m", micro=False).svg_data_uri(border=2, xmldecl=False)
 
 
-def manifest_render(paper: ManifestPaper) -> RenderedPaper:
-    """The manifest as PDF; equal papers give equal bytes."""
+def manifest_render(manifests: Sequence[Manifest]) -> RenderedPaper:
+    """Manifests of one delivery as one PDF, each truck on a sheet of its own; equal facts give equal bytes."""
+    first, supplier = manifests[0], company()
     context = {
-        "paper": paper,
-        "paper_size": paper.supplier.paper_size,
+        "trucks": [_sheet(one) for one in manifests],
+        "paper_size": supplier.paper_size,
         "paper_name": "Manifest",
-        "paper_number": paper.number,
-        "paper_date": paper.issued_at,
-        "company_name": paper.supplier.name,
-        "company_lines": paper.supplier.lines,
-        "cautions": SITE_CAUTIONS,
-        "engine_note": paper.engine_note,
-        "qr": qr_address(paper.code) if paper.code else "",
+        "paper_number": first.number,
+        "paper_date": first.issued_at,
+        "company_name": supplier.name,
+        "company_lines": supplier.lines,
+        "cautions": first.cautions,
+        "engine_note": first.engine_note,
     }
     from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
 
-    return render_paper("pdf/manifest.html", context, issued_at=paper.issued_at)
+    return render_paper("pdf/manifest.html", context, issued_at=first.issued_at)
 
 
-def manifest_of(delivery: Delivery) -> ManifestPaper:
-    """The manifest of a delivery, from its rows."""
-    order = delivery.order
-    quote = order.revision.quote
-    revision = revision_by_pk(order.revision_id)
-    return ManifestPaper(
-        number=delivery.number,
-        order_number=order.number,
-        quote_number=offer_words(order),
-        project=quote.project.name,
-        builder=quote.project.builder.name,
-        site=str(quote.project.site),
-        contact=delivery.contact,
-        notes=delivery.notes,
-        planned_for=delivery.planned_for,
-        issued_at=delivery.created_at,
-        units=quote.project.units,
-        trucks=tuple(
-            PaperTruck(
-                truck.number,
-                float(truck.weight_lb),
-                tuple(bundle_of(bundle) for bundle in truck.bundles.all()),
-                tuple(
-                    PaperCarton(c.number, c.title, tuple(content_words(c.contents)), float(c.weight_lb))
-                    for c in truck.cartons.all()
-                ),
-            )
-            for truck in truck_list(delivery)
-        ),
-        code=delivery.public_id,
-        call_name=order.owner.name,
-        engine_note=_engine_note(revision.engine_version, revision.catalogue_version),
-        supplier=company(),
-    )
+def _sheet(one: Manifest) -> dict[str, object]:
+    """A manifest with its pictures: the code of its first thing leads to the door that every tag has."""
+    code = next((line.code for line in (*one.bundles, *one.cartons) if line.code), "")
+    return {
+        "m": one,
+        "qr": qr_address(f"{door_of(settings.PUBLIC_URL)}{code}/") if code else "",
+        "sketch": svg_address(one.sketch) if one.sketch else "",
+    }
 
 
-def bundle_of(bundle: Bundle) -> PaperBundle:
-    """A bundle's row as papers show it."""
-    return PaperBundle(
-        number=bundle.number,
-        profile=bundle.profile,
-        place=bundle.zone,
-        marks=tuple(PaperMark(m.mark, m.count, m.length_16) for m in mark_counts(list(bundle.pieces.all()))),
-        length_16=bundle.length_16,
-        weight_lb=float(bundle.weight_lb),
-        note=bundle.note,
-        code=bundle.public_id,
-    )
+def manifest_of_package(package: PackageResult, *, name: str, issued_at: datetime) -> tuple[Manifest, ...]:
+    """The manifests that a package would get, without an order: no contact, no day, no code; a truck each."""
+    bundles, cartons = _sample_bundles(package), _sample_cartons(package)
+    return tuple(
+        Manifest(
+            number=f"Sample-{load.number}", draft=True, delivery="", load=load.number, trip="", truck="",
+            driver="", driver_phone="", stop=0, stops=0, order="", quote="", project=name, builder="", site="",
+            zone="", contact="", phone="", planned_for=None, window_from=None, window_to=None, notes="", gear="",
+            gear_limit_lb=None, units=package.floors[0].plan.units,
+            bundles=tuple(sorted((bundles[i] for i in load.bundles), key=lambda line: line.off)),
+            cartons=tuple(sorted((cartons[i] for i in load.cartons), key=lambda line: line.off)),
+            weight_lb=load.weight_lb, warnings=(), hold=None, sketch="", code="", call_name="", call_phone="",
+            cautions=SITE_CAUTIONS,
+            engine_note=engine_note(package.engine_version, package.catalogue_version), issued_at=issued_at,
+        )
+        for load in package.loads
+    )  # fmt: skip
 
 
-def manifest_of_package(package: PackageResult, *, name: str, issued_at: datetime) -> ManifestPaper:
-    """The manifest that a package would get, without an order: no contact, no day, no code."""
-    return ManifestPaper(
-        number="Sample",
-        order_number="",
-        quote_number="",
-        project=name,
-        builder="",
-        site="",
-        contact="",
-        notes="",
-        planned_for=None,
-        issued_at=issued_at,
-        units=package.floors[0].plan.units,
-        trucks=package_trucks(package),
-        code="",
-        call_name="",
-        engine_note=_engine_note(package.engine_version, package.catalogue_version),
-        supplier=company(),
-    )
-
-
-def package_trucks(package: PackageResult) -> tuple[PaperTruck, ...]:
-    """The trucks of a bare engine result."""
-    bundles = [
-        PaperBundle(
+def _sample_bundles(package: PackageResult) -> list[BundleLine]:
+    return [
+        BundleLine(
+            id="",
+            code="",
             number=bundle.number,
             profile=bundle.profile,
             place=bundle.zone,
+            floors=(),
             marks=_marks((piece.length_16, piece.mark) for piece in bundle.pieces),
             length_16=bundle.length_16,
             weight_lb=bundle.weight_lb,
             note=bundle.note,
+            off=bundle.number,
         )
         for bundle in package.bundles
     ]
-    cartons = [
-        PaperCarton(c.number, c.title, tuple(content_words(c.contents)), c.weight_lb) for c in package.cartons
+
+
+def _sample_cartons(package: PackageResult) -> list[CartonLine]:
+    after = len(package.bundles)
+    return [
+        CartonLine("", "", c.number, c.title, tuple(content_words(c.contents)), c.weight_lb, after + c.number)
+        for c in package.cartons
     ]
-    return tuple(
-        PaperTruck(
-            load.number,
-            load.weight_lb,
-            tuple(sorted((bundles[i] for i in load.bundles), key=lambda bundle: bundle.number)),
-            tuple(sorted((cartons[i] for i in load.cartons), key=lambda carton: carton.number)),
-        )
-        for load in package.loads
-    )
 
 
-def _marks(lengths: Iterable[tuple[int, str]]) -> tuple[PaperMark, ...]:
+def _marks(lengths: Iterable[tuple[int, str]]) -> tuple[MarkLine, ...]:
     keys = sorted((-length, mark) for length, mark in lengths)
-    return tuple(PaperMark(mark, len(list(same)), -length) for (length, mark), same in groupby(keys))
+    return tuple(MarkLine(mark, len(list(same)), -length) for (length, mark), same in groupby(keys))
 
 
 def tags_render(
@@ -269,7 +125,3 @@ def tags_render(
     return labels_render(
         kind, content | {"labels": labels}, title=title, company=company().name, at=issued_at
     )
-
-
-def _engine_note(engine: str, catalogue: str) -> str:
-    return f"Counted by engine {engine} with catalogue {catalogue}."

@@ -48,6 +48,15 @@ def _pieces(one: LoadRow) -> int:
     return int(getattr(one.row, "piece_count", 0))
 
 
+def plan_task(plan: LoadPlan) -> tuple[LoadTask, dict[str, LoadRow]]:
+    """The task of a plan that was made, as its things are now; empty where all of them went."""
+    try:
+        task, _, rows = _task(plan)
+    except TrucksRefused:
+        return LoadTask(()), {}
+    return task, rows
+
+
 def made_plan(plan: LoadPlan, go_on: GoOn) -> dict[str, Any]:
     """The engine's plan of the trucks that were asked for, as `LoadPlan.result` holds it.
 

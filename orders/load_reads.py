@@ -8,6 +8,7 @@ from datetime import date
 
 from django.db.models import Count, Prefetch, Q, QuerySet
 
+from framing.common.models import OutboxEntry
 from framing.engine.trucks import TruckKind
 from orders.load_facts import FURTHER, kind_of
 from orders.models import Bundle, Carton, Delivery, LoadPlan, Trip, TripChange, Truck, TruckLoad
@@ -54,6 +55,30 @@ def load_get(public_id: str) -> TruckLoad:
 
     found: TruckLoad | None = load_rows().filter(public_id=public_id).first()
     return found or missing()
+
+
+def load_of(delivery: Delivery, number: str) -> TruckLoad:
+    """A load of a delivery by its number, the first one for "". Raises NotThere."""
+    from orders.manifest_facts import load_rows
+
+    rows = load_rows().filter(delivery=delivery).order_by("number")
+    if number:
+        rows = (
+            rows.filter(number=int(number))
+            if number.isascii() and number.isdigit() and len(number) < 5
+            else rows.none()
+        )
+    found: TruckLoad | None = rows.first()
+    return found or missing()
+
+
+def manifest_job(delivery: Delivery) -> OutboxEntry | None:
+    """The work on the manifests of a delivery's loaded trucks that is not done yet, stopped work first."""
+    keys = [
+        f"load {pk}" for pk in delivery.loads.filter(loaded_at__isnull=False).values_list("pk", flat=True)
+    ]
+    rows = OutboxEntry.objects.filter(kind="manifest_paper", key__in=keys, done_at=None)
+    return rows.order_by("parked_at", "id").first()
 
 
 def day_version(trips: Sequence[Trip]) -> str:
@@ -115,3 +140,8 @@ def load_plan_list(day: date) -> QuerySet[LoadPlan]:
 def trip_changes(day: date) -> list[TripChange]:
     """The last steps of a day, newest first."""
     return list(TripChange.objects.filter(day=day).select_related("by").order_by("-id")[:STEPS_SHOWN])
+
+
+def truck_named(public_id: str) -> Truck:
+    """One of the company's trucks. Raises NotThere."""
+    return Truck.objects.filter(public_id=public_id).first() or missing()

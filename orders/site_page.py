@@ -38,6 +38,7 @@ KEPT_FILES: Final = (
     "framing/fonts/atkinson-hyperlegible-next-latin-400-normal.woff2",
     "framing/fonts/atkinson-hyperlegible-next-latin-600-normal.woff2",
     "framing/fonts/atkinson-hyperlegible-mono-latin-400-normal.woff2",
+    "framing/fonts/atkinson-hyperlegible-mono-latin-600-normal.woff2",
 )
 """What the page needs without a line, beside itself and its pictures."""
 

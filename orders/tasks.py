@@ -13,18 +13,21 @@ from framing.common.papers import paper_get, paper_store
 from framing.projects.plan_reading import read_bounded
 from framing.projects.reading.kinds import kind_of
 from orders.change_facts import change_closed_words
-from orders.documents import manifest_of, manifest_render, tags_render
+from orders.documents import tags_render
 from orders.line_progress import Progress
+from orders.load_progress import LoadProgress
+from orders.manifest_files import manifest_store
 from orders.markup_store import MARKUPS
-from orders.models import BundleChange, ChangeOrder, DrawingSet, LinePlan, Order
+from orders.models import BundleChange, ChangeOrder, DrawingSet, LinePlan, LoadPlan, Order
 from orders.papers.files import file_name, paper_render
 from orders.papers.reads import shop_paper_by_pk
 from orders.release_papers import drawings_name, drawings_render, markup_name, markup_render
-from orders.selectors import delivery_by_pk
 from orders.services.booking import order_book
 from orders.services.changes import change_apply
 from orders.services.line_plans import KIND as LINE_PLAN
 from orders.services.line_plans import line_plan_make
+from orders.services.load_plans import KIND as LOAD_PLAN
+from orders.services.load_plans import load_plan_make
 from orders.services.notices import KIND as NOTICE
 from orders.services.notices import notice_make
 from quotes.models import Quote
@@ -47,13 +50,17 @@ def line_plan(payload: Mapping[str, Any]) -> None:
 
 @outbox_handler("manifest_paper")
 def manifest_paper(payload: Mapping[str, Any]) -> None:
-    """Make and store the manifest of a delivery, once."""
-    delivery = delivery_by_pk(payload["delivery"])
-    if paper_get("manifest", delivery) is not None:
-        return
-    made = manifest_render(manifest_of(delivery))
-    name = f"manifest-{delivery.number}.pdf"
-    paper_store("manifest", delivery, data=made.data, pages=made.pages, file_name=name)
+    """Make and store the manifest of a loaded truck, once."""
+    manifest_store(payload["load"])
+
+
+@outbox_handler(LOAD_PLAN)
+def load_plan(payload: Mapping[str, Any]) -> None:
+    """Plan trucks as asked for, telling meanwhile how far it is."""
+    plan = LoadPlan.objects.filter(pk=payload["plan"]).first()
+    if plan is not None:
+        with closing(LoadProgress(plan.pk)) as progress:
+            load_plan_make(actor=SYSTEM, at=database_now(), plan=plan, go_on=progress)
 
 
 @outbox_handler("bundle_tags")

@@ -13,6 +13,7 @@ from orders import (
     floor_views,
     invoice_urls,
     line_urls,
+    load_urls,
     notice_views,
     shop_figures_views,
     site_urls,
@@ -33,6 +34,7 @@ app_name = "orders"
 
 urlpatterns = [
     *line_urls.PATTERNS,
+    *load_urls.PATTERNS,
     *driver_urls.PATTERNS,
     *invoice_urls.PATTERNS,
     path("", orders.order_page_list, name="order_list"),

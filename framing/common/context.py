@@ -28,6 +28,7 @@ MENU = (
     ("Shop floor", "orders:floor", ("bundle", "finish")),
     ("Line plan", "orders:line_board", ("line_plan", "read")),
     ("Deliveries", "orders:delivery_list", ("delivery", "read")),
+    ("Trucks", "orders:trucks", ("trip", "read")),
     ("Claims", "orders:claim_list", ("claim", "read")),
     ("To invoice", "orders:invoice_list", ("invoice", "read")),
     ("Profiles", "projects:profile_list", ("catalogue", "read")),

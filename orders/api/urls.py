@@ -10,6 +10,7 @@ from orders.api import (
     floor,
     invoices,
     line_urls,
+    load_urls,
     papers,
     receipt_urls,
     release,
@@ -28,6 +29,7 @@ _DELIVERY = "deliveries/<str:public_id>/"
 urlpatterns = [
     *yard_urls.PATTERNS,
     *line_urls.PATTERNS,
+    *load_urls.PATTERNS,
     *receipt_urls.PATTERNS,
     *stop_urls.PATTERNS,
     path("orders/", views.OrderListView.as_view(), name="order_list"),

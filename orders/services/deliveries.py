@@ -117,20 +117,33 @@ def delivery_make(
             "cartons": len(things.cartons),
         }
         audit_record(actor, "delivery_make", delivery, at=at, change=change)
-        outbox_add(MANIFEST, str(delivery.pk), {"delivery": delivery.pk})
         notice_ask("planned", row, at, about=delivery)
     return delivery
 
 
 def manifest_request(*, actor: Actor, at: datetime, delivery: Delivery) -> OutboxEntry:
-    """Ask for the manifest; it is made once. Asking again is harmless, and puts stopped work back in line."""
+    """Ask for the manifests of a delivery's loaded trucks; each is made once (R48).
+
+    Asking again is harmless, and puts stopped work back in line. Returns the work that is least far.
+
+    Raises Clash while no truck is loaded: until then the manifest is a draft.
+    """
     with transaction.atomic():
         require(actor, "load_paper", "read")
-        entry = outbox_add(MANIFEST, str(delivery.pk), {"delivery": delivery.pk})
-        if entry.state == "parked":
-            outbox_retry(entry)
+        loads = list(delivery.loads.filter(loaded_at__isnull=False).order_by("number"))
+        if not loads:
+            raise Clash(f"Delivery {delivery.number} is not loaded; until then its manifest is a draft.")
+        entries = [manifest_ask(load) for load in loads]
+        for entry in entries:
+            if entry.state == "parked":
+                outbox_retry(entry)
         audit_record(actor, "manifest_request", delivery, at=at)
-    return entry
+    return next((entry for entry in entries if entry.state != "done"), entries[0])
+
+
+def manifest_ask(load: TruckLoad) -> OutboxEntry:
+    """Let the worker store the manifest of a loaded truck; part of the move that loads it."""
+    return outbox_add(MANIFEST, f"load {load.pk}", {"load": load.pk})
 
 
 def delivery_load(*, actor: Actor, at: datetime, delivery: Delivery) -> Delivery:
@@ -194,6 +207,7 @@ def _load(load: TruckLoad, delivery: Delivery, at: datetime) -> None:
     check_bundled(delivery, list(load.bundles.all()))
     load.loaded_at = at
     load.save(update_fields=["loaded_at"])
+    manifest_ask(load)
 
 
 def _on_no_truck(delivery: Delivery) -> str:

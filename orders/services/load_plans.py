@@ -20,7 +20,7 @@ from orders.load_facts import LoadRow, kind_of_json, trip_plan
 from orders.load_making import delivery_rows, made_plan, sign_of
 from orders.models import Delivery, LoadPlan, Trip, Truck, TruckLoad
 from orders.selectors import missing
-from orders.services.load_rows import clear_loads, fill_load, load_number, orders_locked
+from orders.services.load_rows import clear_loads, fill_load, load_number, orders_locked, weigh_loads
 from orders.states import LoadPlanState, OrderStage
 
 KIND: Final = "load_plan"
@@ -263,6 +263,7 @@ def _make_trips(
         trip.plan = trip_plan(kind, result["lane_16"], ()) | {"stacks": entry["stacks"]}
         trip.save()
         _stops(trip, deliveries, [rows[thing] for stack in entry["stacks"] for thing in stack["things"]])
+        weigh_loads(trip.loads.all())
 
 
 def _stops(trip: Trip, deliveries: Sequence[Delivery], things: Iterable[LoadRow]) -> None:

@@ -6,9 +6,9 @@ Locks go orders first, then trips, everywhere.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
-from typing import Any, Final
+from typing import Final
 
 from django.db import transaction
 
@@ -19,6 +19,7 @@ from framing.common.errors import Clash, NotThere, Refused, StaleSave
 from framing.engine.trucks import TrucksRefused, check
 from orders.load_facts import DayFacts, day_facts, kind_of, kind_to_json
 from orders.models import Trip, TripChange, Truck, TruckLoad
+from orders.services.deliveries import load_loaded
 from orders.services.load_rows import order_stops, orders_locked, trips_locked
 
 DRIVER_MOST: Final = 120
@@ -125,15 +126,84 @@ def trip_stops(*, actor: Actor, at: datetime, trip: Trip, edition: int, deliveri
     return fresh
 
 
-def _one(actor: Actor, trip: Trip, edition: int, same: Any = None) -> Trip:
-    """A trip locked after its orders, as the dispatcher saw it; `same` passes what stands as asked already."""
+def trip_load(*, actor: Actor, at: datetime, trip: Trip, edition: int) -> Trip:
+    """All of a trip is on its truck: each load is loaded, its manifest stored. A second time changes nothing.
+
+    Raises StaleSave; Clash where a bundle is not finished or an order is held; Refused where a rule is broken or
+    nothing rides.
+    """
+    with transaction.atomic():
+        row = _one(actor, trip, edition, verb="load", same=_all_loaded)
+        if _all_loaded(row):
+            return row
+        loads = list(row.loads.all())
+        if not loads:
+            raise Refused(f"Nothing rides on {row}; put a bundle or carton on it first.")
+        _refuse_broken(day_facts([row], ()))
+        for load in loads:
+            if load.loaded_at is None:
+                load_loaded(actor=actor, at=at, load=load)
+        row.locked = True
+        row.edition += 1
+        row.save(update_fields=["locked", "edition"])
+        audit_record(actor, "trip_load", row, at=at, change={"loads": [str(load) for load in loads]})
+    return row
+
+
+def _all_loaded(trip: Trip) -> bool:
+    loads = list(trip.loads.all())
+    return bool(loads) and all(load.loaded_at is not None for load in loads)
+
+
+def trip_leave(*, actor: Actor, at: datetime, trip: Trip) -> Trip:
+    """The truck leaves the yard. A second time changes nothing. Raises Clash while something is not loaded."""
+    with transaction.atomic():
+        row = _one(actor, trip, None, verb="load")
+        if row.left_at is not None:
+            return row
+        if not _all_loaded(row):
+            raise Clash(f"{row} is not loaded; mark it loaded before it leaves.")
+        row.left_at = at
+        row.edition += 1
+        row.save(update_fields=["left_at", "edition"])
+        audit_record(actor, "trip_leave", row, at=at)
+    return row
+
+
+def trip_back(*, actor: Actor, at: datetime, trip: Trip) -> Trip:
+    """The truck is back in the yard. A second time changes nothing. Raises Clash before it left."""
+    with transaction.atomic():
+        row = _one(actor, trip, None, verb="load")
+        if row.back_at is not None:
+            return row
+        if row.left_at is None:
+            raise Clash(f"{row} has not left; say first that it left.")
+        row.back_at = at
+        row.edition += 1
+        row.save(update_fields=["back_at", "edition"])
+        audit_record(actor, "trip_back", row, at=at)
+    return row
+
+
+def _one(
+    actor: Actor,
+    trip: Trip,
+    edition: int | None,
+    *,
+    verb: str = "change",
+    same: Callable[[Trip], bool] | None = None,
+) -> Trip:
+    """A trip locked after its orders, as the dispatcher saw it; `same` passes what stands as asked already.
+
+    Without an edition it is taken as it is.
+    """
     orders_locked(TruckLoad.objects.filter(trip=trip).values_list("delivery__order_id", flat=True))
     found = trips_locked([trip.pk])
-    require(actor, "trip", "change")
+    require(actor, "trip", verb)
     if not found:
         raise NotThere()
     row = found[0]
-    if row.edition != edition and not (same and same(row)):
+    if edition is not None and row.edition != edition and not (same and same(row)):
         raise stale_day(row.day)
     return row
 

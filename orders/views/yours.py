@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
 from framing.common.access import PUBLIC, grants, require
 from framing.common.actors import by_link
-from framing.common.errors import NotThere
 from framing.common.models import LinkPurpose
-from framing.common.papers import paper_get, paper_response
 from framing.common.views import link_of
 from orders import selectors
+from orders.load_reads import load_of
+from orders.manifest_files import manifest_response
 from orders.models import Delivery
 
 
@@ -25,7 +24,6 @@ def _opened(request: HttpRequest, public_id: str, object_: str) -> Delivery:
 @grants(PUBLIC)
 @require_GET
 def your_manifest(request: HttpRequest, public_id: str) -> HttpResponse:
-    paper = paper_get("manifest", _opened(request, public_id, "load_paper"))
-    if paper is None:
-        raise NotThere(_("The manifest is not ready yet; try again in a minute."))
-    return paper_response(paper)
+    """The manifest of one truck, `?truck=2`; of the first one where none is named."""
+    load = load_of(_opened(request, public_id, "load_paper"), request.GET.get("truck", ""))
+    return manifest_response(load, "pdf")
