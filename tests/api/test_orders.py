@@ -59,8 +59,9 @@ def test_from_booking_to_closing() -> None:
     assert delivery.status_code == 201
     assert [truck["bundles"] for truck in delivery.json()["trucks"]] == [[1, 2]]
     there = f"deliveries/{delivery.json()['id']}/"
-    assert dispatcher.post(there + "manifest/").json() == {"state": "waiting"}
+    assert dispatcher.post(there + "manifest/").status_code == 409, "a draft until it is loaded"
     assert dispatcher.post(there + "load/").json()["state"] == "loaded"
+    assert dispatcher.post(there + "manifest/").json() == {"state": "waiting"}
     assert dispatcher.post(there + "deliver/", {}).status_code == 422
     assert dispatcher.post(there + "deliver/", {"received_by": "Rae Winter"}).json()["state"] == "delivered"
     closed = dispatcher.post(here + "close/").json()

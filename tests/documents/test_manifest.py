@@ -15,15 +15,10 @@ from django.core.management import CommandError, call_command
 from framing.common.cautions import SITE_CAUTIONS
 from framing.common.documents import RenderedPaper
 from framing.engine.result import PackageResult, TruckLoad
-from orders.documents import (
-    manifest_of,
-    manifest_of_package,
-    manifest_render,
-    package_trucks,
-    qr_address,
-    tags_render,
-)
-from orders.selectors import accepted_package, content_words, delivery_get
+from orders.documents import manifest_of_package, manifest_render, qr_address, tags_render
+from orders.manifest_facts import Manifest, load_rows, manifest_of
+from orders.models import Delivery
+from orders.selectors import accepted_package, content_words
 from tests.factories import orders, packages
 
 PLANS = Path(__file__).resolve().parents[1] / "plans"
@@ -36,17 +31,23 @@ def words(paper: RenderedPaper) -> str:
     return " ".join(" ".join(page.extract_text() for page in pages).split())
 
 
+def manifests(delivery: Delivery) -> list[Manifest]:
+    """A manifest for each truck of a delivery."""
+    return [manifest_of(load) for load in load_rows().filter(delivery=delivery).order_by("number")]
+
+
 @pytest.mark.django_db
-def test_the_manifest_of_a_delivery_tells_everything_of_the_load() -> None:
-    delivery = delivery_get(orders.planned().public_id)
-    paper = manifest_of(delivery)
+def test_the_manifests_of_a_delivery_tell_everything_of_its_loads() -> None:
+    delivery = orders.planned()
+    trucks = manifests(delivery)
     order = delivery.order
-    assert [b.number for t in paper.trucks for b in t.bundles] == [b.number for b in order.bundles.all()]
-    assert [c.number for t in paper.trucks for c in t.cartons] == [c.number for c in order.cartons.all()]
-    assert sum(t.pieces for t in paper.trucks) == order.pieces.exclude(bundle=None).count()
-    text = words(manifest_render(paper))
+    assert [b.number for t in trucks for b in t.bundles] == [b.number for b in order.bundles.all()]
+    assert [c.number for t in trucks for c in t.cartons] == [c.number for c in order.cartons.all()]
+    assert sum(t.pieces for t in trucks) == order.pieces.exclude(bundle=None).count()
+    text = words(manifest_render(trucks))
     for fact in (
-        delivery.number,
+        f"{delivery.number}-1",
+        "Draft",
         order.number,
         "Crane at the east gate.",
         "Rae Winter",
@@ -63,18 +64,18 @@ def test_the_manifest_of_a_delivery_tells_everything_of_the_load() -> None:
 
 @pytest.mark.django_db
 def test_the_same_delivery_gives_the_same_bytes() -> None:
-    public_id = orders.planned().public_id
-    first, second = (manifest_render(manifest_of(delivery_get(public_id))) for _ in range(2))
+    delivery = orders.planned()
+    first, second = (manifest_render(manifests(delivery)) for _ in range(2))
     assert first.data == second.data
 
 
 @pytest.mark.django_db
 def test_rows_and_snapshot_give_the_same_trucks() -> None:
-    delivery = delivery_get(orders.planned().public_id)
-    by_rows = manifest_of(delivery).trucks
-    by_snapshot = package_trucks(accepted_package(delivery.order))
-    assert [(t.number, [(b.number, b.marks, b.length_16, b.place) for b in t.bundles]) for t in by_rows] == [
-        (t.number, [(b.number, b.marks, b.length_16, b.place) for b in t.bundles]) for t in by_snapshot
+    delivery = orders.planned()
+    by_rows = manifests(delivery)
+    by_snapshot = manifest_of_package(accepted_package(delivery.order), name="Sample", issued_at=AT)
+    assert [(t.load, [(b.number, b.marks, b.length_16, b.place) for b in t.bundles]) for t in by_rows] == [
+        (t.load, [(b.number, b.marks, b.length_16, b.place) for b in t.bundles]) for t in by_snapshot
     ]
     assert [[c.contents for c in t.cartons] for t in by_rows] == [
         [c.contents for c in t.cartons] for t in by_snapshot
@@ -91,7 +92,7 @@ def test_a_tag_for_each_bundle_with_its_lift_points() -> None:
 
 
 def test_lift_points_stand_a_fifth_of_the_length_from_both_ends() -> None:
-    trucks = package_trucks(packages.package())
+    trucks = manifest_of_package(packages.package(), name="Sample", issued_at=AT)
     bundle = trucks[0].bundles[0]
     assert bundle.length_16 == 9 * 192 + 9 * 16
     assert bundle.lift_16 == (9 * 192 + 9 * 16) // 5

@@ -117,16 +117,17 @@ def test_planning_a_delivery_by_its_form() -> None:
     assert done["Location"] == reverse("orders:delivery_page", args=[delivery.public_id])
     page = text(dispatcher.get(done["Location"]))
     assert "Mark loaded" in page
-    assert "hx-get" in page, "the page waits for the manifest"
+    assert "Manifest (PDF)" in page, "a draft until the truck is loaded"
 
 
-def test_the_manifest_is_made_once_and_downloaded(tmp_path: Any, settings: Any) -> None:
+def test_the_manifest_is_stored_once_when_loaded_and_downloaded(tmp_path: Any, settings: Any) -> None:
     settings.PAPERS_DIR = tmp_path
-    delivery = orders.planned()
+    delivery = orders.loaded()
     dispatcher = client(Role.DISPATCHER)
     url = reverse("orders:manifest", args=[delivery.public_id])
-    assert dispatcher.get(url).status_code == 404
-    entry = OutboxEntry.objects.get(kind="manifest_paper", key=str(delivery.pk))
+    assert dispatcher.get(f"{url}?truck=7").status_code == 404
+    assert "hx-get" in text(dispatcher.get(reverse("orders:delivery_page", args=[delivery.public_id])))
+    entry = OutboxEntry.objects.get(kind="manifest_paper", key=f"load {delivery.loads.get().pk}")
     assert outbox_run(entry.pk) is True
     first = dispatcher.get(url)
     assert (first.status_code, first["Content-Type"]) == (200, "application/pdf")
@@ -175,10 +176,10 @@ def test_a_builder_sees_his_delivery_by_link_and_nothing_else() -> None:
 
 def test_a_builder_downloads_the_manifest_by_link(tmp_path: Any, settings: Any) -> None:
     settings.PAPERS_DIR = tmp_path
-    delivery = orders.planned()
+    delivery = orders.loaded()
     browser, url = opened_link(delivery)
-    assert browser.get(f"{url}manifest/").status_code == 404
-    entry = OutboxEntry.objects.get(kind="manifest_paper", key=str(delivery.pk))
+    assert browser.get(f"{url}manifest/?truck=2").status_code == 404
+    entry = OutboxEntry.objects.get(kind="manifest_paper", key=f"load {delivery.loads.get().pk}")
     assert outbox_run(entry.pk) is True
     assert browser.get(f"{url}manifest/").content.startswith(b"%PDF")
     assert "Download manifest" in text(browser.get(url))

@@ -134,8 +134,8 @@ def test_receipt_needs_a_name() -> None:
 
 
 def test_stopped_manifest_work_is_put_back_in_line_by_asking_again() -> None:
-    delivery = orders.planned()
-    entry = OutboxEntry.objects.get(kind="manifest_paper", key=str(delivery.pk))
+    delivery = orders.loaded()
+    entry = OutboxEntry.objects.get(kind="manifest_paper", key=f"load {delivery.loads.get().pk}")
     OutboxEntry.objects.filter(pk=entry.pk).update(parked_at=AT, attempts=3, error="no paper")
     services.manifest_request(actor=people.actor(Role.DISPATCHER), at=AT, delivery=delivery)
     entry.refresh_from_db()
