@@ -145,11 +145,10 @@ class _Asked:
         self._alike()
 
     def _alike(self) -> None:
-        """Trucks of a kind are alike: the n-th thing goes on one of the first n of them."""
-        for t, frame in enumerate(self.frames):
-            before = sum(other is frame for other in self.frames[:t])
-            if len(set(map(id, self.frames))) == 1:
-                for i in range(min(before, self.count)):
+        """Trucks that are all of one kind are alike: the n-th thing goes on one of the first n."""
+        if len(set(map(id, self.frames))) == 1:
+            for t in range(len(self.frames)):
+                for i in range(min(t, self.count)):
                     self.cp.add(self.rides[i][t] == 0)
 
     def loads(self, solver: CpSolver) -> list[Load]:

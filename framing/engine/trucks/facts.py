@@ -115,7 +115,7 @@ class Effort:
     """How long to search.
 
     Attributes:
-        tries: orders changed at random after the five fixed ones, where those take more trucks than the bound; large
+        tries: orders changed at random after the fixed ones, where those take more trucks than the bound; large
             loads get fewer.
         exact: the exact model's limit for each count of trucks, in the solver's own measure (about seconds); 0 leaves
             it out.

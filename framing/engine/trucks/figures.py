@@ -23,7 +23,7 @@ class Tier:
         bottom_16, top_16: over the deck, dunnage below it counted.
         order: when it comes off its truck, 1 first.
         lift_16: lift points, from its front end (R36: 1/5 of the length from the ends).
-        sticks: pieces of dunnage under it.
+        sticks_16: where dunnage lies under it, from its front end.
     """
 
     thing: str
@@ -36,7 +36,12 @@ class Tier:
     stop: int
     order: int
     lift_16: tuple[int, int]
-    sticks: int
+    sticks_16: tuple[int, ...]
+
+    @property
+    def sticks(self) -> int:
+        """Pieces of dunnage under it."""
+        return len(self.sticks_16)
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,8 +62,8 @@ class Model:
 
     @property
     def available(self) -> int:
-        """Trucks that there are."""
-        return min(sum(frame.count for frame in self.frames), MANY)
+        """Trucks that there are; no more than things, as none goes empty."""
+        return min(sum(frame.count for frame in self.frames), len(self.things))
 
     def largest(self, count: int) -> list[Frame]:
         """The first `count` trucks, large ones first."""

@@ -51,10 +51,10 @@ def new_load(frame: Frame) -> Load:
     return Load(frame, frame.payload_100, [frame.deck] * frame.lanes)
 
 
-def pack(model: Model, order: Sequence[int]) -> Packing:
+def pack(model: Model, order: Sequence[int], begun: Sequence[Load] = ()) -> Packing:
     """All things in this order, with a further truck, large ones first, whenever none that is begun has a place."""
-    packing = Packing()
-    counts = [frame.count for frame in model.frames]
+    packing = Packing(list(begun))
+    counts = [frame.count - sum(load.frame is frame for load in begun) for frame in model.frames]
     for index in order:
         if any(put(model, load, index) for load in packing.loads):
             continue

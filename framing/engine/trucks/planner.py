@@ -1,8 +1,9 @@
-"""Truck plans: five orders, then changed orders on a truck fewer, then the exact model for it (R47)."""
+"""Truck plans: fixed orders, then changed orders on a truck fewer, then the exact model for it (R47)."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from framing.engine.trucks.bound import bound_of
 from framing.engine.trucks.exact import Answer, solve
@@ -11,7 +12,10 @@ from framing.engine.trucks.layout import truck_of
 from framing.engine.trucks.model import Frame, Model
 from framing.engine.trucks.packing import Load, new_load, put
 from framing.engine.trucks.plan import Bound, Outcome, TrucksPlan
-from framing.engine.trucks.search import best_of_five, five_orders, onto
+from framing.engine.trucks.search import best_of_fixed, five_orders, onto
+
+TRUCKS_MOST: Final = 8
+"""The exact model is not asked for more trucks: it would not decide."""
 
 
 def plan_trucks(task: LoadTask, go_on: GoOn = always) -> Outcome:
@@ -41,7 +45,7 @@ class _Search:
 
     def __init__(self, model: Model, bound: Bound, go_on: GoOn) -> None:
         self.model, self.bound, self.go_on = model, bound, go_on
-        packing = best_of_five(model, bound.trucks)
+        packing = best_of_fixed(model, bound.trucks)
         self.loads, self.left = packing.loads, packing.left
         self.stopped = not go_on(Advance("orders", 1, 1, len(self.loads)))
         self.proved = False
@@ -72,22 +76,25 @@ class _Search:
 
     def _tried(self, frames: Sequence[Frame]) -> list[Load] | None:
         effort = self.model.task.effort
-        found = onto(self.model, frames, effort.tries, self._report) if effort.tries else None
-        if (
-            found is not None
-            or self.stopped
-            or not effort.exact
-            or len(self.model.things) > effort.exact_most
-        ):
+        found = None
+        if effort.tries:
+            far = len(frames) > self.bound.trucks
+            found = onto(self.model, frames, effort.tries, self._report, far=far)
+        if found is not None or self.stopped or not self._may_ask(frames):
             return found
         self.stopped = not self.go_on(Advance("exact", 0, 1, len(self.loads)))
         if self.stopped:
             return None
         answer, loads = solve(self.model, frames, effort.exact)
-        self.proved = (
-            answer is Answer.IMPOSSIBLE and len(self.model.frames) == 1 and max(frames[0].spans) == 1
-        )
+        alike = len(self.model.frames) == 1 and max(frames[0].spans) == 1
+        self.proved = answer is Answer.IMPOSSIBLE and alike
         return loads if answer is Answer.FOUND else None
+
+    def _may_ask(self, frames: Sequence[Frame]) -> bool:
+        """Whether the exact model is worth asking."""
+        effort = self.model.task.effort
+        few = len(self.model.things) <= effort.exact_most and len(frames) <= TRUCKS_MOST
+        return effort.exact > 0 and few
 
     def _report(self, done: int, of: int) -> bool:
         self.stopped = not self.go_on(Advance("tries", done, of, len(self.loads)))

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 
 from framing.engine.trucks.bound import bound_of
-from framing.engine.trucks.facts import FOOT, LoadTask
+from framing.engine.trucks.facts import LoadTask
 from framing.engine.trucks.figures import Overhang, PlanFigures, StackFigures, Sticks, Tier, TruckFigures
 from framing.engine.trucks.hold import Hold
 from framing.engine.trucks.plan import Stack, Truck, TrucksPlan
 from framing.engine.trucks.rows import rows_for
 from framing.engine.trucks.tie_downs import credit_lb, least_wll_lb, tie_downs, tie_downs_by_weight
-from framing.engine.trucks.weights import centre_16, pressed
+from framing.engine.trucks.weights import press_of
 
 _LIFT_SHARE = 5
 
@@ -42,23 +43,13 @@ def _truck(hold: Hold, truck: Truck) -> TruckFigures:
     stacks = tuple(_stack(hold, truck, stack, turns) for stack in truck.stacks)
     weight_lb = hold.weight_lb(truck.things)
     parts = [(s.stack.x_16, tier.length_16, tier.weight_lb) for s in stacks for tier in s.tiers]
-    deck_16 = frame.deck
-    centre = centre_16(parts)
-    quarters = [pressed(parts, deck_16 * n / 4, deck_16 * (n + 1) / 4) for n in range(4)]
-    feet = tuple(pressed(parts, at, min(at + FOOT, deck_16)) for at in range(0, deck_16, FOOT))
-    by_weight = tie_downs_by_weight(weight_lb, securing.strap_wll_lb, to_cargo=securing.to_cargo)
-    spans = [
-        (s.stack.x_16, s.stack.x_16 + hold.on_deck(truck, s.tiers[0].thing), s.tie_downs) for s in stacks
-    ]
-    rows = rows_for(spans, by_weight)
-    dunnage = Counter[int]()
-    for stack in stacks:
-        dunnage[stack.stick_16] += sum(tier.sticks for tier in stack.tiers)
+    press = press_of(parts, frame.deck)
+    rows = _rows(hold, truck, stacks, weight_lb)
     return TruckFigures(
         number=truck.number,
         kind=truck.kind,
         locked=truck.locked,
-        deck_length_16=deck_16,
+        deck_length_16=frame.deck,
         deck_width_16=frame.kind.deck_width_16,
         lanes=frame.lanes,
         lane_16=frame.kind.deck_width_16 / frame.lanes,
@@ -66,18 +57,34 @@ def _truck(hold: Hold, truck: Truck) -> TruckFigures:
         payload_lb=frame.payload_100 / 100,
         stacks=stacks,
         unloading=order,
-        centre_16=centre,
-        centre_share=centre / deck_16,
-        quarters_lb=(quarters[0], quarters[1], quarters[2], quarters[3]),
-        feet_lb=feet,
-        behind_lb=pressed(parts, deck_16, float("inf")),
+        centre_16=press.centre_16,
+        centre_share=press.centre_16 / frame.deck,
+        quarters_lb=press.quarters_lb,
+        feet_lb=press.feet_lb,
+        behind_lb=press.behind_lb,
         rows_16=rows,
         tie_downs=len(rows),
         least_wll_lb=least_wll_lb(weight_lb),
         credit_lb=len(rows) * credit_lb(securing.strap_wll_lb, to_cargo=securing.to_cargo),
-        dunnage=tuple(Sticks(length, dunnage[length]) for length in sorted(dunnage, reverse=True)),
+        dunnage=_dunnage(stacks),
         overhangs=_overhangs(hold, truck),
     )
+
+
+def _rows(hold: Hold, truck: Truck, stacks: Sequence[StackFigures], weight_lb: float) -> tuple[int, ...]:
+    """Rows of tie-downs across the deck: each stack's count, and what the whole weight asks for."""
+    securing = hold.task.securing
+    least = tie_downs_by_weight(weight_lb, securing.strap_wll_lb, to_cargo=securing.to_cargo)
+    ends = ((s.stack.x_16, hold.on_deck(truck, s.tiers[0].thing), s.tie_downs) for s in stacks)
+    return rows_for([(x_16, x_16 + length_16, count) for x_16, length_16, count in ends], least)
+
+
+def _dunnage(stacks: Sequence[StackFigures]) -> tuple[Sticks, ...]:
+    """Sticks by length, the longest first."""
+    counts = Counter[int]()
+    for stack in stacks:
+        counts[stack.stick_16] += sum(tier.sticks for tier in stack.tiers)
+    return tuple(Sticks(length, counts[length]) for length in sorted(counts, reverse=True))
 
 
 def _unloading(hold: Hold, truck: Truck) -> tuple[str, ...]:
@@ -141,15 +148,17 @@ def _tiers(hold: Hold, stack: Stack, turns: dict[str, int]) -> tuple[Tier, ...]:
                 stop=thing.stop,
                 order=turns[thing.id],
                 lift_16=(lift_16, thing.length_16 - lift_16),
-                sticks=_sticks(thing.length_16, dunnage.apart_16, dunnage.end_16),
+                sticks_16=_sticks(thing.length_16, dunnage.apart_16, dunnage.end_16),
             )
         )
     return tuple(tiers)
 
 
-def _sticks(length_16: int, apart_16: int, end_16: int) -> int:
-    """Dunnage under a thing: two at least, none farther apart than may be between the end ones."""
-    return max(2, -(-(length_16 - 2 * end_16) // apart_16) + 1)
+def _sticks(length_16: int, apart_16: int, end_16: int) -> tuple[int, ...]:
+    """Places of dunnage under a thing: so far from its ends (a quarter of a short one), and two at least."""
+    end_16 = min(end_16, length_16 // 4)
+    spaces = max(1, -(-(length_16 - 2 * end_16) // apart_16))
+    return tuple(end_16 + (length_16 - 2 * end_16) * n // spaces for n in range(spaces + 1))
 
 
 def _overhangs(hold: Hold, truck: Truck) -> tuple[Overhang, ...]:

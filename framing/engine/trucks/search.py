@@ -1,4 +1,4 @@
-"""Orders in which things are loaded: five fixed ones, then changed ones on fewer trucks (R47).
+"""Orders in which things are loaded: fixed ones first, then changed ones on fewer trucks (R47).
 
 Repeatable: the numbers that are drawn follow from fixed seeds, how many from the number of things.
 """
@@ -12,10 +12,12 @@ import numpy as np
 
 from framing.engine.trucks.model import Frame, Model
 from framing.engine.trucks.packing import Load, Packing, new_load, pack, put
+from framing.engine.trucks.stacking import by_stacks
 
 SEEDS: Final = (1, 2, 3, 4)
 _AT_ONCE: Final = 50  # orders between two reports
 _WORK: Final = 60_000  # things laid in all: large loads take longer by the order, and gain less
+_FAR: Final = 4
 _WORSE: Final = 0.1  # now and then an order that leaves so much more behind is gone on from
 _SELDOM: Final = 0.05
 _Draw = tuple[float, float, float, float]
@@ -35,27 +37,37 @@ def five_orders(model: Model) -> tuple[list[int], ...]:
     return tuple(sorted(each, key=key) for key in keys)
 
 
-def best_of_five(model: Model, enough: int) -> Packing:
-    """The packing with the fewest trucks, the first of equals; stops at `enough` trucks."""
-    first, *others = five_orders(model)
-    best = pack(model, first)
-    for order in others:
+def best_of_fixed(model: Model, enough: int) -> Packing:
+    """The packing with the fewest trucks by the five orders and by stacks, the first of equals.
+
+    Stops at `enough` trucks.
+    """
+    best: Packing | None = None
+    for packing in _fixed(model):
+        best = packing if best is None else min(best, packing, key=lambda p: p.score)
         if best.score <= (0, enough):
-            break
-        best = min(best, pack(model, order), key=lambda packing: packing.score)
-    return best
+            return best
+    return best or Packing()
+
+
+def _fixed(model: Model) -> Iterator[Packing]:
+    """Packings that nothing is drawn for, one after another as they are asked for."""
+    yield from (pack(model, order) for order in five_orders(model))
+    yield from by_stacks(model)
 
 
 def onto(
-    model: Model, frames: Sequence[Frame], tries: int, go_on: Callable[[int, int], bool]
+    model: Model, frames: Sequence[Frame], tries: int, go_on: Callable[[int, int], bool], *, far: bool = False
 ) -> list[Load] | None:
     """All things on these trucks by changed orders; None if no order does it, or `go_on` says stop.
 
     Each seed begins at one of the five orders and changes it: a thing that was left behind goes earlier, one goes
-    elsewhere, two change places. An order that leaves no more behind is gone on from.
+    elsewhere, two change places. An order that leaves no more behind is gone on from. `far` tries more: for a plan that
+    is more than a truck above its bound.
     """
     orders = five_orders(model)
-    steps = max(1, min(tries, _WORK // len(model.things)) // len(SEEDS))
+    most, work = (tries * _FAR, _WORK * _FAR * _FAR) if far else (tries, _WORK)
+    steps = max(1, min(most, work // len(model.things)) // len(SEEDS))
     for turn, seed in enumerate(SEEDS):
         attempt = _Attempt(model, frames, orders[seed % len(orders)])
         for made, draws in _draws(seed, steps):

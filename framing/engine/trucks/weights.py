@@ -3,10 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import isclose
+from dataclasses import dataclass
+from math import inf, isclose
+
+from framing.engine.trucks.facts import FOOT
 
 Part = tuple[int, int, float]
 """Front end from the headboard and length in sixteenths, weight in lb."""
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """A load on its deck; see `TruckFigures` for what each is."""
+
+    centre_16: int
+    quarters_lb: tuple[float, float, float, float]
+    feet_lb: tuple[float, ...]
+    behind_lb: float
+
+
+def press_of(parts: Sequence[Part], deck_16: int) -> Press:
+    """Where a load presses on a deck of a length."""
+    first, second, third, last = (pressed(parts, deck_16 * n / 4, deck_16 * (n + 1) / 4) for n in range(4))
+    return Press(
+        centre_16(parts),
+        (first, second, third, last),
+        tuple(pressed(parts, at, min(at + FOOT, deck_16)) for at in range(0, deck_16, FOOT)),
+        pressed(parts, deck_16, inf),
+    )
 
 
 def pressed(parts: Sequence[Part], low_16: float, high_16: float) -> float:

@@ -53,8 +53,10 @@ def test_a_sound_plan() -> None:
             [Stack(1, 1, 13 * 192, ("c",))],
             "deck",
             "c",
-            "On lane 1 of truck 1 Bundle c would end 21'-0\" from the headboard, 1'-0\" past the 20'-0\" deck; choose "
-            "another lane or truck.",
+            (
+                "On lane 1 of truck 1 Bundle c would end 21'-0\" from the headboard, 1'-0\" past the 20'-0\" deck; "
+                "choose another lane or truck."
+            ),
         ),
         (
             [Stack(1, 1, -16, ("c",))],
@@ -79,14 +81,20 @@ def test_a_sound_plan() -> None:
             [Stack(1, 1, 0, ("c", "b"))],
             "longer",
             "b",
-            "Bundle b is 10'-0\" long and would lie on Bundle c of 8'-0\"; put it on one at least as long, or on the deck.",
+            (
+                "Bundle b is 10'-0\" long and would lie on Bundle c of 8'-0\"; put it on one at least as long, "
+                "or on the deck."
+            ),
         ),
         (
             [Stack(1, 1, 0, ("a", "b"))],
             "stop",
             "b",
-            "Bundle b comes off at stop 2 and would lie on Bundle a, which comes off before it at stop 1; put it on one "
-            "that comes off at the same stop or later.",
+            (
+                "Bundle b comes off at stop 2 and would lie on Bundle a, which comes off before it at stop 1; "
+                "put it on one "
+                "that comes off at the same stop or later."
+            ),
         ),
         (
             [Stack(1, 1, 0, ("n", "c"))],
@@ -106,7 +114,8 @@ def test_own_place_and_wider() -> None:
     assert [one.rule for one in found] == ["own place", "wider"]
     assert found[0].words == "Bundle w stands on the deck, never on Bundle c; give it a place of its own."
     assert found[1].words == (
-        "Bundle w is 3'-4\" wide and would lie on Bundle c of 1'-8\", which takes fewer lanes; put it on one as wide, or on "
+        "Bundle w is 3'-4\" wide and would lie on Bundle c of 1'-8\", which takes fewer lanes; put it on one "
+        "as wide, or on "
         "the deck."
     )
 
@@ -127,7 +136,8 @@ def test_height_and_tiers() -> None:
     found = on(Stack(1, 1, 0, ("a", "b", "c", "d")), task=task)
     assert [one.rule for one in found] == ["height", "tiers"]
     assert found[0].words == (
-        "With Bundle d the stack would be 2'-7\" high on its dunnage, over the 2'-6\" of a Small; put it on a lower stack."
+        "With Bundle d the stack would be 2'-7\" high on its dunnage, over the 2'-6\" of a Small; put it on "
+        "a lower stack."
     )
     assert found[1].words == (
         "With Bundle d the stack would have 4 tiers, over the 3 of a Small; put it on a lower stack."

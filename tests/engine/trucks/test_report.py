@@ -144,6 +144,7 @@ def test_overhang_is_told() -> None:
     (over,) = told.overhangs
     assert (over.truck, over.thing, over.by_16) == (1, "a", 3 * FT)
     assert over.words == (
-        "Bundle a stands 3'-0\" out over the rear end of truck 1. Whether and with which marks it may go on the road is "
+        "Bundle a stands 3'-0\" out over the rear end of truck 1. Whether and with which marks it may go on "
+        "the road is "
         "for the driver and local law to say."
     )
