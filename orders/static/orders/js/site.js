@@ -6,7 +6,7 @@ import { camera, report, sheet } from "./site_sheet.js";
 
 const byId = (id) => document.getElementById(id);
 const site = byId("site");
-const words = JSON.parse(byId("site-words").textContent);
+const words = JSON.parse(byId("site-says").textContent);
 const [line, refusals, ticks, sign, code] = ["line", "refused", "ticks", "sign", "code"].map((name) => byId(`site-${name}`));
 const rows = [...ticks.querySelectorAll("li[data-code]")];
 const row = (sought) => rows.find((one) => one.dataset.code === sought);
