@@ -13,24 +13,6 @@ class ReasonForm(forms.Form):
     why = forms.CharField(label="Why", max_length=400, widget=forms.TextInput)
 
 
-class DeliveryForm(forms.Form):
-    """When a delivery goes out and whom the driver calls."""
-
-    planned_for = forms.DateField(
-        label="Day on site", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
-    contact = forms.CharField(
-        label="Contact on site", max_length=160, help_text="Name and phone for the driver."
-    )
-    notes = forms.CharField(
-        label="Notes for the driver",
-        max_length=400,
-        required=False,
-        widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Gate, crane, where to set the bundles.",
-    )
-
-
 class ReceiptForm(forms.Form):
     """Who took the load over on site."""
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from django.db.models import Q, QuerySet
 
-from framing.common.models import MailMessage
+from framing.common.mail import mails_given_up
+from framing.common.models import MailMessage, MailState
 from orders.models import DrawingSet, NoticeChoice, Order
 from orders.notices import MOVES
 from quotes.mail_kinds import NOTICE_KINDS
@@ -37,3 +40,10 @@ def order_mails(order: Order) -> QuerySet[MailMessage]:
     own = Q(subject_type=Order._meta.label_lower, subject_id=order.pk)
     drawn = Q(subject_type=DrawingSet._meta.label_lower, subject_id__in=sets)
     return MailMessage.objects.filter(own | drawn).order_by("-id")
+
+
+def may_repeat(mails: Iterable[MailMessage]) -> set[int]:
+    """Keys of those mails that were not sent, and may be asked for again."""
+    rows = list(mails)
+    failed = {mail.pk for mail in rows if mail.state == MailState.FAILED}
+    return failed | mails_given_up(mail for mail in rows if mail.state == MailState.QUEUED)

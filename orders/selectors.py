@@ -290,6 +290,11 @@ def truck_list(delivery: Delivery) -> QuerySet[TruckLoad]:
     ).order_by("number")
 
 
+def load_get(delivery: Delivery, number: int) -> TruckLoad:
+    """One truck's part of a delivery by its number. Raises NotThere."""
+    return delivery.loads.filter(number=number).first() or missing()
+
+
 def job_of(kind: str, key: int) -> OutboxEntry | None:
     """The background work of a kind for one thing, if it was asked for."""
     return OutboxEntry.objects.filter(kind=kind, key=str(key)).first()

@@ -79,12 +79,26 @@ def link_open(secret: str, at: datetime) -> AccessLink:
 
     Wrong, expired and withdrawn secrets raise the same NotThere.
     """
-    link = AccessLink.objects.filter(_live(at), digest=link_digest(secret)).first()
+    doors = AccessLink.objects.exclude(purpose=LinkPurpose.CALENDAR)
+    link = doors.filter(_live(at), digest=link_digest(secret)).first()
     if link is None:
         raise NotThere()
     with transaction.atomic():
         AccessLink.objects.filter(pk=link.pk).update(opened_count=F("opened_count") + 1, opened_at=at)
         audit_record(by_link(link), "link_open", link, at=at)
+    return link
+
+
+def link_feed(secret: str, at: datetime) -> AccessLink:
+    """The live link of a calendar's secret. Calendars ask many times a day: that is counted, and no entry each.
+
+    Wrong, expired and withdrawn secrets, and those of other links, raise the same NotThere.
+    """
+    rows = AccessLink.objects.filter(_live(at), digest=link_digest(secret), purpose=LinkPurpose.CALENDAR)
+    link = rows.first()
+    if link is None:
+        raise NotThere()
+    rows.update(opened_count=F("opened_count") + 1, opened_at=at)
     return link
 
 

@@ -148,6 +148,16 @@ def mail_given_up(mail: MailMessage) -> bool:
     return last is not None and last.parked_at is not None
 
 
+def mails_given_up(mails: Iterable[MailMessage]) -> set[int]:
+    """Keys of those mails on their way whose sending the worker gave up; one query however many."""
+    keys = {str(mail.pk): mail.pk for mail in mails}
+    last: dict[str, OutboxEntry] = {}
+    rows = OutboxEntry.objects.filter(kind=SEND, payload__mail__in=list(keys.values())).order_by("id")
+    for entry in rows if keys else ():
+        last[entry.key.partition(".")[0]] = entry
+    return {keys[key] for key, entry in last.items() if entry.parked_at is not None}
+
+
 def mail_list(about: models.Model) -> models.QuerySet[MailMessage]:
     """Mails about a thing, newest first."""
     rows = MailMessage.objects.filter(subject_type=about._meta.label_lower, subject_id=about.pk)

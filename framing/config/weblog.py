@@ -9,7 +9,7 @@ from typing import Any
 
 from gunicorn.glogging import Logger
 
-_SECRET = re.compile(r"(/l/)[^/\s\"'?]+")
+_SECRET = re.compile(r"(/(?:l|calendar)/)[^/\s\"'?]+")
 _ATOMS = ("r", "U", "f", "{raw_uri}e", "{path_info}e")
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -15,7 +18,7 @@ from orders.api import serializers as shapes
 from orders.api.views import page_of, read
 from orders.models import Delivery
 
-STATES = ["planned", "loaded", "delivered"]
+STATES = ["planned", "loaded", "delivered", "dropped"]
 
 
 def shown(delivery: Delivery, status: int = 200) -> Response:
@@ -53,7 +56,7 @@ class DeliveryMakeView(OperationView):
         responses={201: shapes.DeliveryWithTrucksOutput},
     )
     def post(self, request: Request, public_id: str) -> Response:
-        """Plan the delivery of all that an order holds."""
+        """Plan a delivery of all that is left of an order, or of what is named."""
         data = read(shapes.DeliveryInput, request)
         order = selectors.order_get(public_id)
         made = services.delivery_make(actor=self.actor, at=database_now(), order=order, **data)
@@ -67,6 +70,64 @@ class DeliveryGetView(OperationView):
     def get(self, _request: Request, public_id: str) -> Response:
         """One delivery with its trucks."""
         return shown(selectors.delivery_get(public_id))
+
+
+class DeliveryChangeView(OperationView):
+    access = Act("delivery", "change")
+
+    @extend_schema(
+        operation_id="delivery_change", request=shapes.PlaceInput, responses=shapes.DeliveryWithTrucksOutput
+    )
+    def post(self, request: Request, public_id: str) -> Response:
+        """Change all but day and window, before it is loaded."""
+        return self.do(services.delivery_change, read(shapes.PlaceInput, request), public_id)
+
+    def do(self, act: Callable[..., Delivery], data: dict[str, Any], public_id: str) -> Response:
+        delivery = selectors.delivery_get(public_id)
+        return shown(act(actor=self.actor, at=database_now(), delivery=delivery, **data))
+
+
+class DeliveryRescheduleView(DeliveryChangeView):
+    @extend_schema(
+        operation_id="delivery_reschedule",
+        request=shapes.MoveInput,
+        responses=shapes.DeliveryWithTrucksOutput,
+    )
+    def post(self, request: Request, public_id: str) -> Response:
+        """Put it on another day or window, with why; the builder is told where the company wants it."""
+        return self.do(services.delivery_reschedule, read(shapes.MoveInput, request), public_id)
+
+
+class DeliveryThingsView(DeliveryChangeView):
+    @extend_schema(
+        operation_id="delivery_move_things",
+        request=shapes.ThingsInput,
+        responses=shapes.DeliveryWithTrucksOutput,
+    )
+    def post(self, request: Request, public_id: str) -> Response:
+        """Put bundles and cartons on it, from none or from another delivery of the order that is not loaded."""
+        return self.do(services.delivery_move_things, read(shapes.ThingsInput, request), public_id)
+
+
+class DeliveryDropView(DeliveryChangeView):
+    @extend_schema(
+        operation_id="delivery_drop", request=shapes.ReasonInput, responses=shapes.DeliveryWithTrucksOutput
+    )
+    def post(self, request: Request, public_id: str) -> Response:
+        """Drop it before it is loaded; what was on it is on none."""
+        return self.do(services.delivery_drop, read(shapes.ReasonInput, request), public_id)
+
+
+class LoadLoadedView(OperationView):
+    access = Act("delivery", "load")
+
+    @extend_schema(operation_id="load_loaded", request=None, responses=shapes.DeliveryWithTrucksOutput)
+    def post(self, _request: Request, public_id: str, number: int) -> Response:
+        """Say that one truck of a delivery is loaded; the delivery is with its last."""
+        delivery = selectors.delivery_get(public_id)
+        load = selectors.load_get(delivery, number)
+        services.load_loaded(actor=self.actor, at=database_now(), load=load)
+        return shown(delivery)
 
 
 class DeliveryLoadView(OperationView):

@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from orders.models import Bundle, Carton, Delivery, Order, OrderMove, Piece, TruckLoad
+from orders.states import Gear
 
 
 class MoveOutput(serializers.ModelSerializer[OrderMove]):
@@ -112,13 +113,13 @@ class TruckOutput(serializers.ModelSerializer[TruckLoad]):
 class DeliveryOutput(serializers.ModelSerializer[Delivery]):
     id = serializers.CharField(source="public_id")
     order = serializers.CharField(source="order.public_id")
-    state = serializers.ChoiceField(choices=["planned", "loaded", "delivered"])
+    state = serializers.ChoiceField(choices=["planned", "loaded", "delivered", "dropped"])
 
     class Meta:
         model = Delivery
         fields = (
-            "id", "number", "order", "state", "planned_for", "contact", "notes", "loaded_at", "delivered_at",
-            "received_by",
+            "id", "number", "order", "state", "planned_for", "window_from", "window_to", "contact", "phone", "gear",
+            "gear_limit_lb", "notes", "loaded_at", "delivered_at", "received_by", "edition",
         )  # fmt: skip
 
 
@@ -155,10 +156,41 @@ class ReasonInput(serializers.Serializer[Any]):
     why = serializers.CharField(max_length=400)
 
 
-class DeliveryInput(serializers.Serializer[Any]):
+class WhenInput(serializers.Serializer[Any]):
+    """Day and window by the site's own clock; both ends of the window, or neither."""
+
     planned_for = serializers.DateField()
+    window_from = serializers.TimeField(allow_null=True, default=None)
+    window_to = serializers.TimeField(allow_null=True, default=None)
+
+
+class PlaceInput(serializers.Serializer[Any]):
+    """Whom the driver calls; what unloads, and what it lifts where bundles are set down."""
+
     contact = serializers.CharField(max_length=160)
+    phone = serializers.CharField(max_length=40, allow_blank=True, default="")
+    gear = serializers.ChoiceField(choices=Gear.choices, default=Gear.TELEHANDLER.value)
+    gear_limit_lb = serializers.IntegerField(allow_null=True, default=None)
     notes = serializers.CharField(max_length=400, allow_blank=True, default="")
+
+
+class DeliveryInput(WhenInput, PlaceInput):
+    """Floors, or bundles (ids) and cartons (numbers); none of them for all that is left."""
+
+    floors = serializers.ListField(child=serializers.CharField(max_length=80), default=list)
+    bundles = serializers.ListField(child=serializers.CharField(max_length=20), allow_null=True, default=None)
+    cartons = serializers.ListField(child=serializers.IntegerField(), allow_null=True, default=None)
+
+
+class MoveInput(WhenInput):
+    why = serializers.CharField(max_length=400)
+
+
+class ThingsInput(serializers.Serializer[Any]):
+    """Bundles by id, cartons by number."""
+
+    bundles = serializers.ListField(child=serializers.CharField(max_length=20), default=list)
+    cartons = serializers.ListField(child=serializers.IntegerField(), default=list)
 
 
 class ReceiptInput(serializers.Serializer[Any]):

@@ -19,6 +19,7 @@ from orders.demo.labels import tell_stocks
 from orders.demo.people import BUILDERS, PLACES, make_staff
 from orders.demo.road import Road
 from orders.demo.shop import tell_lines
+from orders.demo.yard import tell_trucks
 from quotes import services as quotes
 from quotes.models import QuoteRevision
 from quotes.selectors import demo_price_document
@@ -72,6 +73,7 @@ class Story:
                 phone=made.phone,
                 tier=made.tier,
             )
+        tell_trucks(self.actor("dina"), self.now)
         for chapter in CHAPTERS:
             if chapter.days == DEPOSIT_DAYS_AGO:
                 self._ask_for_deposits()

@@ -13,20 +13,29 @@ from framing.common.access import grants, may
 from framing.common.actors import person
 from framing.common.audit import audit_list
 from framing.common.clock import database_now
-from framing.common.errors import NotThere, Refused
+from framing.common.errors import Refused
 from framing.common.links import link_list
 from framing.common.listing_views import file_response, list_response
-from framing.common.papers import paper_get, paper_response
 from orders import claim_reads, selectors, services
-from orders.forms import DeliveryForm, LinkForm, ReceiptForm, show_refusal
+from orders.delivery_forms import DeliveryForm
+from orders.delivery_reads import heavy_words, move_list, window_words
+from orders.forms import LinkForm, ReceiptForm, show_refusal
+from orders.load_reads import load_of, manifest_job
+from orders.manifest_files import manifest_response
 from orders.models import Delivery
+from orders.services.delivery_stage import LOADS_AT
 from orders.states import OrderStage
 from orders.views.parts import user_of
 
 VERB_WORDS = {
     "delivery_make": "planned the delivery",
     "manifest_request": "asked for the manifest again",
+    "delivery_change": "changed what is said of it",
+    "delivery_drop": "dropped it",
     "delivery_load": "marked it loaded",
+    "delivery_move_things": "moved bundles or cartons",
+    "delivery_reschedule": "moved it to another day or window",
+    "load_loaded": "loaded a truck",
     "delivery_deliver": "recorded the receipt",
     "delivery_link_make": "made a link",
 }
@@ -51,14 +60,12 @@ def delivery_new(request: HttpRequest, public_id: str) -> HttpResponse:
     """Plan the delivery of an order."""
     order = selectors.order_get(public_id)
     builder = order.revision.quote.project.builder
-    known = f"{builder.contact_name}, {builder.phone}".strip(", ")
-    form = DeliveryForm(
-        request.POST or None, initial={"planned_for": order.deliver_on, "contact": known[:160]}
-    )
+    known = {"planned_for": order.deliver_on, "contact": builder.contact_name, "phone": builder.phone}
+    form = DeliveryForm(request.POST or None, initial=known, order=order)
     if request.method == "POST" and form.is_valid():
         try:
             delivery = services.delivery_make(
-                actor=person(user_of(request)), at=database_now(), order=order, **form.cleaned_data
+                actor=person(user_of(request)), at=database_now(), order=order, **form.asked
             )
         except Refused as error:
             show_refusal(form, error)
@@ -85,14 +92,22 @@ def _page(request: HttpRequest, delivery: Delivery, *, status: int = 200, **more
         "units": order.revision.quote.project.units,
         "stages": selectors.order_stage_line(order),
         "trucks": selectors.truck_list(delivery),
-        "manifest": paper_get("manifest", delivery),
-        "job": selectors.job_of("manifest_paper", delivery.pk),
+        "manifest": delivery.loads.exists(),
+        "job": manifest_job(delivery),
         "links": link_list(delivery),
         "now": database_now(),
         "entries": [(entry, VERB_WORDS.get(entry.verb, entry.verb)) for entry in audit_list(delivery)],
-        "can_load": order.stage == OrderStage.BUNDLED and may(role, "delivery", "load"),
-        "can_deliver": order.stage == OrderStage.LOADED and may(role, "delivery", "deliver"),
-        "can_link": order.stage != OrderStage.CANCELLED and may(role, "delivery_link", "make"),
+        "window": window_words(delivery),
+        "heavy": heavy_words(delivery),
+        "day_moves": move_list(delivery),
+        "to_roll": delivery.bundles.filter(finished_at=None).count(),
+        "can_load": delivery.state == "planned" and order.stage in LOADS_AT and may(role, "delivery", "load"),
+        "can_deliver": delivery.state == "loaded" and may(role, "delivery", "deliver"),
+        "can_change": _is_open(delivery) and may(role, "delivery", "change"),
+        "can_calendar": may(role, "calendar", "read"),
+        "can_link": order.stage != OrderStage.CANCELLED
+        and not delivery.dropped_at
+        and may(role, "delivery_link", "make"),
         "can_withdraw": may(role, "delivery_link", "withdraw"),
         "claims": claim_reads.claim_list().filter(delivery=delivery),
         "can_claim": claim_reads.may_open(person(user_of(request)), delivery),
@@ -102,12 +117,29 @@ def _page(request: HttpRequest, delivery: Delivery, *, status: int = 200, **more
     return render(request, "orders/delivery_page.html", context | more, status=status)
 
 
+def _is_open(delivery: Delivery) -> bool:
+    """Whether it may still be changed: planned, none of its trucks loaded, its order not over."""
+    over = (OrderStage.CLOSED, OrderStage.CANCELLED)
+    loaded = any(load.loaded_at is not None for load in delivery.loads.all())
+    return delivery.state == "planned" and not loaded and delivery.order.stage not in over
+
+
 @grants("delivery", "load")
 @require_POST
 def load(request: HttpRequest, public_id: str) -> HttpResponse:
     delivery = selectors.delivery_get(public_id)
     services.delivery_load(actor=person(user_of(request)), at=database_now(), delivery=delivery)
     messages.success(request, "Loaded.")
+    return redirect("orders:delivery_page", public_id)
+
+
+@grants("delivery", "load")
+@require_POST
+def load_one(request: HttpRequest, public_id: str, number: int) -> HttpResponse:
+    """One truck of a delivery is loaded."""
+    load = selectors.load_get(selectors.delivery_get(public_id), number)
+    services.load_loaded(actor=person(user_of(request)), at=database_now(), load=load)
+    messages.success(request, f"Truck {number} is loaded.")
     return redirect("orders:delivery_page", public_id)
 
 
@@ -163,12 +195,10 @@ def link_end(request: HttpRequest, public_id: str, link_id: str) -> HttpResponse
 @grants("load_paper", "read")
 @require_http_methods(["GET", "HEAD", "POST"])
 def manifest(request: HttpRequest, public_id: str) -> HttpResponse:
-    """GET downloads the stored manifest; POST asks for it again where its making stopped."""
+    """GET downloads the manifest of one truck, `?truck=2`, a draft until it is loaded; POST asks for the stored ones
+    again where their making stopped."""
     delivery = selectors.delivery_get(public_id)
     if request.method == "POST":
         services.manifest_request(actor=person(user_of(request)), at=database_now(), delivery=delivery)
         return redirect("orders:delivery_page", public_id)
-    paper = paper_get("manifest", delivery)
-    if paper is None:
-        raise NotThere("The manifest of this delivery is not made yet.")
-    return paper_response(paper)
+    return manifest_response(load_of(delivery, request.GET.get("truck", "")), "pdf")

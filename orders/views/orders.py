@@ -18,9 +18,11 @@ from framing.common.idempotency import new_key
 from framing.common.listing_views import file_response, list_response
 from framing.common.papers import paper_get, paper_response
 from orders import selectors, services
+from orders.delivery_reads import left_of
 from orders.forms import ReasonForm, show_refusal
 from orders.models import Order
 from orders.release_forms import ResumeForm
+from orders.services.delivery_stage import LOADS_AT
 from orders.states import ORDER_MOVES, OrderStage
 from orders.views.parts import order_history, user_of
 from orders.views.release_parts import drawings_waiting, release_context
@@ -62,7 +64,8 @@ def show_order(request: HttpRequest, order: Order, *, status: int = 200, **shown
         "finished": sum(bundle.finished_at is not None for bundle in bundles),
         "cartons": selectors.order_cartons(order),
         "loose": selectors.mark_counts(selectors.loose_pieces(order)),
-        "deliveries": order.deliveries.all(),
+        "deliveries": order.deliveries.filter(dropped_at=None),
+        "left": left_of(order) if order.stage in LOADS_AT else None,
         "history": order_history(selectors.order_moves(order)),
         "tags": paper_get("bundle_tags", order),
         "tags_job": selectors.job_of("bundle_tags", order.pk) if may(role, "job", "read") else None,
@@ -91,13 +94,12 @@ def _can(order: Order, actor: Actor) -> dict[str, bool]:
         "release": listed("release") and approved and may(role, "order", "release"),
         "roll": listed("roll") and may(role, "bundle", "roll"),
         "bundle": listed("bundle") and may(role, "bundle", "finish"),
-        "deliver": order.stage in services.PLANNED_AT
-        and not order.deliveries.exists()
-        and may(role, "delivery", "make"),
+        "deliver": order.stage in LOADS_AT and may(role, "delivery", "make") and bool(left_of(order).words),
         "close": listed("close") and may(role, "order", "close"),
         "hold": listed("hold") and may(role, "order", "hold"),
         "resume": order.stage == OrderStage.HELD and may(role, "order", "hold"),
         "cancel": listed("cancel") and may(role, "order", "cancel"),
+        "notices": may(role, "notice", "read"),
         "see_delivery": may(role, "delivery", "read"),
         "papers": order.stage != OrderStage.BOOKED and may(role, "shop_paper", "read"),
     }

@@ -1,0 +1,101 @@
+"""Notices: which moves send what to whom, and what was sent to whom and when."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_POST
+
+from framing.common.access import grants, may
+from framing.common.actors import person
+from framing.common.clock import database_now
+from framing.common.errors import Clash
+from framing.common.mail import mail_get, mail_retry
+from framing.common.models import MailState
+from orders import selectors, services
+from orders.delivery_board_views import tabs_of
+from orders.notice_reads import may_repeat, notice_mails, notice_on, order_mails
+from orders.notices import MOVES
+from orders.states import NoticeTo
+from orders.views.parts import user_of
+from quotes.mail_kinds import KINDS
+
+PAGE = 50
+
+
+@grants("notice", "read")
+@require_GET
+def notice_page(request: HttpRequest) -> HttpResponse:
+    """The choices as a table: a move a row, a person a column."""
+    role, on = user_of(request).role, notice_on()
+    rows = [(move, [(to, on.get((move.key, to.value))) for to in NoticeTo]) for move in MOVES.values()]
+    context = {
+        "rows": rows,
+        "columns": list(NoticeTo),
+        "tabs": tabs_of(role, "orders:notice_page"),
+        "may_change": may(role, "notice", "change"),
+        "may_words": may(role, "mail_template", "read"),
+    }
+    return render(request, "orders/notice_page.html", context)
+
+
+@grants("notice", "change")
+@require_POST
+def notice_choose(request: HttpRequest) -> HttpResponse:
+    """One choice: `move`, `to`, and `on` as 1 or 0."""
+    services.notice_choose(
+        actor=person(user_of(request)),
+        at=database_now(),
+        move=request.POST.get("move", ""),
+        to=request.POST.get("to", ""),
+        on=request.POST.get("on") == "1",
+    )
+    messages.success(request, "Kept.")
+    return redirect("orders:notice_page")
+
+
+@grants("notice", "read")
+@require_GET
+def notice_sent(request: HttpRequest) -> HttpResponse:
+    """All mails of notices, newest first."""
+    search, state = request.GET.get("search", "")[:100], request.GET.get("state", "")
+    state = state if state in MailState.values else ""
+    rows = notice_mails(search=search, state=state)
+    return _sent(request, rows, {"search": search, "state": state, "states": MailState.choices})
+
+
+@grants("notice", "read")
+@require_GET
+def order_notices(request: HttpRequest, public_id: str) -> HttpResponse:
+    """What was sent about one order."""
+    order = selectors.order_get(public_id)
+    return _sent(request, order_mails(order), {"order": order})
+
+
+def _sent(request: HttpRequest, rows: object, context: dict[str, object]) -> HttpResponse:
+    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))  # type: ignore[arg-type]
+    query = {key: value for key in ("search", "state") if (value := context.get(key))}
+    role = user_of(request).role
+    context |= {
+        "page": page,
+        "query": urlencode(query),  # type: ignore[arg-type]
+        "mails": [(mail, KINDS[mail.kind].title if mail.kind in KINDS else mail.kind) for mail in page],
+        "repeats": may_repeat(page.object_list) if may(role, "mail", "retry") else set(),
+    }
+    return render(request, "orders/notice_sent.html", context)
+
+
+@grants("mail", "retry")
+@require_POST
+def notice_retry(request: HttpRequest, mail_id: str) -> HttpResponse:
+    """Send a mail again that was not sent."""
+    try:
+        mail = mail_retry(actor=person(user_of(request)), mail=mail_get(mail_id), at=database_now())
+    except Clash as error:
+        messages.error(request, error.message)
+    else:
+        messages.success(request, f"The mail to {mail.to_address} is on its way again.")
+    return redirect("orders:notice_sent")
