@@ -192,6 +192,10 @@ def delivered(revision: Any, attack: str, at: Any) -> str:
         contact=attack,
         notes=attack,
     )
+    shop = people.actor(Role.SHOP)
+    order_services.order_roll(actor=shop, at=at, order=order_get(order.public_id))
+    order_services.order_bundle(actor=shop, at=at, order=order_get(order.public_id))
+    order_services.delivery_load(actor=dispatcher, at=at, delivery=delivery)
     _, link = order_services.delivery_link_make(actor=dispatcher, delivery=delivery, for_name=attack, at=at)
     run_outbox()
     return link
