@@ -11,16 +11,16 @@ from framing.drawing.svg import Canvas
 from framing.engine.trucks.figures import StackFigures, Tier, TruckFigures
 from framing.engine.units import format_length
 
-TIER: Final = 5.2
+TIER: Final = 6.0
 _BAR: Final = 4.2
-_STICK: Final = 1.0
-_LIFT: Final = 0.9
+_STICK: Final = 1.8
+_LIFT: Final = 0.9  # half of a triangle's width; it stands on the bar, in the gap that dunnage makes
 
 
 def lane_height(truck: TruckFigures, lane: int) -> float:
     """What a lane takes of the paper's height; 0 for one that no stack begins on."""
     tiers = [len(stack.tiers) for stack in truck.stacks if stack.stack.lane == lane]
-    return max(tiers, default=0) * TIER + (1.0 if tiers else 0.0)
+    return max(tiers, default=0) * TIER + (1.4 if tiers else 0.0)
 
 
 def draw_lane(canvas: Canvas, view: LoadView, lane: int, top: float) -> None:
@@ -53,15 +53,15 @@ def _draw_tier(
     canvas.open("dw-hole")
     for place in tier.sticks_16:
         x = view.x(front + place)
-        canvas.rect(Box(x - _STICK / 2, bottom, x + _STICK / 2, bottom + _STICK))
+        canvas.rect(Box(x - _STICK / 4, bottom, x + _STICK / 4, bottom + _STICK))
     canvas.close()
     for place in tier.lift_16:
-        at = Spot(view.x(front + place), box.top + 0.2)
-        corners = (at.moved(0, _LIFT * 1.4), at.moved(-_LIFT, 0), at.moved(_LIFT, 0))
+        at = Spot(view.x(front + place), box.top)
+        corners = (at, at.moved(-_LIFT, -_LIFT * 1.5), at.moved(_LIFT, -_LIFT * 1.5))
         canvas.polygon(corners, {"class": "dw-end", "fill": "currentColor", "stroke": "none"})
     text = fitting(_words(stack, tier, stops=stops), box.width)
     if text:
-        canvas.text(text, box.centre.moved(0, 0.3), TEXT, "dw-mark", mono=True)
+        canvas.text(text, box.centre, TEXT, "dw-mark", mono=True)
     canvas.close()
 
 

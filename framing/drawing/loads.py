@@ -56,7 +56,8 @@ def load_svg(truck: TruckFigures, units: Units = "imperial") -> str:
 
 def _words(truck: TruckFigures, units: Units) -> _Words:
     def size(length_16: int) -> str:
-        return format_length(length_16, units)
+        """To the inch, as one reads a tape on a deck."""
+        return format_length(round(length_16 / 16) * 16, units)
 
     count = len(truck.unloading)
     centre = f"; centre of weight {size(truck.centre_16)} from the headboard" if count else ""

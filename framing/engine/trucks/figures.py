@@ -46,7 +46,10 @@ class Tier:
 
 @dataclass(frozen=True, slots=True)
 class StackFigures:
-    """A stack with its tie-downs: by length, and by weight where its own tie-downs must hold it alone."""
+    """A stack with its tie-downs: by length, and by weight where its own tie-downs must hold it alone.
+
+    `stick_16` is the length of its dunnage, to the inch below.
+    """
 
     stack: Stack
     tiers: tuple[Tier, ...]

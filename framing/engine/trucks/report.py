@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from framing.engine.trucks.bound import bound_of
-from framing.engine.trucks.facts import LoadTask
+from framing.engine.trucks.facts import INCH, LoadTask
 from framing.engine.trucks.figures import Overhang, PlanFigures, StackFigures, Sticks, Tier, TruckFigures
 from framing.engine.trucks.hold import Hold
 from framing.engine.trucks.plan import Stack, Truck, TrucksPlan
@@ -111,7 +111,7 @@ def _stack(hold: Hold, truck: Truck, stack: Stack, turns: dict[str, int]) -> Sta
         weight_lb=weight_lb,
         blocked=blocked,
         tie_downs=max(tie_downs(bottom.length_16, weight_lb, blocked=blocked), by_weight),
-        stick_16=frame.kind.deck_width_16 * stack.lanes // frame.lanes,
+        stick_16=max(1, frame.kind.deck_width_16 * stack.lanes // frame.lanes // INCH) * INCH,
     )
 
 

@@ -17,7 +17,7 @@ from framing.engine.trucks.stacking import by_stacks
 SEEDS: Final = (1, 2, 3, 4)
 _AT_ONCE: Final = 50  # orders between two reports
 _WORK: Final = 60_000  # things laid in all: large loads take longer by the order, and gain less
-_FAR: Final = 4
+_FAR: Final = 4  # times as many orders, and its cube as many things laid
 _WORSE: Final = 0.1  # now and then an order that leaves so much more behind is gone on from
 _SELDOM: Final = 0.05
 _Draw = tuple[float, float, float, float]
@@ -66,7 +66,7 @@ def onto(
     is more than a truck above its bound.
     """
     orders = five_orders(model)
-    most, work = (tries * _FAR, _WORK * _FAR * _FAR) if far else (tries, _WORK)
+    most, work = (tries * _FAR, _WORK * _FAR**3) if far else (tries, _WORK)
     steps = max(1, min(most, work // len(model.things)) // len(SEEDS))
     for turn, seed in enumerate(SEEDS):
         attempt = _Attempt(model, frames, orders[seed % len(orders)])

@@ -200,6 +200,10 @@ def test_changed_orders_save_a_truck() -> None:
     assert len(outcome.plan.trucks) == 1
     assert [advance.stage for advance in seen][:2] == ["orders", "tries"]
     assert all(advance.trucks == 2 for advance in seen)
+    few = plan_trucks(
+        replace(task, effort=Effort(tries=40, exact=0))
+    )  # so few that they are one block of draws
+    assert few.plan == outcome.plan
 
 
 def test_the_exact_model_saves_a_truck() -> None:
