@@ -54,7 +54,8 @@ def manifest_render(manifests: Sequence[Manifest]) -> RenderedPaper:
 
 def _sheet(one: Manifest) -> dict[str, object]:
     """A manifest with its pictures: the code of its first thing leads to the door that every tag has."""
-    code = next((line.code for line in (*one.bundles, *one.cartons) if line.code), "")
+    codes = [*(line.code for line in one.bundles), *(line.code for line in one.cartons)]
+    code = next(filter(None, codes), "")
     return {
         "m": one,
         "qr": qr_address(f"{door_of(settings.PUBLIC_URL)}{code}/") if code else "",

@@ -9,7 +9,8 @@ from typing import Any, Final
 
 from django.db.models import Count
 
-from framing.engine.catalogue import UnknownProfile, load_catalogue
+from framing.engine.catalogue import load_catalogue
+from framing.engine.errors import UnknownProfile
 from framing.engine.trucks import (
     LoadTask,
     Securing,

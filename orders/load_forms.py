@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from orders.models import Trip
+from orders.models import Trip, Truck
 from orders.services.trip_steps import TripStep
 
 STOPS_MOST = 60
@@ -66,8 +66,8 @@ class NameForm(EditionForm):
     """Truck and driver of a trip."""
 
     edition = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
-    truck = forms.ModelChoiceField(
-        queryset=None, required=False, to_field_name="public_id", empty_label="Hired"
+    truck: forms.ModelChoiceField[Truck] = forms.ModelChoiceField(
+        queryset=Truck.objects.none(), required=False, to_field_name="public_id", empty_label="Hired"
     )
     driver = forms.CharField(max_length=120, required=False)
     driver_phone = forms.CharField(max_length=40, required=False, label="Driver's phone")
@@ -85,7 +85,7 @@ class NameForm(EditionForm):
             "driver_phone": trip.driver_phone,
             "blocked_forward": trip.blocked_forward,
         }
-        super().__init__(*args, initial=known, **more)
+        super().__init__(*args, **({"initial": known} | more))
         field = self.fields["truck"]
         if isinstance(field, forms.ModelChoiceField):
             field.queryset = trucks
@@ -98,7 +98,7 @@ class PlanForm(forms.Form):
 
     def deliveries(self) -> list[str]:
         """Ticked deliveries by the stop that was typed, those without one last, else as they stand."""
-        ticked: list[str] = self.data.getlist("deliveries")[:STOPS_MOST]  # type: ignore[union-attr]
+        ticked: list[str] = self.data.getlist("deliveries")[:STOPS_MOST]  # type: ignore[attr-defined]
         return sorted(ticked, key=self._stop)
 
     def _stop(self, public_id: str) -> int:
@@ -106,7 +106,7 @@ class PlanForm(forms.Form):
         return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 4 else 1000
 
     def trucks(self) -> list[str]:
-        found: list[str] = self.data.getlist("trucks")[:STOPS_MOST]  # type: ignore[union-attr]
+        found: list[str] = self.data.getlist("trucks")[:STOPS_MOST]  # type: ignore[attr-defined]
         return found
 
 

@@ -5,16 +5,11 @@ from django.urls import path
 from orders import load_views
 
 _DAY = "trucks/<slug:day>/"
-_PLAN = "truck-plans/<str:public_id>/"
-_TRIP = "trips/<str:public_id>/"
+_PLAN = "trucks/plans/<str:public_id>/"
+_TRIP = "trucks/trips/<str:public_id>/"
 
 PATTERNS = [
     path("trucks/", load_views.trucks, name="trucks"),
-    path(_DAY, load_views.trucks_day, name="trucks_day"),
-    path(_DAY + "plan/", load_views.load_plan_ask, name="load_plan_ask"),
-    path(_DAY + "move/", load_views.trip_move, name="trip_move"),
-    path(_DAY + "edit/", load_views.trips_edit, name="trips_edit"),
-    path(_DAY + "undo/", load_views.trips_undo, name="trips_undo"),
     path(_PLAN, load_views.load_plan_page, name="load_plan_page"),
     path(_PLAN + "stop/", load_views.load_plan_stop, name="load_plan_stop"),
     path(_PLAN + "take/", load_views.load_plan_take, name="load_plan_take"),
@@ -26,5 +21,10 @@ PATTERNS = [
     path(_TRIP + "load/", load_views.trip_load, name="trip_load"),
     path(_TRIP + "leave/", load_views.trip_leave, name="trip_leave"),
     path(_TRIP + "back/", load_views.trip_back, name="trip_back"),
+    path(_DAY, load_views.trucks_day, name="trucks_day"),
+    path(_DAY + "plan/", load_views.load_plan_ask, name="load_plan_ask"),
+    path(_DAY + "move/", load_views.trip_move, name="trip_move"),
+    path(_DAY + "edit/", load_views.trips_edit, name="trips_edit"),
+    path(_DAY + "undo/", load_views.trips_undo, name="trips_undo"),
     path("loads/<str:public_id>/manifest.<slug:form>", load_views.load_manifest, name="load_manifest"),
 ]

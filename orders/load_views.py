@@ -151,7 +151,9 @@ def _move_page(
     request: HttpRequest, day: date, thing: str, *, problem: ApplicationError | None = None
 ) -> HttpResponse:
     page = load_pages.day_page(day)
-    rows = {row.id: (card, row) for card in page.cards for row in card.things}
+    rows: dict[str, tuple[load_pages.TruckCard | None, load_pages.ThingRow]] = {
+        row.id: (card, row) for card in page.cards for row in card.things
+    }
     rows |= {row.id: (None, row) for row in page.waiting}
     if thing not in rows:
         raise NotThere()

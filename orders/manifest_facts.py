@@ -204,7 +204,7 @@ def manifest_of(load: TruckLoad) -> Manifest:
         units=project.units,
         bundles=bundles,
         cartons=cartons,
-        weight_lb=round(sum(one.weight_lb for one in (*bundles, *cartons)), 1),
+        weight_lb=round(sum(b.weight_lb for b in bundles) + sum(c.weight_lb for c in cartons), 1),
         warnings=_warnings(load, bundles, riding),
         hold=_hold(riding),
         sketch=riding.sketch if riding else "",

@@ -11,8 +11,8 @@ from django.db import transaction
 from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
-from framing.common.errors import Clash, Refused
-from framing.common.models import OutboxEntry
+from framing.common.errors import Clash, NotAllowed, Refused
+from framing.common.models import OutboxEntry, User
 from framing.common.numbering import next_number
 from framing.common.outbox import outbox_add
 from framing.engine.trucks import GoOn, TrucksRefused
@@ -60,7 +60,7 @@ def load_plan_ask(
         _refuse_while_open(day, at)
         plan = LoadPlan.objects.create(
             day=day,
-            asked_by=actor.user,
+            asked_by=_person(actor),
             asked={
                 "deliveries": [row.public_id for row in rows],
                 "trucks": [truck.public_id for truck in allowed],
@@ -71,6 +71,12 @@ def load_plan_ask(
         audit_record(actor, "load_plan_ask", plan, at=at, change=plan.asked)
         outbox_add(KIND, str(plan.pk), {"plan": plan.pk})
     return plan
+
+
+def _person(actor: Actor) -> User:
+    if actor.user is None:
+        raise NotAllowed("Trucks are planned by a person.")
+    return actor.user
 
 
 def _deliveries(ids: Sequence[str], day: date) -> list[Delivery]:

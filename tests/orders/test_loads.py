@@ -56,7 +56,8 @@ def rows_agree() -> None:
         planned = [name for stack in trip.plan["stacks"] for name in stack["things"]]
         riding = []
         for load in trip.loads.all():
-            rows = [*load.bundles.select_related("order"), *load.cartons.select_related("order")]
+            rows: list[Bundle | Carton] = [*load.bundles.select_related("order")]
+            rows += load.cartons.select_related("order")
             assert rows, "no empty load"
             assert {row.delivery_id for row in rows} == {load.delivery_id}
             assert load.weight_lb == sum(row.weight_lb for row in rows)
