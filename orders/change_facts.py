@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import F, Q
 
 from framing.engine.result import PackageResult
-from orders.changes import Difference, PlacedPiece, difference, placed_pieces
+from orders.changes import Difference, PlacedPiece, difference, placed_pieces, take_up
 from orders.models import ChangeOrder, Order, Piece
 from quotes.change_reads import agreed_offer
 from quotes.models import QuoteRevision
@@ -18,6 +18,8 @@ from quotes.selectors import package_of, revision_by_pk
 Key = tuple[str, int, str]
 BEFORE_LOADING = ("booked", "released", "rolling", "bundled", "held")
 BEGUN = Q(bundle__started_at__isnull=False) | Q(bundle__actions__isnull=False)
+# flagged in a bundle that was finished by then, so it is rolled, or that is open still, so it can be
+AT_HAND = Q(bundle__finished_at=None) | Q(bundle__finished_at__lte=F("dropped_by__applied_at"))
 
 
 def change_closed_words(order: Order) -> str:
@@ -47,13 +49,15 @@ class Found:
     """What a change would do to an order, piece by piece.
 
     `rows` are the order's pieces by (floor, copy, id) as agreed before, empty before release; `begun` are those in
-    bundles that the shop has had in hand. `names` are the floors' names, of before where a floor is gone.
+    bundles that the shop has had in hand; `spare` is steel that earlier changes flagged and that can be used again.
+    `names` are the floors' names, of before where a floor is gone.
     """
 
     package: PackageResult
     difference: Difference
     rows: Mapping[PlacedPiece, Piece]
     begun: frozenset[PlacedPiece]
+    spare: Mapping[PlacedPiece, Piece]
     names: Mapping[str, str]
     floors: tuple[str, ...]
 
@@ -79,13 +83,40 @@ def change_found(change: ChangeOrder) -> Found:
     touched = set(change.order.pieces.filter(BEGUN).values_list("pk", flat=True))
     begun = frozenset(piece for piece, row in rows.items() if row.pk in touched)
     first = sorted(placed, key=lambda piece: piece not in begun)
+    spare = spare_pieces(change.order, {title: floor for floor, title in titles.items()})
     return Found(
         package=package,
-        difference=difference(first, pieces_of(now.floors, package)),
+        difference=take_up(difference(first, pieces_of(now.floors, package)), spare),
         rows=rows,
         begun=begun,
+        spare=spare,
         names={str(entry["floor"]): str(entry["name"]) for entry in (*was.floors, *now.floors)},
         floors=tuple(str(entry["floor"]) for entry in now.floors),
+    )
+
+
+def spare_pieces(order: Order, floors: Mapping[str, str]) -> dict[PlacedPiece, Piece]:
+    """Flagged steel of an order that lies in a bundle; `floors` are what names floors for good, by their titles.
+
+    What was flagged in an open bundle that was finished since was never rolled, and is left out.
+    """
+    rows = order.pieces.filter(AT_HAND, dropped_by__isnull=False, bundle__isnull=False).order_by("id")
+    return {_lying(row, floors): row for row in rows}
+
+
+def _lying(row: Piece, floors: Mapping[str, str]) -> PlacedPiece:
+    """A piece that stands nowhere on the plan; its code is its id."""
+    return PlacedPiece(
+        floor=floors.get(row.floor, row.floor),
+        copy=row.copy,
+        id=row.code,
+        mark=row.mark,
+        kind=row.kind,
+        profile=row.profile,
+        place=("", "", 0, 0),
+        low_16=0,
+        length_16=row.length_16,
+        holes_16=tuple(row.holes_16),
     )
 
 

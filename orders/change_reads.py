@@ -13,8 +13,8 @@ from typing import Any, Final
 from django.db.models import QuerySet
 
 from framing.common.errors import NotThere
-from orders.change_facts import Found, change_found, pieces_of
-from orders.changes import Difference, PlacedPiece, difference
+from orders.change_facts import BEGUN, Found, change_found, pieces_of, spare_pieces
+from orders.changes import Difference, PlacedPiece, difference, take_up
 from orders.models import ChangeOrder, Order, Piece
 from quotes.change_reads import ChangeMoney, agreed_offer, change_money
 from quotes.models import Acceptance
@@ -27,7 +27,10 @@ TENTH: Final = Decimal("0.1")
 
 @dataclass(frozen=True, slots=True)
 class ChangeRow:
-    """Equal changes together: `verb` is added, removed or changed; a changed row has both sides."""
+    """Equal changes together: `verb` is added, removed, changed or taken_up; the last two have both sides.
+
+    A piece that is taken up was flagged by an earlier change and is of use again.
+    """
 
     verb: str
     floor: str
@@ -67,13 +70,17 @@ def floors_now(order: Order, at: datetime) -> FloorsNow:
     was = agreed_offer(revision)
     package = package_of(was)
     names = {entry["floor"]: entry["name"] for entry in (*was.floors, *now.floors)}
-    found = difference(pieces_of(was.floors, package), pieces_of(now.floors, now.result))
-    begun = _begun(order)
     titles = {
         str(entry["floor"]): floor.plan.name[:80]
         for entry, floor in zip(was.floors, package.floors, strict=True)
     }
-    rolled = {piece for piece in found.gone if (titles[piece.floor], piece.copy, piece.id) in begun}
+    hand = _begun(order)
+    placed = pieces_of(was.floors, package)
+    begun = {piece for piece in placed if (titles[piece.floor], piece.copy, piece.id) in hand}
+    first = sorted(placed, key=lambda piece: piece not in begun)
+    spare = spare_pieces(order, {title: floor for floor, title in titles.items()})
+    found = take_up(difference(first, pieces_of(now.floors, now.result)), spare)
+    rolled = begun.intersection(found.gone)
     return FloorsNow(
         rows=_rows(found, names, rolled),
         kept=len(found.kept),
@@ -85,7 +92,7 @@ def floors_now(order: Order, at: datetime) -> FloorsNow:
 
 def _begun(order: Order) -> set[tuple[str, int, str]]:
     """Pieces whose bundle was begun."""
-    rows = Piece.objects.filter(order=order, bundle__started_at__isnull=False, dropped_by=None)
+    rows = Piece.objects.filter(BEGUN, order=order, dropped_by=None)
     return set(rows.values_list("floor", "copy", "piece_id"))
 
 
@@ -95,11 +102,12 @@ def _rows(found: Difference, names: Mapping[str, str], rolled: set[PlacedPiece])
         *(("changed", before, after) for before, after in found.changed),
         *(("removed", piece, None) for piece in found.removed),
         *(("added", None, piece) for piece in found.added),
+        *(("taken_up", before, after) for before, after in found.taken_up),
     ]
     counts: Counter[tuple[str, str, str, str, int, int]] = Counter()
     begun: Counter[tuple[str, str, str, str, int, int]] = Counter()
     for verb, before, after in sides:
-        one = before or after
+        one = after or before
         if one is None:
             continue
         key = (
@@ -148,12 +156,20 @@ class ChangeShown:
     @property
     def added(self) -> int:
         """Pieces to roll that were not to be rolled before."""
-        return sum(row.count for row in self.rows if row.verb != "removed")
+        return self._count("added", "changed")
 
     @property
     def removed(self) -> int:
         """Pieces that are needed no more."""
-        return sum(row.count for row in self.rows if row.verb != "added")
+        return self._count("removed", "changed")
+
+    @property
+    def taken_up(self) -> int:
+        """Flagged pieces of earlier changes that are needed again."""
+        return self._count("taken_up")
+
+    def _count(self, *verbs: str) -> int:
+        return sum(row.count for row in self.rows if row.verb in verbs)
 
 
 def shown_of(found: Found) -> ChangeShown:

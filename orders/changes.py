@@ -33,9 +33,14 @@ class PlacedPiece:
     holes_16: tuple[int, ...]
 
     @property
-    def steel(self) -> Hashable:
+    def steel(self) -> tuple[Hashable, ...]:
         """Equal for pieces that can stand for one another on one copy of a floor."""
-        return self.floor, self.copy, self.kind, self.profile, self.length_16, self.holes_16
+        return self.floor, self.copy, self.kind, *self.cut
+
+    @property
+    def cut(self) -> tuple[str, int, tuple[int, ...]]:
+        """Equal for pieces that come off the line alike, whatever floor and member they are for."""
+        return self.profile, self.length_16, self.holes_16
 
     @property
     def there(self) -> Hashable:
@@ -59,17 +64,24 @@ class Difference:
         kept: the same steel before and after; the mark may be new.
         changed: what stands in the same place but is other steel.
         removed, added: what has no counterpart.
+        taken_up: steel that an earlier change flagged, none of `before`, and the piece that it is used for now.
     """
 
     kept: tuple[Pair, ...]
     changed: tuple[Pair, ...]
     removed: tuple[PlacedPiece, ...]
     added: tuple[PlacedPiece, ...]
+    taken_up: tuple[Pair, ...] = ()
 
     @property
     def is_nothing(self) -> bool:
-        """Whether the same steel is rolled before and after."""
-        return not (self.changed or self.removed or self.added)
+        """Whether the same steel is needed before and after."""
+        return not (self.changed or self.removed or self.added or self.taken_up)
+
+    @property
+    def to_roll(self) -> tuple[PlacedPiece, ...]:
+        """Pieces of after that nothing there can be used for."""
+        return (*self.added, *(after for _, after in self.changed))
 
     @property
     def gone(self) -> tuple[PlacedPiece, ...]:
@@ -83,6 +95,25 @@ def difference(before: Iterable[PlacedPiece], after: Iterable[PlacedPiece]) -> D
     moved_from, moved = _matched(*here, lambda piece: piece.steel)
     (removed, added), changed = _matched(*moved_from, lambda piece: piece.stands)
     return Difference((*kept, *moved), changed, removed, added)
+
+
+def take_up(found: Difference, spare: Iterable[PlacedPiece]) -> Difference:
+    """The same difference where flagged steel lies about that can be used: profile, length and holes must be equal.
+
+    `spare` are flagged pieces, each with an id of its own; those of the same floor, copy and kind are used first. What
+    stood in the place of a changed piece that is served so is removed.
+    """
+    (left, wanted), same = _matched(tuple(spare), found.to_roll, lambda piece: piece.steel)
+    _, alike = _matched(left, wanted, lambda piece: piece.cut)
+    taken = (*same, *alike)
+    served = {after for _, after in taken}
+    return Difference(
+        kept=found.kept,
+        changed=tuple(pair for pair in found.changed if pair[1] not in served),
+        removed=(*found.removed, *(before for before, after in found.changed if after in served)),
+        added=tuple(piece for piece in found.added if piece not in served),
+        taken_up=taken,
+    )
 
 
 Left = tuple[tuple[PlacedPiece, ...], tuple[PlacedPiece, ...]]

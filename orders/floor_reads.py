@@ -65,12 +65,13 @@ class FloorList:
 
 
 def floor_bundles() -> QuerySet[Bundle]:
-    """Bundles as cards and sheets show them, with `piece_count` and `remakes_open`."""
+    """Bundles as cards and sheets show them, with `piece_count`, `flagged_count` and `remakes_open`."""
     again = Remake.objects.filter(piece__bundle=OuterRef("pk"), made_at=None).order_by()
     counted = again.values("piece__bundle").annotate(number_of=Count("pk")).values("number_of")
     rows = Bundle.objects.select_related("order__revision__quote__project__builder", "replaces_claim")
     return rows.defer(*(f"order__{name}" for name in BIG)).annotate(
         piece_count=Count("pieces", filter=Q(pieces__dropped_by=None)),
+        flagged_count=Count("pieces", filter=Q(pieces__dropped_by__isnull=False)),
         remakes_open=Coalesce(Subquery(counted, output_field=IntegerField()), 0),
     )
 

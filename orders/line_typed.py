@@ -1,4 +1,4 @@
-"""Shifts as people type and read them: “6:00-14:30, 15:00-23:00”, and “22:00-6:00+1” over midnight."""
+"""What people type about lines: shifts such as “6:00-14:30, 15:00-23:00” and “22:00-6:00+1”, pairs of profiles."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ from framing.common.errors import Refused
 
 Hours = tuple[int, int]
 """Start and end of a shift in minutes from its day's midnight; an end over 1440 lies on the next day."""
+Pair = tuple[str, str]
+"""Two profiles: what a line made, and what it makes next."""
 DAY: Final = 1440
 WEEKDAYS: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 SHIFTS_MOST: Final = 4
@@ -77,3 +79,14 @@ def span_words(minutes: int) -> str:
     """Working time in words: “45 min”, “3 h 20 min”."""
     hours, left = divmod(minutes, 60)
     return f"{hours} h {left} min" if hours and left else f"{hours} h" if hours else f"{left} min"
+
+
+def pair_field(pair: Pair) -> str:
+    """The field of a pair of profiles in the change-over grid; `pair_read` reads it back."""
+    return f"pair__{pair[0]}__{pair[1]}"
+
+
+def pair_read(field: str) -> Pair | None:
+    """The pair of a field of the grid; None for another field."""
+    parts = field.split("__")
+    return (parts[1], parts[2]) if len(parts) == 3 and parts[0] == "pair" else None

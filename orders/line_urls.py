@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from orders.views import line_setup, lines
+from orders.views import change_overs, line_setup, lines
 
 PATTERNS = [
     path("lines/", lines.line_board, name="line_board"),
@@ -19,7 +19,9 @@ PATTERNS = [
     path("lines/setup/closures/", line_setup.closure_add, name="closure_add"),
     path("lines/setup/closures/<int:pk>/remove/", line_setup.closure_remove, name="closure_remove"),
     path("lines/setup/settings/", line_setup.line_settings, name="line_settings"),
-    path("lines/setup/change-overs/", line_setup.change_over, name="change_over"),
+    path("lines/setup/change-overs/", change_overs.change_overs, name="change_overs"),
+    path("lines/setup/change-overs/save/", change_overs.change_overs_save, name="change_overs_save"),
+    path("lines/setup/change-overs/pair/", change_overs.change_over, name="change_over"),
     path("lines/<str:public_id>/", line_setup.line_page, name="line_page"),
     path("bundles/<str:public_id>/move/", lines.bundle_move, name="bundle_move"),
     path("bundles/<str:public_id>/unpin/", lines.bundle_unpin, name="bundle_unpin"),

@@ -171,11 +171,15 @@ def _floor_words(piece: Piece) -> str:
 
 
 def bundle_list(*, stage: str = "", order: Order | None = None) -> QuerySet[Bundle]:
-    """Bundles, orders oldest first, with `piece_count`; `stage` is the order's."""
+    """Bundles, orders oldest first, with `piece_count` and `flagged_count`; `stage` is the order's.
+
+    Flagged pieces lie in their bundle too, but a change of the order no longer needs them.
+    """
     rows = Bundle.objects.select_related(
         "order__revision__quote__project__builder", "load", "delivery"
     ).defer(*(f"order__{name}" for name in BIG))
-    rows = rows.annotate(piece_count=Count("pieces"))
+    flagged = Count("pieces", filter=Q(pieces__dropped_by__isnull=False))
+    rows = rows.annotate(piece_count=Count("pieces"), flagged_count=flagged)
     if stage:
         rows = rows.filter(order__stage=stage)
     if order is not None:

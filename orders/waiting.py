@@ -103,6 +103,7 @@ def _manager(user: User, at: datetime) -> Iterator[Section]:
     quote_page = reverse("quotes:quote_list")
     queue = reverse("quotes:approval_list")
     yield _section("Approvals asked for", quotes.approvals_waiting(), _approval, queue)
+    yield from _changes(Q(), at)
     yield _section("Messages from builders", quotes_unread(), _unread, quote_page)
     yield _section("Offers that lapse within a week", quotes.quotes_lapsing(at=at), _lapsing, quote_page)
     yield _section(LAPSED_TITLE, quotes.quotes_lapsed(at=at), _lapsed, f"{quote_page}?stage=lapsed")

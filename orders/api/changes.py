@@ -33,9 +33,11 @@ class ChangeOutput(serializers.Serializer[Any]):
 
 
 class ChangedPiecesOutput(serializers.Serializer[Any]):
-    """Equal pieces that are added, removed or changed; lengths in sixteenths of an inch."""
+    """Equal pieces that are added, removed, changed or taken up again; lengths in sixteenths of an inch."""
 
-    verb = serializers.CharField()
+    verb = serializers.CharField(
+        help_text="added, removed, changed, or taken_up: flagged by an earlier change, needed again."
+    )
     floor = serializers.CharField()
     before = serializers.CharField()
     after = serializers.CharField()

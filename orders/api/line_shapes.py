@@ -89,6 +89,27 @@ class ChangeOverInput(serializers.Serializer[Any]):
     minutes = serializers.IntegerField(allow_null=True, help_text="Null goes back to the rule.")
 
 
+class ChangeOversInput(serializers.Serializer[Any]):
+    pairs = ChangeOverInput(many=True, max_length=1000)
+
+
+class ChangeOverCellOutput(serializers.Serializer[Any]):
+    """A pair; `minutes` is null where the rule holds, `by_rule` what it says whatever was timed."""
+
+    before = serializers.CharField()
+    after = serializers.CharField()
+    minutes = serializers.IntegerField(allow_null=True)
+    by_rule = serializers.IntegerField()
+
+
+class ChangeOverGridOutput(serializers.Serializer[Any]):
+    """Pairs of the profiles in use; `left_out` counts profiles that the grid has no room for."""
+
+    profiles = serializers.ListField(child=serializers.CharField(), source="codes")
+    left_out = serializers.IntegerField()
+    pairs = ChangeOverCellOutput(many=True, source="cells")
+
+
 class LineRunOutput(serializers.ModelSerializer[LineRun]):
     """A bundle's turn; minutes count from the midnight of their day, beyond 1440 in a night shift."""
 

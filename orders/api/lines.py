@@ -15,6 +15,7 @@ from framing.common.clock import database_now
 from orders import line_reads, selectors, services
 from orders.api import line_shapes as shapes
 from orders.api.views import page_of, read
+from orders.change_over_reads import change_over_grid
 from orders.models import Line, LinePlan
 
 
@@ -134,6 +135,31 @@ class ChangeOverSetView(OperationView):
         """Set, or with null take away, the minutes of a pair of profiles."""
         data = read(shapes.ChangeOverInput, request)
         services.change_over_set(actor=self.actor, at=database_now(), **data)
+        return Response(shapes.ChangeOverShape(line_reads.change_over_list(), many=True).data)
+
+
+class ChangeOverGridView(OperationView):
+    access = Act("line", "read")
+
+    @extend_schema(operation_id="change_over_grid", responses=shapes.ChangeOverGridOutput)
+    def get(self, _request: Request) -> Response:
+        """Profiles in use in pairs: minutes that were timed, and what the rule says."""
+        return Response(shapes.ChangeOverGridOutput(change_over_grid(database_now())).data)
+
+
+class ChangeOversSaveView(OperationView):
+    access = Act("line", "change")
+
+    @extend_schema(
+        operation_id="change_overs_save",
+        request=shapes.ChangeOversInput,
+        responses=shapes.ChangeOverShape(many=True),
+    )
+    def put(self, request: Request) -> Response:
+        """Set many pairs, all or none; null gives one back to the rule, pairs that are not named stay."""
+        rows = read(shapes.ChangeOversInput, request)["pairs"]
+        minutes = {(row["before"], row["after"]): row["minutes"] for row in rows}
+        services.change_overs_set(actor=self.actor, at=database_now(), minutes=minutes)
         return Response(shapes.ChangeOverShape(line_reads.change_over_list(), many=True).data)
 
 

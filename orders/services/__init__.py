@@ -2,6 +2,7 @@
 
 from orders.services.booking import order_book
 from orders.services.bundles import bundles_edit, bundles_redo, bundles_undo
+from orders.services.change_overs import change_over_set, change_overs_set
 from orders.services.changes import change_apply, change_ask, change_withdraw
 from orders.services.claim_ends import claim_credit, claim_reject, claim_replace, claims_replaced
 from orders.services.claims import claim_from_receipt, claim_open, pieces_by_mark
@@ -38,7 +39,6 @@ from orders.services.line_plans import (
     line_plan_take,
 )
 from orders.services.line_setup import (
-    change_over_set,
     closure_add,
     closure_remove,
     line_save,
@@ -78,6 +78,7 @@ __all__ = [
     "change_apply",
     "change_ask",
     "change_over_set",
+    "change_overs_set",
     "change_withdraw",
     "claim_credit",
     "claim_from_receipt",

@@ -24,7 +24,8 @@ class Arranged:
     """What became of an order's bundles, by number.
 
     `stay` were begun and hold pieces that are needed no more; `anew` hold other pieces than before, `new` were not
-    there, `gone` are given up; `tags` want a new tag, for pieces in them changed or got another mark.
+    there, `gone` are given up; `tags` want a new tag, for pieces in them changed, got another mark, are needed no more
+    or are needed again.
     """
 
     stay: tuple[int, ...] = ()
@@ -59,11 +60,11 @@ def rearrange(order: Order, change: ChangeOrder, found: Found) -> Arranged:
 
 
 def _contents(order: Order, bundles: Mapping[int, Bundle]) -> Contents:
-    """Pieces of each bundle from the bottom up with their marks."""
+    """Pieces of each bundle from the bottom up with their marks; a flagged one has none."""
     held: Contents = {row.number: [] for row in bundles.values()}
     rows = order.pieces.filter(bundle__isnull=False).order_by("position", "id")
-    for pk, bundle, mark in rows.values_list("pk", "bundle_id", "mark"):
-        held[bundles[bundle].number].append((pk, mark))
+    for pk, bundle, mark, dropped in rows.values_list("pk", "bundle_id", "mark", "dropped_by"):
+        held[bundles[bundle].number].append((pk, "" if dropped else mark))
     return held
 
 
@@ -93,23 +94,25 @@ def _made(order: Order, found: Found) -> dict[Key, Piece]:
 
 
 def _keep(found: Found, made: Mapping[Key, Piece]) -> None:
-    """Kept steel takes the names that the new framing gives it; what it is of stays."""
+    """Kept steel, and what is taken up again, gets the names of the new framing; what it is of stays."""
     rows, names = [], []
-    for before, after in found.difference.kept:
-        row, to = found.rows[before], made[_placed(after)]
+    for before, after in (*found.difference.kept, *found.difference.taken_up):
+        row, to = found.rows.get(before) or found.spare[before], made[_placed(after)]
         row.piece_id = f"~{row.pk}"  # names may change places: out of each other's way first
-        row.floor, row.mark, row.zone, row.sequence = to.floor, to.mark, to.zone, to.sequence
+        row.floor, row.copy, row.kind, row.dropped_by = to.floor, to.copy, to.kind, None
+        row.mark, row.zone, row.sequence = to.mark, to.zone, to.sequence
         rows.append(row)
         names.append(to.piece_id)
     Piece.objects.bulk_update(rows, ["piece_id"])
     for row, name in zip(rows, names, strict=True):
         row.piece_id = name
-    Piece.objects.bulk_update(rows, ["floor", "piece_id", "mark", "zone", "sequence"])
+    named = ["floor", "copy", "piece_id", "kind", "mark", "zone", "sequence", "dropped_by"]
+    Piece.objects.bulk_update(rows, named)
 
 
 def _add(found: Found, made: Mapping[Key, Piece]) -> list[Piece]:
     """New pieces, not in bundles yet; returns those that are to be bundled."""
-    wanted = (*found.difference.added, *(after for _, after in found.difference.changed))
+    wanted = found.difference.to_roll
     rows = [made[_placed(piece)] for piece in wanted]
     for row in rows:
         row.position = 0

@@ -1,4 +1,4 @@
-"""Lines, their shifts, closed days and change-over minutes (R46): the next plan goes by them."""
+"""Lines, their shifts, closed days and what holds for all lines (R46): the next plan goes by them."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from framing.common.models import User
-from orders.line_facts import holiday_places, profile_codes, profile_depths
+from orders.line_facts import holiday_places, profile_depths
 from orders.line_typed import WEEKDAYS, clock, shift_text, shifts_read
-from orders.models import ChangeOverTime, Closure, Line, LineSettings, LineShift
+from orders.models import Closure, Line, LineSettings, LineShift
 from orders.services.line_plans import plans_locked
 
 SPEED_MOST: Final = Decimal(1000)
@@ -199,31 +199,3 @@ def _check_place(country: str, subdivision: str) -> None:
             f"“{subdivision[:10]}” is no part of {country or 'a country'} with holidays of its own; choose of {parts}.",
             field="subdivision",
         )
-
-
-def change_over_set(*, actor: Actor, at: datetime, before: str, after: str, minutes: int | None) -> None:
-    """Set the minutes that the shop timed from one profile to another; None goes back to the rule.
-
-    Raises Refused at the field for a profile that is none, the same twice, or minutes out of their limits.
-    """
-    with transaction.atomic():
-        require(actor, "line", "change")
-        row = plans_locked()
-        codes = profile_codes()
-        for field, code in (("before", before), ("after", after)):
-            if code not in codes:
-                raise Refused(f"“{code[:40]}” is no profile of the catalogue; choose one.", field=field)
-        if before == after:
-            raise Refused(f"{before} to itself is no change-over; choose another profile.", field="after")
-        if minutes is not None and not 0 <= minutes <= MINUTES_MOST:
-            raise Refused(f"{minutes} minutes can't be; give 0 to {MINUTES_MOST}.", field="minutes")
-        pair = ChangeOverTime.objects.filter(before=before, after=after)
-        was = pair.values_list("minutes", flat=True).first()
-        if minutes is None:
-            pair.delete()
-        else:
-            ChangeOverTime.objects.update_or_create(before=before, after=after, defaults={"minutes": minutes})
-        if was != minutes:
-            audit_record(
-                actor, "change_over_set", row, at=at, change={f"{before} to {after}": [was, minutes]}
-            )

@@ -1,4 +1,4 @@
-"""Pages where the planner sets up lines, closed days and change-over minutes."""
+"""Pages where the planner sets up lines, closed days and what holds for all lines."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from framing.common.actors import person
 from framing.common.clock import database_now
 from framing.common.errors import Clash, Refused
 from orders import line_reads, services
-from orders.line_forms import ChangeOverForm, ClosureForm, LineForm, SettingsForm
+from orders.line_forms import ClosureForm, LineForm, SettingsForm
 from orders.line_typed import WEEKDAYS
 from orders.models import Line
 from orders.views.parts import user_of
@@ -44,7 +44,7 @@ def show_at_field(form: forms.Form, error: Refused | Clash) -> None:
 @grants("line", "read")
 @require_GET
 def line_setup(request: HttpRequest) -> HttpResponse:
-    """Lines, closed days, change-over minutes."""
+    """Lines, closed days, pairs that are timed, what holds for all lines."""
     return _setup(request)
 
 
@@ -62,7 +62,6 @@ def _setup(request: HttpRequest, **forms_given: forms.Form) -> HttpResponse:
         "may_change": may(user_of(request).role, "line", "change"),
         "settings_form": SettingsForm(initial=initial, prefix="all"),
         "closure_form": ClosureForm(prefix="closure"),
-        "pair_form": ChangeOverForm(prefix="pair"),
     }
     wrong = next(iter(forms_given.values()), None)
     context |= forms_given | {"wrong": wrong}
@@ -156,18 +155,3 @@ def line_settings(request: HttpRequest) -> HttpResponse:
 
 def _upper(data: dict[str, Any]) -> dict[str, Any]:
     return data | {name: data[name].strip().upper() for name in ("country", "subdivision")}
-
-
-@grants("line", "change")
-@require_POST
-def change_over(request: HttpRequest) -> HttpResponse:
-    form = ChangeOverForm(request.POST, prefix="pair")
-    if form.is_valid():
-        try:
-            services.change_over_set(actor=person(user_of(request)), at=database_now(), **form.cleaned_data)
-        except (Refused, Clash) as error:
-            show_at_field(form, error)
-        else:
-            messages.success(request, "Saved. The next plan goes by it.")
-            return redirect("orders:line_setup")
-    return _setup(request, pair_form=form)

@@ -4,17 +4,13 @@ from quotes.documents.alternates import PaperAlternate
 from quotes.documents.content import (
     EXCLUDED,
     PAPER_KIND,
-    PaperFloor,
-    PaperGroup,
-    PaperLine,
     QuoteHeader,
     QuotePaper,
-    ScheduleRow,
-    framing_words,
     quote_paper_of_package,
     quote_paper_of_revision,
-    shown_quantity,
 )
+from quotes.documents.floors import PaperFloor, ScheduleRow, framing_words
+from quotes.documents.materials import PaperGroup, PaperLine, shown_quantity
 from quotes.documents.rendering import render_quote
 
 __all__ = [

@@ -15,7 +15,9 @@ from framing.common.sections import LaidOut, Section, Told
 from framing.drawing import svg_address
 from framing.engine.result import FloorResult
 from quotes.documents.annex import annex_context
-from quotes.documents.content import PaperFloor, PaperLine, QuotePaper
+from quotes.documents.content import QuotePaper
+from quotes.documents.floors import PaperFloor
+from quotes.documents.materials import PaperLine
 from quotes.documents.strips import sheet_parts
 
 FOLDER: Final = "pdf/quote/"

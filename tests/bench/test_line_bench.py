@@ -43,7 +43,7 @@ def test_small_plans_are_the_proved_optimum(capsys: pytest.CaptureFixture[str]) 
         )
     assert not missed
     assert len(ratios) >= 40
-    assert median(ratios) >= 10
+    assert min(ratios) >= 10
     assert proofs / plans >= 10
 
 

@@ -113,6 +113,9 @@ def test_today_tells_the_seller_where_his_change_stands() -> None:
     changes.issued(change)
     assert "Changes that wait for the builder" in [s.title for s in waiting_for(owner, AT)]
     assert "Changes that wait for the builder" not in [s.title for s in waiting_for(people.user(), AT)]
+    manager = people.user(Role.MANAGER)
+    (section,) = [s for s in waiting_for(manager, AT) if s.title == "Changes that wait for the builder"]
+    assert (section.count, section.rows[0].url) == (1, page("change_page", order))
 
 
 def test_the_builder_sees_what_changes_and_accepts_it_on_his_link() -> None:

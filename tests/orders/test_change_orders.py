@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -15,14 +16,14 @@ from framing.common.errors import Clash, NotAllowed, NotThere, Refused
 from framing.common.models import OutboxEntry, Role
 from orders import services
 from orders.change_facts import change_found
-from orders.change_reads import ChangeState, change_list, change_shown, change_state
-from orders.models import ChangeOrder, Order
+from orders.change_reads import ChangeState, change_list, change_shown, change_state, floors_now
+from orders.models import ChangeOrder, LinePin, Order
 from orders.tasks import apply_change
 from quotes import selectors
 from quotes import services as quotes_services
 from quotes.models import Acceptance, QuoteRevision
 from quotes.selectors import package_accepted
-from tests.factories import changes, orders, people, quotes
+from tests.factories import changes, lines, orders, people, quotes
 
 pytestmark = pytest.mark.django_db
 AT = orders.AT
@@ -130,13 +131,59 @@ def test_added_pieces_take_a_bundled_order_back_to_rolling() -> None:
     assert order.bundles.filter(finished_at=None).count() == len(change.difference["bundles"]["new"])
 
 
-def test_a_pin_of_a_bundle_that_goes_goes_with_it() -> None:
+def test_the_pin_of_a_bundle_goes_with_it_and_other_pins_stay() -> None:
+    # 17 joists in two bundles; 7 joists of a floor of 10 ft (at 16, ... 112 in) fit into one
     order = orders.released()
-    change = changes.asked(order, depth="12'", width="10'")
-    changes.applied(change)
+    lines.line()
+    planner, day = people.actor(Role.PLANNER), lines.working_day(3)
+    for bundle in order.bundles.all():
+        services.bundle_pin(actor=planner, at=AT, bundle=bundle, day=day, line=None)  # type: ignore[arg-type]
+    assert sorted(LinePin.objects.values_list("bundle__number", flat=True)) == [1, 2]
+    change = changes.applied(changes.asked(order, width="10'"))
     check_whole(orders.fresh(order))
-    gone = ChangeOrder.objects.get().difference["bundles"]["gone"]
-    assert not order.bundles.filter(number__in=gone).exists()
+    gone = change.difference["bundles"]["gone"]
+    assert len(gone) == 1
+    (stays,) = order.bundles.all()
+    assert list(LinePin.objects.values_list("bundle", "day")) == [(stays.pk, day)]
+    assert {stays.number, *gone} == {1, 2}
+
+
+def test_steel_flagged_by_one_change_is_taken_up_by_a_later_one() -> None:
+    order = changes.half_rolled()
+    finished = order.bundles.get(finished_at__isnull=False)
+    held = list(finished.pieces.order_by("position").values_list("pk", "code", "length_16"))
+    changes.applied(changes.asked(order, depth="13'"))
+    assert finished.pieces.exclude(dropped_by=None).count() == len(held)
+    assert order.bundles.filter(finished_at=None).exists()
+    second = changes.asked(orders.fresh(order), depth="14'", width="12'")
+    shown = change_shown(second)
+    assert (shown.taken_up, shown.added) == (8, 0), "8 joists (at 16, ... 128 in): all lie there"
+    second = changes.applied(second)
+    order = orders.fresh(order)
+    check_whole(order)
+    assert change_shown(second) == shown
+    assert list(finished.pieces.order_by("position").values_list("pk", "code", "length_16")) == held
+    assert finished.pieces.filter(dropped_by=None).count() == 8
+    assert finished.number in second.difference["bundles"]["tags"]
+    assert (order.stage, order.pieces.count()) == ("bundled", len(held))
+
+
+def test_what_was_flagged_before_its_bundle_was_finished_is_rolled_after_all() -> None:
+    """The shop was told not to roll it, and finished the bundle without it."""
+    order = orders.released()
+    shop, first = people.actor(Role.SHOP), order.bundles.get(number=1)
+    services.bundle_start(actor=shop, at=AT, bundle=first)
+    count = first.pieces.count()
+    changes.applied(changes.asked(order, depth="13'"))
+    assert first.pieces.exclude(dropped_by=None).count() == count
+    back = changes.asked(orders.fresh(order), depth="14'")
+    assert change_shown(back).taken_up == count, "the bundle is open: it can be rolled still"
+    assert floors_now(orders.fresh(order), AT).rows == change_shown(back).rows
+    services.bundle_finish(actor=shop, at=AT + timedelta(hours=1), bundle=first)
+    assert change_shown(back).taken_up == 0
+    changes.applied(back)
+    check_whole(orders.fresh(order))
+    assert first.pieces.filter(dropped_by=None).count() == 0
 
 
 def test_the_yes_asks_the_worker_who_does_it_once() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from django.urls import reverse
@@ -16,7 +17,7 @@ from framing.projects import services as projects
 from framing.projects.selectors import floor_version
 from orders import services
 from orders.change_reads import floors_now
-from orders.changes import PlacedPiece, difference
+from orders.changes import Difference, PlacedPiece, difference, take_up
 from orders.models import Order
 from tests.factories import orders, people
 
@@ -91,11 +92,64 @@ def test_every_piece_stands_once_and_no_steel_is_thrown_away(
 @settings(
     deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )  # busy machines are no fault of the code
+@given(*[st.lists(pieces, max_size=9).map(numbered)] * 3)
+def test_as_much_flagged_steel_is_taken_up_as_fits(
+    before: list[PlacedPiece], after: list[PlacedPiece], flagged: list[PlacedPiece]
+) -> None:
+    spare = [lying(piece, f"C{index}") for index, piece in enumerate(flagged)]
+    was = difference(before, after)
+    found = take_up(was, spare)
+    assert found.kept == was.kept
+    assert Counter(found.gone) == Counter(was.gone)
+    assert Counter(found.to_roll) + Counter(b for _, b in found.taken_up) == Counter(was.to_roll)
+    assert not Counter(a for a, _ in found.taken_up) - Counter(spare), "each lies there once"
+    assert all(a.cut == b.cut for a, b in found.taken_up)
+    left = Counter(piece.cut for piece in spare) - Counter(a.cut for a, _ in found.taken_up)
+    assert not left & Counter(piece.cut for piece in found.to_roll), "what lies about is not rolled again"
+
+
+@settings(
+    deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)  # busy machines are no fault of the code
 @given(st.lists(pieces, max_size=14).map(numbered), st.randoms(use_true_random=False))
 def test_the_same_pieces_in_another_order_are_no_difference(before: list[PlacedPiece], dice: object) -> None:
     after = list(before)
     dice.shuffle(after)  # type: ignore[attr-defined]
     assert difference(before, after).is_nothing
+
+
+# --- steel that an earlier change flagged ---
+
+
+def lying(piece: PlacedPiece, code: str = "C1", **fields: Any) -> PlacedPiece:
+    return replace(piece, id=code, place=("", "", 0, 0), low_16=0, **fields)
+
+
+def test_flagged_steel_serves_a_piece_that_is_added() -> None:
+    spare = lying(JOIST)
+    found = take_up(difference([], [JOIST]), [spare])
+    assert found == Difference((), (), (), (), taken_up=((spare, JOIST),))
+    assert not found.is_nothing, "the bundle's tag must be made anew"
+    assert found.to_roll == ()
+
+
+def test_what_stood_where_flagged_steel_goes_is_removed() -> None:
+    short = replace(JOIST, length_16=2800)
+    found = take_up(difference([short], [JOIST]), [lying(JOIST)])
+    assert (found.removed, found.gone, found.changed, found.added) == ((short,), (short,), (), ())
+
+
+@pytest.mark.parametrize("other", [{"length_16": 3016}, {"profile": "1200S162-54"}, {"holes_16": (384,)}])
+def test_flagged_steel_that_is_cut_otherwise_stays_flagged(other: dict[str, Any]) -> None:
+    found = take_up(difference([], [JOIST]), [lying(JOIST, **other)])
+    assert (found.added, found.taken_up) == ((JOIST,), ())
+
+
+def test_the_same_floor_comes_first_then_any_other() -> None:
+    upstairs, trimmer = lying(JOIST, "C1", floor="f2"), lying(JOIST, "C2", kind="trimmer")
+    here = lying(JOIST, "C3")
+    assert take_up(difference([], [JOIST]), [upstairs, trimmer, here]).taken_up == ((here, JOIST),)
+    assert take_up(difference([], [JOIST]), [upstairs, trimmer]).taken_up == ((upstairs, JOIST),)
 
 
 # --- the page ---

@@ -2,8 +2,8 @@
 
     check --> model --> due dates, due-day families, previous plan --> the cheapest of them, annealed --> report
 
-Deciding the best order of many jobs is out of reach, so the search promises no optimum; it is never worse than what
-it starts from, and on cases small enough to be proved it is held to the proved optimum by tests.
+The best order of a few jobs is decided (`exact`). That of many is out of reach, so the search promises no optimum; it
+is never worse than what it starts from.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from framing.engine.line.anneal import search
 from framing.engine.line.bound import lower_bound
 from framing.engine.line.check import check
+from framing.engine.line.exact import best_sequences, decidable
 from framing.engine.line.facts import Advance, GoOn, LineTask
 from framing.engine.line.first_plans import by_due_date, by_due_day_families, by_previous
 from framing.engine.line.model import Model, build
@@ -29,7 +30,7 @@ def plan_lines(task: LineTask, go_on: GoOn = _always) -> PlanOutcome:
     """The best plan that the effort of the task finds. Equal tasks, in any order of jobs and lines, equal plans.
 
     `go_on` is told every few hundred moves how far it is, and answers whether to go on; told to stop, the best plan
-    so far is the answer.
+    so far is the answer. Few jobs are decided at one go, so that it is told only before.
 
     Errors: LineRefused for lines, shifts, jobs or pins that can't be (`check`), and for pins that leave each other no
     time on their day.
@@ -51,11 +52,22 @@ def plan_lines(task: LineTask, go_on: GoOn = _always) -> PlanOutcome:
 
 
 def _searched(model: Model, start: Sequence[Order], go_on: GoOn) -> tuple[list[Order], bool]:
-    plan, stopped = search(model, [order.seq for order in start], go_on)
+    decided = _decided(model, start, go_on)
+    plan, stopped = decided or search(model, [order.seq for order in start], go_on)
     prices = model.task.prices
     return [
         Order(line, model.setups, prices, seq) for line, seq in zip(model.lines, plan, strict=True)
     ], stopped
+
+
+def _decided(model: Model, start: Sequence[Order], go_on: GoOn) -> tuple[list[list[int]], bool] | None:
+    """The plan that costs least, or the start where it was told to stop; None for what is left to the search."""
+    if not model.task.effort.moves or not decidable(model):
+        return None
+    if not go_on(Advance(0, 1, _cost(start))):
+        return [order.seq for order in start], True
+    plan = best_sequences(model)
+    return None if plan is None else (plan, False)
 
 
 def _cost(orders: Sequence[Order]) -> int:
