@@ -43,8 +43,9 @@ def builder_of(delivery: Delivery) -> Builder:
     page = client.get(path).content.decode()
     token = page.split('name="csrfmiddlewaretoken" value="')[1].split('"')[0]
     cookies = "; ".join(f"{name}={morsel.value}" for name, morsel in client.cookies.items())
-    things = [*delivery.order.bundles.all(), *delivery.order.cartons.all()]
-    return Builder(path, cookies, token, tuple(thing.code for thing in things))
+    order = delivery.order
+    codes = [thing.values_list("code", flat=True) for thing in (order.bundles.all(), order.cartons.all())]
+    return Builder(path, cookies, token, tuple(code for rows in codes for code in rows))
 
 
 def tick(port: int, builder: Builder, place: int) -> tuple[float, list[str]]:

@@ -13,7 +13,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 from PIL import Image
-from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+from playwright.sync_api import Browser, BrowserContext, FilePayload, Page, Route, expect
 
 from orders.models import Claim, Delivery, ReceiptAction, ReceiptLine, SitePhoto
 from orders.photo_store import photo_bytes
@@ -275,9 +275,10 @@ def test_a_report_takes_shrunk_photos_without_their_place(browser: Browser, serv
     page.locator("#site-words").fill("Bent at one end")
     large = photo(4000, 3000, turn=6)
     assert PLACE in large
-    page.locator("#site-file").set_input_files(
-        [{"name": f"IMG {n}.jpg", "mimeType": "image/jpeg", "buffer": large} for n in (1, 2)]
-    )
+    files: list[FilePayload] = [
+        {"name": f"IMG {n}.jpg", "mimeType": "image/jpeg", "buffer": large} for n in (1, 2)
+    ]
+    page.locator("#site-file").set_input_files(files)
     page.get_by_role("button", name="Report it").click()
     expect(page.locator("#site-line")).to_contain_text("3 not sent yet")
     waiting = [bytes(blob) for blob in page.evaluate(WAITING_PHOTOS, path.split("/")[-2])]

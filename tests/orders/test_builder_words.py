@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 
-import polib
+import polib  # type: ignore[import-untyped]  # brings no types
 import pytest
 
 from tests.builder_words import CHECKOUT, builder_templates, builder_words
