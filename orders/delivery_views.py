@@ -90,7 +90,7 @@ def things(request: HttpRequest, public_id: str) -> HttpResponse:
         "note": "What is on another delivery leaves it, and its truck; what is loaded stays where it is.",
         "nothing": "All that can move is on this delivery already.",
     }
-    form = ThingsForm(request.POST or None, delivery=delivery)
+    form = ThingsForm(request.POST if request.method == "POST" else None, delivery=delivery)
     return _act(request, delivery, form, services.delivery_move_things, words)
 
 

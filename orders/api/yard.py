@@ -30,7 +30,7 @@ from orders.notice_reads import notice_mails, notice_on, order_mails
 DAYS_MOST = 62
 
 
-class TruckOutput(serializers.ModelSerializer[Truck]):
+class CompanyTruckOutput(serializers.ModelSerializer[Truck]):
     id = serializers.CharField(source="public_id")
 
     class Meta:
@@ -54,7 +54,7 @@ class CompanyTruckInput(serializers.Serializer[Any]):
 
 
 class CompanyTruckListOutput(serializers.Serializer[Any]):
-    trucks = TruckOutput(many=True)
+    trucks = CompanyTruckOutput(many=True)
 
 
 class ActiveInput(serializers.Serializer[Any]):
@@ -73,36 +73,36 @@ class TruckListView(OperationView):
 class TruckMakeView(OperationView):
     access = Act("truck", "change")
 
-    @extend_schema(operation_id="truck_make", request=CompanyTruckInput, responses={201: TruckOutput})
+    @extend_schema(operation_id="truck_make", request=CompanyTruckInput, responses={201: CompanyTruckOutput})
     def post(self, request: Request) -> Response:
         """Enter a truck."""
         data = read(CompanyTruckInput, request)
         row = services.truck_save(actor=self.actor, at=database_now(), truck=None, **data)
-        return Response(TruckOutput(row).data, status=201)
+        return Response(CompanyTruckOutput(row).data, status=201)
 
 
 class TruckChangeView(OperationView):
     access = Act("truck", "change")
 
-    @extend_schema(operation_id="truck_change", request=CompanyTruckInput, responses=TruckOutput)
+    @extend_schema(operation_id="truck_change", request=CompanyTruckInput, responses=CompanyTruckOutput)
     def post(self, request: Request, public_id: str) -> Response:
         """Change a truck; trips planned by then keep their sizes."""
         data = read(CompanyTruckInput, request)
         truck = truck_get(public_id)
         row = services.truck_save(actor=self.actor, at=database_now(), truck=truck, **data)
-        return Response(TruckOutput(row).data)
+        return Response(CompanyTruckOutput(row).data)
 
 
 class TruckRetireView(OperationView):
     access = Act("truck", "change")
 
-    @extend_schema(operation_id="truck_retire", request=ActiveInput, responses=TruckOutput)
+    @extend_schema(operation_id="truck_retire", request=ActiveInput, responses=CompanyTruckOutput)
     def post(self, request: Request, public_id: str) -> Response:
         """Take a truck out of use, or into it again."""
         active = read(ActiveInput, request)["active"]
         truck = truck_get(public_id)
         row = services.truck_retire(actor=self.actor, at=database_now(), truck=truck, active=active)
-        return Response(TruckOutput(row).data)
+        return Response(CompanyTruckOutput(row).data)
 
 
 class FeedOutput(serializers.ModelSerializer[AccessLink]):

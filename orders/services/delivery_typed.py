@@ -14,7 +14,7 @@ NOTES_MOST = 400
 NAME_MOST = 160
 PHONE_MOST = 40
 LIFTS_MOST_LB = 100_000
-DAYS_AHEAD_MOST = 731
+DAYS_AHEAD_MOST = 36_525
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,13 +32,13 @@ class Window:
 
 
 def check_day(day: date, at: datetime, zone: str) -> None:
-    """Raise Refused for a day that is over at the site, or further off than two years."""
+    """Raise Refused for a day that is over at the site, or further off than a hundred years."""
     today = day_in(at, zone)
     if day < today:
         raise Refused(f"{day_words(day)} is over; plan today or later.", field="planned_for")
     if (day - today).days > DAYS_AHEAD_MOST:
         raise Refused(
-            f"{day_words(day)} is more than two years ahead; look at the year.", field="planned_for"
+            f"{day_words(day)} is more than a hundred years ahead; look at the year.", field="planned_for"
         )
 
 
