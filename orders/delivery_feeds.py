@@ -68,7 +68,8 @@ def _changed_at(link: AccessLink, rows: list[Delivery]) -> datetime:
         Trip.objects.aggregate(at=Max("left_at"))["at"],
         Delivery.objects.filter(order__in=orders).aggregate(at=Max("order__moves__at"))["at"],
     )
-    return max([link.created_at, *(row.changed_at for row in rows), *(at for at in others if at is not None)])
+    times: list[datetime] = [link.created_at, *(row.changed_at for row in rows)]
+    return max([*times, *(at for at in others if at is not None)])
 
 
 def calendar_bytes(name: str, rows: list[Delivery]) -> bytes:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import urlencode
@@ -14,7 +15,7 @@ from framing.common.actors import person
 from framing.common.clock import database_now
 from framing.common.errors import Clash
 from framing.common.mail import mail_get, mail_retry
-from framing.common.models import MailState
+from framing.common.models import MailMessage, MailState
 from orders import selectors, services
 from orders.delivery_board_views import tabs_of
 from orders.notice_reads import may_repeat, notice_mails, notice_on, order_mails
@@ -75,8 +76,8 @@ def order_notices(request: HttpRequest, public_id: str) -> HttpResponse:
     return _sent(request, order_mails(order), {"order": order})
 
 
-def _sent(request: HttpRequest, rows: object, context: dict[str, object]) -> HttpResponse:
-    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))  # type: ignore[arg-type]
+def _sent(request: HttpRequest, rows: QuerySet[MailMessage], context: dict[str, object]) -> HttpResponse:
+    page = Paginator(rows, PAGE).get_page(request.GET.get("page"))
     query = {key: value for key in ("search", "state") if (value := context.get(key))}
     role = user_of(request).role
     context |= {

@@ -11,8 +11,9 @@ from django.db import transaction
 from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
-from framing.common.errors import Clash, Refused
+from framing.common.errors import Clash, NotThere, Refused
 from framing.common.links import link_list, link_withdraw
+from framing.common.models import User
 from orders.models import Delivery, DeliveryMove, Order
 from orders.services.deliveries import delivery_locked
 from orders.services.delivery_stage import bundle_numbers
@@ -103,7 +104,7 @@ def delivery_reschedule(
         DeliveryMove.objects.create(
             delivery=row,
             at=at,
-            by=actor.user,
+            by=_person(actor),
             from_day=row.planned_for,
             to_day=planned_for,
             from_window=before.words,
@@ -162,12 +163,12 @@ def _coming(delivery: Delivery, things: Things) -> Things:
 
 
 def _sources(things: Things) -> list[Delivery]:
-    keys = {row.delivery_id for row in (*things.bundles, *things.cartons) if row.delivery_id is not None}
+    keys = {row.delivery_id for row in things.all if row.delivery_id is not None}
     return list(Delivery.objects.select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk"))
 
 
 def _check_takes_from(source: Delivery, things: Things) -> None:
-    for row in (*things.bundles, *things.cartons):
+    for row in things.all:
         if row.delivery_id == source.pk and row.load_id is not None and row.load.loaded_at is not None:
             raise Clash(f"{thing_words(row)} is loaded with delivery {source.number}; it stays there.")
     if source.state != "planned":
@@ -212,6 +213,12 @@ def delivery_drop(*, actor: Actor, at: datetime, delivery: Delivery, why: str) -
         change = {"bundles": bundle_numbers(bundle.number for bundle in things.bundles)}
         audit_record(actor, "delivery_drop", row, at=at, change=change, why=reason)
     return row
+
+
+def _person(actor: Actor) -> User:
+    if actor.user is None:
+        raise NotThere()  # a move is a person's
+    return actor.user
 
 
 def _open(actor: Actor, delivery: Delivery) -> tuple[Order, Delivery]:

@@ -38,6 +38,11 @@ class Things:
         return bool(self.bundles or self.cartons)
 
     @property
+    def all(self) -> tuple[Bundle | Carton, ...]:
+        """Bundles, then cartons."""
+        return (*self.bundles, *self.cartons)
+
+    @property
     def rows(self) -> tuple[tuple[type[Bundle | Carton], list[int]], ...]:
         """Each model with the keys of its rows."""
         return (Bundle, _keys(self.bundles)), (Carton, _keys(self.cartons))
@@ -117,7 +122,7 @@ def _named(rows: QuerySet[Row], key: str, names: Collection[object], what: str) 
 
 def check_free(things: Things) -> None:
     """Raise Clash where one of them is on a delivery already."""
-    for row in (*things.bundles, *things.cartons):
+    for row in things.all:
         if row.delivery is not None:
             raise Clash(
                 f"{thing_words(row)} is on delivery {row.delivery.number} already; move it from there instead."

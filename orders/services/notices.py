@@ -162,7 +162,8 @@ def _page(order: Order, about: models.Model) -> str:
     route, key = "orders:order_page", order.public_id
     if isinstance(about, Delivery):
         route, key = "orders:delivery_page", about.public_id
-    return settings.PUBLIC_URL.rstrip("/") + reverse(route, args=[key])
+    base: str = settings.PUBLIC_URL
+    return base.rstrip("/") + reverse(route, args=[key])
 
 
 def _link(delivery: Delivery, who: Recipient, at: datetime) -> tuple[AccessLink, str]:
