@@ -19,7 +19,7 @@ from orders.demo.labels import tell_stocks
 from orders.demo.people import BUILDERS, PLACES, make_staff
 from orders.demo.road import Road
 from orders.demo.shop import tell_lines
-from orders.demo.yard import tell_trucks
+from orders.demo.yard import tell_trips, tell_trucks
 from quotes import services as quotes
 from quotes.models import QuoteRevision
 from quotes.selectors import demo_price_document
@@ -81,6 +81,7 @@ class Story:
         self._next_price_book()
         tell_lines(self.actor("paul"), self.now)
         tell_stocks(self.actor("paul"), self.now)
+        tell_trips(self.actor("dina"), self.now)
 
     def _ask_for_deposits(self) -> None:
         at, values = self.now - timedelta(days=DEPOSIT_DAYS_AGO, hours=1), {"deposit_percent": 25}

@@ -24,6 +24,7 @@ from orders.models import (
     Order,
     OrderMove,
     Remake,
+    Trip,
 )
 from orders.release_reads import deposit_needed
 from orders.states import OrderStage
@@ -71,6 +72,9 @@ def test_it_tells_every_stage_once(capsys: Any) -> None:
     assert sorted(waiting.values_list("asked_back", flat=True)) == [False, True]
     assert Order.objects.filter(stage="booked", drawings_approved_at__isnull=False).exists()
     assert Order.objects.filter(stage="bundled", deliveries=None).exists()
+    trips = Trip.objects.filter(loads__isnull=False).distinct()
+    assert len(trips) == 2
+    assert len({trip.day for trip in trips}) == 1
     assert not OutboxEntry.objects.filter(done_at__isnull=False).exists(), "papers are left to the worker"
     counts = [model.objects.count() for model in (User, Quote, Order, Delivery, PriceBook)]
     call_command("seed_demo", force=True)
