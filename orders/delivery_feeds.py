@@ -69,7 +69,8 @@ def _changed_at(link: AccessLink, rows: list[Delivery]) -> datetime:
         Delivery.objects.filter(order__in=orders).aggregate(at=Max("order__moves__at"))["at"],
     )
     times: list[datetime] = [link.created_at, *(row.changed_at for row in rows)]
-    return max([*times, *(at for at in others if at is not None)])
+    latest: datetime = max([*times, *(at for at in others if at is not None)])
+    return latest
 
 
 def calendar_bytes(name: str, rows: list[Delivery]) -> bytes:

@@ -15,7 +15,9 @@ from orders.models import Bundle, Carton, Delivery, DeliveryMove, Order, Truck, 
 from orders.selectors import delivery_list
 from orders.states import Gear, OrderStage
 
-REACH_WORDS: Final = "A telehandler's rating holds at its base; at full reach it lifts a quarter of that or less, by common practice."
+REACH_WORDS: Final = (
+    "A telehandler's rating holds at its base; at full reach it lifts a quarter or less (common practice)."
+)
 MONTH_DAYS: Final = 35
 
 

@@ -169,7 +169,7 @@ def _sources(things: Things) -> list[Delivery]:
 
 def _check_takes_from(source: Delivery, things: Things) -> None:
     for row in things.all:
-        if row.delivery_id == source.pk and row.load_id is not None and row.load.loaded_at is not None:
+        if row.delivery_id == source.pk and row.load is not None and row.load.loaded_at is not None:
             raise Clash(f"{thing_words(row)} is loaded with delivery {source.number}; it stays there.")
     if source.state != "planned":
         raise Clash(f"Delivery {source.number} is {source.state}; what is on it stays there.")
