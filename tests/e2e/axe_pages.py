@@ -54,7 +54,7 @@ ROUTES = [route for route in all_routes() if not route.is_api and not route.is_a
 # pages of builders and strangers, reached by name in `visits_of_others`
 OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
-    "orders:your_order", "orders:drawings_send", "orders:your_tag", "tag_door",
+    "orders:your_order", "orders:drawings_send", "orders:your_tag", "orders:your_thing", "tag_door",
     "orders:change_page", "orders:change_ask",
     "projects:sheet_page", "orders:delivery_new", "projects:plan_page",
     "projects:import_file", "projects:import_draw", "quotes:alternate_page", "quotes:alternate_new",
@@ -188,6 +188,7 @@ def tags_of(visit: Visit, delivery: Delivery) -> list[Visit]:
     return [
         visit,
         Visit("orders:your_tag", page + bundle.code, visit.client),
+        Visit("orders:your_thing", f"{visit.address}thing/{bundle.code}/", visit.client),
         Visit("orders:your_tag of nothing", page + "0" * 12, visit.client),
         Visit("tag_door", f"/t/{'0' * 12}/", signed_in(Role.SHOP)),
     ]

@@ -45,6 +45,8 @@ NO_PAGES = {
     "tag_door_capitals", "common:link_door", "projects:plan_picture",
     "projects:builder_file", "projects:project_file", "quotes:quote_file", "orders:order_file", "orders:delivery_file",
     "orders:shop_figures_csv",
+    "orders:your_photo", "orders:your_where", "orders:your_worker", "orders:your_app", "orders:your_delivery_drawings",
+    "orders:site_photo",
 }  # fmt: skip
 # pages of the sign-in library that ask for a state which nobody of the demo company is in
 NOT_IN_THE_DEMO = {

@@ -7,7 +7,7 @@ import random
 import re
 from collections.abc import Callable, Iterator
 from io import BytesIO
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from django.test import Client
@@ -19,6 +19,7 @@ from orders.models import Claim, Delivery, ReceiptAction, ReceiptLine, SitePhoto
 from orders.photo_store import photo_bytes
 from tests.e2e.pages import ORIGIN, answer_by
 from tests.e2e.stack import Stack
+from tests.e2e.test_axe import findings
 from tests.factories import orders
 from tests.factories.pictures import PLACE, photo
 from tests.factories.site import browser as builders_client
@@ -202,6 +203,19 @@ def test_nothing_goes_sideways_and_a_thumb_finds_its_target(phone: Phone, width:
         assert box is not None
         assert box["height"] >= 48
         assert box["x"] + box["width"] <= width
+
+
+@pytest.mark.parametrize("colors", ["light", "dark"])
+def test_everybody_can_use_it(phone: Phone, delivery: Delivery, colors: Literal["light", "dark"]) -> None:
+    page, line = phone(360)
+    page.emulate_media(color_scheme=colors)
+    line.down = True
+    page.locator(".site-tick").first.click()
+    expect(page.locator("#site-line")).to_contain_text("1 not sent yet")
+    assert findings(page) == []
+    page.locator(".site-what").first.click()
+    expect(page.locator("#site-pictures svg .lit").first).to_be_visible()
+    assert findings(page, "#site-sheet") == []
 
 
 # --- with a server of its own: the worker ---
