@@ -5,7 +5,7 @@ from django.urls import path
 from orders import load_views
 
 _DAY = "trucks/<slug:day>/"
-_PLAN = "trucks/plans/<str:public_id>/"
+_PLAN = "trucks/truck-plans/<str:public_id>/"
 _TRIP = "trucks/trips/<str:public_id>/"
 
 PATTERNS = [

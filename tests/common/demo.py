@@ -11,7 +11,7 @@ from django.db import transaction
 from pytest_django import DjangoDbBlocker
 
 from framing.projects.models import Builder, Floor, PracticeSet, Project
-from orders.models import Bundle, Delivery, LabelStock, Line, LinePlan, Order
+from orders.models import Bundle, Delivery, LabelStock, Line, LinePlan, LoadPlan, Order, Trip, TruckLoad
 from quotes.models import PriceBook, Quote, QuoteRevision
 from tests.common.routes import Route
 
@@ -19,7 +19,8 @@ ID = re.compile(r"0{20}")
 MODELS: dict[str, Any] = {
     "builders": Builder, "projects": Project, "floors": Floor, "quotes": Quote, "revisions": QuoteRevision,
     "orders": Order, "bundles": Bundle, "floor": Bundle, "deliveries": Delivery, "options": Floor,
-    "label-stocks": LabelStock, "lines": Line, "line-plans": LinePlan,
+    "label-stocks": LabelStock, "lines": Line, "line-plans": LinePlan, "truck-plans": LoadPlan, "trips": Trip,
+    "loads": TruckLoad,
     "practice": PracticeSet, "price-book": PriceBook, "versions": PriceBook,
 }  # fmt: skip
 
