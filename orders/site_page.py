@@ -75,7 +75,6 @@ def site_context(delivery: Delivery, link: AccessLink) -> dict[str, Any]:
         "left": len(open_things(delivery)),
         "photos": photo_list(delivery),
         "places": place_addresses(link.public_id, places),
-        "manifest": bool(loads),
         "drawings": has_drawings(delivery),
         "cautions": SITE_CAUTIONS,
         "claims": claims_for_builder(delivery),
