@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -15,7 +16,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from framing.common.clock import database_now
-from framing.common.models import AccessLink, Role
+from framing.common.links import link_make
+from framing.common.models import AccessLink, LinkPurpose, Role
 from orders.models import Bundle, LinkLanguage, ReceiptAction, ReceiptLine, SitePhoto
 from orders.site_plans import floor_places
 from orders.site_reads import Thing
@@ -372,6 +374,24 @@ def test_refusals_and_the_missing_page_are_told_in_it_too() -> None:
     gone = Client().get("/l/nothing-of-ours/", headers={"accept-language": "fr"})
     assert gone.status_code == 404
     assert "Il n\u2019y a rien ici" in gone.content.decode()
+
+
+def test_the_orders_link_tells_its_deliveries_in_the_chosen_language() -> None:
+    delivery = orders.loaded()
+    _link, secret = link_make(
+        actor=people.actor(Role.DISPATCHER), purpose=LinkPurpose.ORDER, subject=delivery.order, for_name="Rae",
+        expires_at=database_now() + timedelta(days=9), at=database_now(),
+    )  # fmt: skip
+    client = Client()
+    page = client.get(f"/l/{secret}/")["Location"]
+    shown = client.get(page).content.decode()
+    assert delivery.number in shown
+    assert "On its way" in shown
+    assert client.post(f"{page}language/", {"language": "es"}).status_code == 302
+    shown = client.get(page).content.decode()
+    assert "En camino" in shown
+    assert "Su pedido" in shown
+    assert "Booked" not in shown, "stages too"
 
 
 def test_staff_read_english_whatever_their_browser_asks_for() -> None:
