@@ -15,6 +15,7 @@ from framing.common.models import NumberSeries
 from orders.invoice_shares import NOTHING, Agreed, delivery_share, running, tax_of
 from orders.models import Bundle, Carton, ChangeOrder, Claim, Delivery, InvoiceItem, Order
 from orders.release_reads import accepted_total, deposit_needed
+from orders.shop_scope import still_wanted
 from orders.states import InvoiceKind
 from quotes.selectors import alternate_picked
 
@@ -42,9 +43,12 @@ def invoice_delivery(*, at: datetime, delivery: Delivery) -> InvoiceItem | None:
     made = _made(order, (InvoiceKind.DEPOSIT, InvoiceKind.DELIVERY))
     deposit = _made(order, (InvoiceKind.DEPOSIT,))
     now, all_lb = _pounds(order, delivery=delivery), _pounds(order)
-    before = _pounds(order, delivery__invoice_item__isnull=False)
+    before = _pounds(order, delivery__in=_received(order, delivery))
     rest = agreed.total - deposit
-    amount = rest - (made - deposit) if before + now == all_lb else delivery_share(rest, before, now, all_lb)
+    left = rest - (made - deposit)
+    last = before + now == all_lb
+    # a change may have made the order heavier since, so that a share by its weight now is more than what is left
+    amount = left if last else min(left, delivery_share(rest, before, now, all_lb))
     if amount <= 0:
         return None
     words = f"Delivery {delivery.number} of order {order.number}"
@@ -91,10 +95,17 @@ def _made(order: Order, kinds: tuple[InvoiceKind, ...]) -> Decimal:
     return made or NOTHING
 
 
+def _received(order: Order, but: Delivery) -> list[int]:
+    """Deliveries that took their share before this one, also where it came to nothing."""
+    took = Q(delivered_at__isnull=False) | Q(invoice_item__isnull=False)
+    return list(order.deliveries.filter(took).exclude(pk=but.pk).values_list("pk", flat=True))
+
+
 def _pounds(order: Order, **where: object) -> Decimal:
     """Weight of an order's first-made bundles and cartons, of those that `where` picks."""
     chosen = Q(order=order, replaces_claim=None, **where)
-    sums = [rows.objects.filter(chosen).aggregate(sum=Sum("weight_lb"))["sum"] for rows in (Bundle, Carton)]
+    rows = (Bundle.objects.filter(chosen, still_wanted()), Carton.objects.filter(chosen))
+    sums = [found.aggregate(sum=Sum("weight_lb"))["sum"] for found in rows]
     return sum((found or NOTHING for found in sums), NOTHING)
 
 
