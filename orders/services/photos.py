@@ -56,9 +56,9 @@ def _check_room(delivery: Delivery, action_id: UUID | None) -> None:
         words = _("Delivery %(number)s has %(most)s photos, and no more are kept. Send others by mail.")
         raise Clash(words % {"number": delivery.number, "most": PHOTOS_MOST})
     signed = Delivery.objects.filter(pk=delivery.pk, delivered_at__isnull=False).exists()
-    of_act = (
-        action_id is not None
-        and ReceiptAction.objects.filter(delivery=delivery, action_id=action_id).exists()
+    of_act = action_id is not None and (
+        ReceiptAction.objects.filter(delivery=delivery, action_id=action_id).exists()
+        or delivery.loads.filter(proof_id=action_id).exists()
     )
     if signed and not of_act:
         words = _(
