@@ -59,11 +59,13 @@ class Reading(HTMLParser):
         super().__init__(convert_charrefs=True)
         self.fired: list[str] = []
         self.said: list[str] = []
+        self.is_data = False
         self.feed(self.page)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if MARK in tag or any(MARK in name for name, _ in attrs):
             self.fired.append(f"<{tag} {attrs}>")
+        self.is_data = tag == "script" and ("type", "application/json") in attrs
         for name, value in attrs:
             self.said.append(value or "")
             active = name.startswith("on") or name in ("style", "href", "src", "action", "data", "formaction")
@@ -72,7 +74,9 @@ class Reading(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         self.said.append(data)
-        if self.lasttag in ("script", "style") and MARK in data:
+        # a block of JSON is never run; what could end it early must not stand in it
+        runs = self.lasttag in ("script", "style") and (not self.is_data or "<" in data)
+        if runs and MARK in data:
             self.fired.append(data)
 
 
