@@ -13,7 +13,7 @@ from framing.common.actors import Actor
 from orders.claim_words import claim_thing, piece_words
 from orders.models import Bundle, Carton, Claim, Delivery, Order, Piece, ReceiptAction, SitePhoto
 from orders.selectors import BIG, missing
-from orders.states import OrderStage
+from orders.states import ClaimState, OrderStage
 
 WHOLE = "whole"
 
@@ -35,6 +35,13 @@ def claim_list(*, state: str = "", order: Order | None = None) -> QuerySet[Claim
 def claim_get(public_id: str) -> Claim:
     """One claim. Raises NotThere."""
     return claim_list().filter(public_id=public_id).first() or missing()
+
+
+def claims_to_deliver() -> QuerySet[Claim]:
+    """Claims whose replacement is made, or packed, and on no delivery yet, oldest first."""
+    made = Q(replacement__finished_at__isnull=False, replacement__delivery=None)
+    packed = Q(replacement_carton__isnull=False, replacement_carton__delivery=None)
+    return claim_list(state=ClaimState.REPLACING).filter(made | packed).order_by("id")
 
 
 @dataclass(frozen=True, slots=True)

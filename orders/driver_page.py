@@ -14,6 +14,7 @@ KEPT_FILES: Final = (
     "framing/css/app.css",
     "orders/css/site.css",
     "orders/css/driver.css",
+    "framing/css/drawing.css",
     "orders/js/driver.js",
     "orders/js/photo_shrink.js",
     "orders/js/site_queue.js",

@@ -15,10 +15,12 @@ from framing.common.models import OutboxEntry, Role, User
 from framing.common.templatetags.figures import percent
 from orders import selectors
 from orders.change_reads import STATE_WORDS, ChangeState, change_state, changes_open
+from orders.claim_reads import claim_list, claims_to_deliver
+from orders.claim_words import claim_thing
 from orders.line_reads import plan_list
-from orders.models import ChangeOrder, Delivery, Order
+from orders.models import ChangeOrder, Claim, Delivery, Order
 from orders.release_reads import orders_refused
-from orders.states import LinePlanState, OrderStage
+from orders.states import ClaimState, LinePlanState, OrderStage
 from quotes import selectors as quotes
 from quotes.models import Quote
 from quotes.thread_reads import quotes_unread
@@ -103,6 +105,7 @@ def _manager(user: User, at: datetime) -> Iterator[Section]:
     quote_page = reverse("quotes:quote_list")
     queue = reverse("quotes:approval_list")
     yield _section("Approvals asked for", quotes.approvals_waiting(), _approval, queue)
+    yield _claims()
     yield from _changes(Q(), at)
     yield _section("Messages from builders", quotes_unread(), _unread, quote_page)
     yield _section("Offers that lapse within a week", quotes.quotes_lapsing(at=at), _lapsing, quote_page)
@@ -144,6 +147,10 @@ def _dispatcher(user: User, at: datetime) -> Iterator[Section]:
         selectors.order_list(stage=OrderStage.BUNDLED).filter(deliveries=None).order_by("deliver_on", "id")
     )
     yield _section("Bundled, no delivery planned", bundled, _due, _orders_at(OrderStage.BUNDLED))
+    yield _claims()
+    yield _section(
+        "Made again, on no delivery", claims_to_deliver(), _claim, f"{_claim_page()}?state=replacing"
+    )
     later = open_rows.filter(planned_for__gt=at.date())
     yield _section("Planned", later, _delivery, f"{url}?state=planned")
     yield _at(OrderStage.DELIVERED, "Delivered, to close")
@@ -292,6 +299,23 @@ def _delivery(delivery: Delivery) -> Row:
     words = f"{delivery.number}  {_project_words(delivery.order.revision.quote)}, {delivery.contact}"
     url = reverse("orders:delivery_page", args=[delivery.public_id])
     return Row(delivery.order.stage, delivery.order.get_stage_display(), words, url, delivery.planned_for)
+
+
+def _claims() -> Section:
+    """Claims that nobody has decided yet, oldest first."""
+    rows = claim_list(state=ClaimState.OPEN).order_by("id")
+    return _section("Claims to decide", rows, _claim, f"{_claim_page()}?state=open")
+
+
+def _claim(claim: Claim) -> Row:
+    told = f"{claim.number}  {claim.order.number}, {claim_thing(claim)}: {claim.words[:80]}"
+    url = reverse("orders:claim_page", args=[claim.public_id])
+    state = "draft" if claim.state == ClaimState.OPEN else "rolling"
+    return Row(state, claim.get_state_display(), told, url, claim.created_at.date())
+
+
+def _claim_page() -> str:
+    return reverse("orders:claim_list")
 
 
 def _job(entry: OutboxEntry) -> Row:

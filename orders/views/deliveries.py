@@ -19,6 +19,7 @@ from framing.common.listing_views import file_response, list_response
 from orders import claim_reads, selectors, services
 from orders.delivery_forms import DeliveryForm
 from orders.delivery_reads import heavy_words, move_list, window_words
+from orders.driver_reads import delivery_proofs
 from orders.forms import LinkForm, ReceiptForm, show_refusal
 from orders.load_reads import load_of, manifest_job
 from orders.manifest_files import manifest_response
@@ -94,6 +95,7 @@ def _page(request: HttpRequest, delivery: Delivery, *, status: int = 200, **more
         "trucks": selectors.truck_list(delivery),
         "manifest": delivery.loads.exists(),
         "job": manifest_job(delivery),
+        "proofs": delivery_proofs(delivery),
         "links": link_list(delivery),
         "now": database_now(),
         "entries": [(entry, VERB_WORDS.get(entry.verb, entry.verb)) for entry in audit_list(delivery)],
