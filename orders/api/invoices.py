@@ -20,7 +20,7 @@ from orders.models import InvoiceFile
 from orders.states import InvoiceKind
 
 STATES = [invoice_reads.NEW, invoice_reads.EXPORTED]
-MONEY = {"max_digits": 12, "decimal_places": 2}
+MONEY: dict[str, Any] = {"max_digits": 12, "decimal_places": 2}
 
 
 class InvoiceItemOutput(serializers.Serializer[Any]):
