@@ -103,7 +103,9 @@ def test_by_the_api_it_is_the_same() -> None:
     assert refused.status_code == 422
     done = client.post(credit, {"amount": "10.00", "why": "Agreed by phone"}, "application/json")
     assert (done.json()["state"], done.json()["credit"]) == ("credited", "10.00")
-    again = client.post(reverse("api:orders_api:claim_reject", args=[told["id"]]), {"why": "No"}, "application/json")
+    again = client.post(
+        reverse("api:orders_api:claim_reject", args=[told["id"]]), {"why": "No"}, "application/json"
+    )
     assert again.status_code == 409
     rows = client.get(reverse("api:orders_api:claim_list"), {"state": "credited"}).json()
     assert [row["number"] for row in rows["claims"]] == [told["number"]]
