@@ -35,9 +35,9 @@ class InvoiceItemOutput(serializers.Serializer[Any]):
     project = serializers.CharField(help_text=FIELDS["project"])
     reference = serializers.CharField(help_text=FIELDS["reference"])
     currency = serializers.CharField(help_text=FIELDS["currency"])
-    net = serializers.DecimalField(max_digits=DIGITS, decimal_places=CENTS, help_text=FIELDS["net"])
-    tax = serializers.DecimalField(max_digits=DIGITS, decimal_places=CENTS, help_text=FIELDS["tax"])
-    amount = serializers.DecimalField(max_digits=DIGITS, decimal_places=CENTS, help_text=FIELDS["amount"])
+    net = serializers.DecimalField(**MONEY, help_text=FIELDS["net"])
+    tax = serializers.DecimalField(**MONEY, help_text=FIELDS["tax"])
+    amount = serializers.DecimalField(**MONEY, help_text=FIELDS["amount"])
     words = serializers.CharField(help_text=FIELDS["words"])
 
 
