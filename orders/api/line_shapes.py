@@ -90,7 +90,7 @@ class ChangeOverInput(serializers.Serializer[Any]):
 
 
 class ChangeOversInput(serializers.Serializer[Any]):
-    pairs = ChangeOverInput(many=True, max_length=1000)
+    pairs = ChangeOverInput(many=True, help_text="1,000 at most.")
 
 
 class ChangeOverCellOutput(serializers.Serializer[Any]):

@@ -24,7 +24,7 @@ class Chapter:
     - `reason`, `why`: what decided against a declined offer, or what came out when a lapsed one was asked about.
     - `drawings`: "sent", "refused" or "approved" by the builder's link; `deposit`: a part of it came; `due_in`: so many
       days from today the builder needs it, sooner than was promised.
-    - `planned_in`, `finished`: how far the shop is.
+    - `planned_in`, `finished`: how far the shop is; `change`: one came after booking, “offered” or “applied” by now.
     """
 
     name: str
@@ -64,13 +64,14 @@ LATELY: Final = (
     Chapter("Bell Yard studio", "tern", "middle", ("studio",), "bundled", 20),
     Chapter("Stony Reach annex", "quarry", "far", ("annex",), "declined", 18,
             {"reason": LostReason.SUPPLIER, "why": "Went with another supplier; the site is far."}),
-    Chapter("Marsh Lane house", "hollin", "near", ("house",), "rolling", 17, {"finished": 2}),
+    Chapter("Marsh Lane house", "hollin", "near", ("house",), "rolling", 17,
+            {"finished": 2, "change": "applied"}),
     Chapter("Quarry Street annex", "quarry", "near", ("annex",), "held", 15),
     Chapter("Lookout Way loft", "copper", "far", ("loft",), "released", 12, {"due_in": 2}),
     Chapter("Ferry Road cottage", "quarry", "near", ("cottage",), "booked", 10,
             {"alternates": ALTERNATES[:1], "picked": "A", "by_link": True, "answer": 4, "drawings": "refused"}),
     Chapter("Heron Court studio", "tern", "near", ("studio",), "booked", 8,
-            {"answer": 2, "drawings": "approved", "deposit": True}),
+            {"answer": 2, "drawings": "approved", "deposit": True, "change": "offered"}),
     Chapter("Copperleaf show cottage", "copper", "near", ("cottage",), "booked", 6, {"drawings": "sent"}),
     Chapter("Mill Bank studio", "tern", "near", ("studio",), "issued", 5, {"opened": 3, "said": _CRANE}),
     Chapter("Weaver's loft", "quarry", "near", ("loft",), "issued", 4,

@@ -10,6 +10,7 @@ from framing.common.actors import Actor, person
 from framing.projects.models import Builder
 from orders import services as orders
 from orders.demo.booking import hurry, tell_booking
+from orders.demo.changing import tell_change
 from orders.demo.chapters import Chapter
 from orders.demo.rolling import tell_rolling
 from orders.models import Order
@@ -50,6 +51,8 @@ class Road:
             hurry(seller, self.order, self._next(), self.story.now, more["due_in"])
         if "finished" in more:
             tell_rolling(self._actor("sam"), self.order, self._hours(2), more["finished"])
+        if "change" in more:
+            tell_change(seller, self.order, self._builder.contact_name, self._hours(3), more["change"])
 
     @property
     def _builder(self) -> Builder:

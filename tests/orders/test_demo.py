@@ -13,10 +13,12 @@ from django.db import transaction
 from django.test import Client
 
 from framing.common.models import AccessLink, AuditEntry, OutboxEntry, Role, User
+from orders.change_reads import change_state
 from orders.demo.people import PASSWORD, STAFF
 from orders.demo.story import Story
 from orders.models import (
     Bundle,
+    ChangeOrder,
     Delivery,
     Deposit,
     DrawingSet,
@@ -156,6 +158,20 @@ def test_every_page_of_the_shop_has_something_to_show(told: datetime) -> None:
     paul = User.objects.get(role=Role.PLANNER)
     titles = [section.title for section in waiting_for(paul, told)]
     assert titles[:2] == ["A line plan waits for your word", "Drawings must change"]
+
+
+@pytest.mark.django_db
+def test_one_change_waits_for_the_builder_and_one_is_in_its_order(told: datetime) -> None:
+    waits, done = ChangeOrder.objects.order_by("applied_at").reverse()
+    assert (change_state(waits, told), change_state(done, told)) == ("offered", "applied")
+    rolled = Counter(done.dropped_pieces.values_list("mark", flat=True))
+    assert rolled == {"1T01": 4}, "four trimmers of the stair were rolled for nothing"
+    assert done.order.stage == "rolling"
+    assert done.difference["bundles"]["new"]
+    assert done.price_change == done.revision.total - done.was.total > 0
+    for email in ("ida@larkmeadow.example", "greta@larkmeadow.example"):
+        titles = [section.title for section in waiting_for(User.objects.get(email=email), told)]
+        assert "Changes that wait for the builder" in titles, email
 
 
 @pytest.mark.django_db

@@ -21,6 +21,7 @@ from framing.engine.bundling.costs import (
     spread_16,
 )
 from framing.engine.bundling.cut import cut
+from framing.engine.bundling.kinds import packed
 from framing.engine.bundling.orders import best_cut
 from framing.engine.bundling.search import improved, in_order
 
@@ -41,8 +42,9 @@ def plan_bundles(units: Sequence[Unit], limits: Limits, *, neater: bool = False)
     """Bundles in the order of their first pieces, each in install order. No units, no bundles.
 
     A piece over the weight limit is a bundle of its own: it can't be made lighter. Where weight keeps a plan from
-    what the rules want, the search begins a second time from the heaviest pieces, and the better plan is searched
-    from by annealing; `neater` leaves both out, so that pieces that follow each other on the floor stay together.
+    what the rules want, the search begins again from the heaviest pieces and, of few kinds, from bundles that are
+    proved to be the fewest; the best plan is searched from by annealing. `neater` leaves all that out, so that pieces
+    that follow each other on the floor stay together.
     """
     if not units:
         return ()
@@ -50,8 +52,9 @@ def plan_bundles(units: Sequence[Unit], limits: Limits, *, neater: bool = False)
     _, ranges = best_cut(ordered, limits)
     best = improved(ranges, limits)
     if not neater and _weight_costs(best, ordered, limits):
-        packed = improved(_first_fit(ordered, limits), limits)
-        best = min(best, packed, key=lambda plan: score(plan, limits))
+        starts = [_first_fit(ordered, limits), packed(ordered, limits)]
+        plans = [improved(start, limits) for start in starts if start]
+        best = min(best, *plans, key=lambda plan: score(plan, limits))
         if len(ordered) <= PIECES_MOST:
             best = improved(annealed(best, limits), limits)
     return tuple(in_order(best))

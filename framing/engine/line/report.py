@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby
 
@@ -21,8 +21,12 @@ _Span = tuple[int, int, int, int]
 
 def report(model: Model, orders: Sequence[Order]) -> LinePlan:
     """The plan that the orders of all lines make, held runs first on each."""
-    spans = [_spans(order) for order in orders]
-    runs = [_run(model, order, span) for order, line in zip(orders, spans, strict=True) for span in line]
+    spans, free = [_spans(order) for order in orders], frozenset(model.free)
+    runs = [
+        _run(model, order, span, held=span[0] not in free)
+        for order, line in zip(orders, spans, strict=True)
+        for span in line
+    ]
     cost = PlanCost(
         sum(run.late_minutes * weight for run, weight in zip(runs, _weights(model, spans), strict=True)),
         model.task.prices.setup_per_minute * sum(run.setup_minutes for run in runs),
@@ -31,13 +35,12 @@ def report(model: Model, orders: Sequence[Order]) -> LinePlan:
     last = max((run.end_day for run in runs), default=model.task.free_from)
     first = min(model.task.free_from, min((run.day for run in runs), default=last))
     shares = [_shares(model, order.model, line) for order, line in zip(orders, spans, strict=True)]
-    days = tuple(
-        _line_day(order.model, line, share, day)
+    days = [
+        day
         for order, line, share in zip(orders, spans, shares, strict=True)
-        for day in range(first, last + 1)
-        if order.model.clock.works(day)
-    )
-    return LinePlan(tuple(runs), days, _coils(model, shares), _late_orders(runs), cost)
+        for day in _line_days(order.model, line, share, range(first, last + 1))
+    ]
+    return LinePlan(tuple(runs), tuple(days), _coils(model, shares), _late_orders(runs), cost)
 
 
 def _spans(order: Order) -> list[_Span]:
@@ -57,11 +60,10 @@ def _weights(model: Model, spans: Sequence[list[_Span]]) -> list[int]:
     return [model.jobs[job].weight for line in spans for job, *_ in line]
 
 
-def _run(model: Model, order: Order, span: _Span) -> Run:
+def _run(model: Model, order: Order, span: _Span, *, held: bool) -> Run:
     job, change, start, end = span
     facts, row = model.jobs[job], order.rows[job]
     clock = order.model.clock
-    held = job not in model.free
     return Run(
         job=facts.id,
         order=facts.order,
@@ -85,33 +87,41 @@ def _shares(model: Model, line: LineModel, spans: Sequence[_Span]) -> dict[tuple
     shares: dict[tuple[Day, int], int] = {}
     for job, _, start, end in spans:
         feet_16 = model.jobs[job].feet_16
-        at, done = start, 0
-        while at < end:
-            day = line.clock.day_of(at)
-            at = min(end, line.clock.window(day)[1])
-            through = feet_16 * (at - start) // (end - start)
+        done = 0
+        for day, _, until in _stretches(line, start, end):
+            through = feet_16 * (until - start) // (end - start)
             shares[day, job] = through - done
             done = through
     return shares
 
 
-def _line_day(
-    line: LineModel, spans: Sequence[_Span], shares: dict[tuple[Day, int], int], day: Day
-) -> LineDay:
-    low, high = line.clock.window(day)
-    return LineDay(
-        line.line.name,
-        day,
-        sum(share for (of_day, _), share in shares.items() if of_day == day),
-        int(pace_16(line.line) * (high - low)),
-        sum(_overlap(low, high, start, end) for _, _, start, end in spans),
-        sum(_overlap(low, high, start - change, start) for _, change, start, _ in spans),
-        high - low,
-    )
+def _stretches(line: LineModel, start: int, end: int) -> Iterator[tuple[Day, int, int]]:
+    """Some working minutes day by day: the day, the first minute, and the one after the last."""
+    while start < end:
+        day = line.clock.day_of(start)
+        until = min(end, line.clock.window(day)[1])
+        yield day, start, until
+        start = until
 
 
-def _overlap(low: int, high: int, start: int, end: int) -> int:
-    return max(0, min(high, end) - max(low, start))
+def _line_days(
+    line: LineModel, spans: Sequence[_Span], shares: dict[tuple[Day, int], int], days: Sequence[Day]
+) -> Iterator[LineDay]:
+    """The load of each of the days on which the line works."""
+    feet_16, running, changing = Counter[Day](), Counter[Day](), Counter[Day]()
+    for (day, _), share in shares.items():
+        feet_16[day] += share
+    for _, change, start, end in spans:
+        running.update({day: until - at for day, at, until in _stretches(line, start, end)})
+        changing.update({day: until - at for day, at, until in _stretches(line, start - change, start)})
+    pace = pace_16(line.line)
+    for day in days:
+        low, high = line.clock.window(day)
+        if low < high:
+            capacity_16 = int(pace * (high - low))
+            yield LineDay(
+                line.line.name, day, feet_16[day], capacity_16, running[day], changing[day], high - low
+            )
 
 
 def pace_16(line: RollLine) -> Fraction:
