@@ -176,7 +176,9 @@ def _check_left(
     thing = bundle or carton
     if thing is None and delivery is None:
         raise Refused("Name the bundle, the carton or the delivery.", field="bundle")
-    if delivery is None or delivery.loaded_at is None:
+    on_truck = thing.load if thing is not None else None
+    left = on_truck is not None and on_truck.loaded_at is not None
+    if not left and (delivery is None or delivery.loaded_at is None):
         raise Clash("That has not left the yard yet; what is wrong with it is mended in the shop.")
 
 

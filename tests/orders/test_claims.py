@@ -13,10 +13,10 @@ from framing.common.audit import audit_list
 from framing.common.errors import Clash, NotAllowed, Refused
 from framing.common.models import Role
 from orders import services
-from orders.models import Bundle, Claim, Delivery, Piece
+from orders.models import Bundle, Claim, Delivery, Piece, TruckLoad
 from orders.services.claim_ends import claims_replaced
 from orders.services.claims import pieces_by_mark
-from tests.factories import orders, people
+from tests.factories import deliveries, orders, people
 
 pytestmark = pytest.mark.django_db
 AT = orders.AT
@@ -141,6 +141,22 @@ def test_what_has_not_left_is_no_claim(manager: Actor) -> None:
     delivery = orders.planned()
     with pytest.raises(Clash, match="not left the yard"):
         opened(manager, delivery)
+
+
+def test_what_left_on_the_first_of_two_trucks_is_reported_before_the_second_is_loaded(manager: Actor) -> None:
+    order, one, _rest = deliveries.halves()
+    bundle = one.bundles.get()
+    load = bundle.load
+    assert load is not None
+    TruckLoad.objects.create(delivery=one, number=2, weight_lb=1)
+    load.loaded_at = AT
+    load.save(update_fields=["loaded_at"])
+    claim = services.claim_open(
+        actor=manager, at=AT, order=order, kind="short", words="One is missing",
+        bundle=one.bundles.select_related("load").get(), delivery=one,
+    )  # fmt: skip
+    assert claim.state == "open"
+    assert one.loaded_at is None
 
 
 @pytest.mark.parametrize(
