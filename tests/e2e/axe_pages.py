@@ -22,7 +22,7 @@ from framing.projects.plan_reading import plan_file_settle
 from framing.projects.plan_services import floor_underlay_set, plan_file_add
 from framing.projects.practice_services import practice_set_draft
 from orders.bundle_reads import bundle_table
-from orders.models import Delivery, Order
+from orders.models import Delivery, Order, Trip
 from orders.services import (
     bundles_edit,
     change_apply,
@@ -30,6 +30,7 @@ from orders.services import (
     delivery_link_make,
     deposit_record,
     drawings_send,
+    trip_link_make,
 )
 from orders.services.bundles import Step
 from quotes.models import Alternate, PriceBook, QuoteRevision
@@ -55,7 +56,7 @@ ROUTES = [route for route in all_routes() if not route.is_api and not route.is_a
 OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
     "orders:your_order", "orders:drawings_send", "orders:your_tag", "orders:your_thing", "tag_door",
-    "orders:change_page", "orders:change_ask",
+    "orders:change_page", "orders:change_ask", "orders:driver_trip",
     "projects:sheet_page", "orders:delivery_new", "projects:plan_page",
     "projects:import_file", "projects:import_draw", "quotes:alternate_page", "quotes:alternate_new",
     "quotes:your_quote_changes", "quotes:mail_template", "common:saved_make", "common:saved_change",
@@ -169,6 +170,7 @@ def visits_of_others() -> list[Visit]:
         changes_since_the_last_offer(),
         *alternates(),
         *tags_of(by_link("orders:your_delivery", load), delivery),
+        drivers_trip(),
         *drawings_to_approve(),
         calculation_sheet(),
         planned_delivery(),
@@ -192,6 +194,14 @@ def tags_of(visit: Visit, delivery: Delivery) -> list[Visit]:
         Visit("orders:your_tag of nothing", page + "0" * 12, visit.client),
         Visit("tag_door", f"/t/{'0' * 12}/", signed_in(Role.SHOP)),
     ]
+
+
+def drivers_trip() -> Visit:
+    """The driver's page of a trip that carries something."""
+    dispatcher = person(User.objects.get(role=Role.DISPATCHER))
+    trip = Trip.objects.filter(loads__isnull=False).order_by("id")[0]
+    _, address = trip_link_make(actor=dispatcher, trip=trip, for_name="Dee", at=database_now())
+    return by_link("orders:driver_trip", address)
 
 
 def drawings_to_approve() -> list[Visit]:
