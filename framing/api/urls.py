@@ -133,6 +133,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
         lists.file_view("deliveries", "delivery").as_view(),
         name="deliveries_file",
     ),
+    path("lists/claims.<slug:form>", lists.file_view("claims", "claim").as_view(), name="claims_file"),
+    path(
+        "lists/invoices.<slug:form>", lists.file_view("invoices", "invoice").as_view(), name="invoices_file"
+    ),
     path("", include("quotes.api.urls")),
     path("", include("orders.api.urls")),
 ]
