@@ -27,8 +27,8 @@ from quotes.documents import (
     PaperLine,
     QuoteHeader,
     QuotePaper,
-    content,
     framing_words,
+    materials,
     quote_paper_of_package,
     quote_paper_of_revision,
     render_quote,
@@ -187,8 +187,8 @@ def test_materials_say_what_is_needed_and_what_comes():
     """Joist sections to a tenth of a foot, boxes with the count that they hold, no surcharge among goods."""
     package_ = package(floor())
     lines = price(package_, replace(table(), surcharge_per_lb=Decimal("0.05"))).lines
-    found = {line.description: line for group in content._groups(lines) for line in group.lines}
-    assert next(group.priced for group in content._groups(lines)).endswith("with the steel surcharge")
+    found = {line.description: line for group in materials.paper_groups(lines) for line in group.lines}
+    assert next(group.priced for group in materials.paper_groups(lines)).endswith("with the steel surcharge")
     assert not [name for name in found if "urcharge" in name]
     for line in lines:
         if line.description in found:
@@ -219,7 +219,7 @@ def test_a_material_in_the_units_of_the_trade(exact, exact_unit, quantity, sold_
         priced(package(floor())).lines[0],
         exact=Decimal(exact), exact_unit=exact_unit, quantity=Decimal(quantity), sold_by=sold_by,
     )  # fmt: skip
-    found = content._material(line)
+    found = materials._material(line)
     assert (found.needed, found.quantity, found.unit) == shown
 
 
