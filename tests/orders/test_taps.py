@@ -163,7 +163,7 @@ def test_a_finished_bundle_opens_again_with_a_reason_until_it_is_loaded(shop: Ac
     services.delivery_load(
         actor=people.actor(Role.DISPATCHER), at=LATER, delivery=orders.planned(orders.fresh(order))
     )
-    with pytest.raises(Clash, match="“loaded”"):
+    with pytest.raises(Clash, match="is loaded with delivery"):
         services.bundle_reopen(actor=shop, at=LATER, bundle=bundle, why="too late")
 
 
