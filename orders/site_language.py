@@ -58,9 +58,10 @@ def _of_link(path: str) -> ResolverMatch | None:
 
 def language_of(link_id: str, accepted: str) -> str:
     """The choice of a link's reader, else the first language of ours that the browser accepts, else English."""
-    chosen = LinkLanguage.objects.filter(link__public_id=link_id) if link_id else LinkLanguage.objects.none()
-    code = chosen.values_list("code", flat=True).first()
-    return code or _accepted(accepted)
+    if not link_id.isalnum():  # none, or no id of ours: a NUL sign, say
+        return _accepted(accepted)
+    chosen = LinkLanguage.objects.filter(link__public_id=link_id).values_list("code", flat=True)
+    return chosen.first() or _accepted(accepted)
 
 
 def _accepted(header: str) -> str:

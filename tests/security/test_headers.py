@@ -38,8 +38,10 @@ HEADERS = {
 }
 
 CAMERA = {"Permissions-Policy": "camera=(self), microphone=(), geolocation=()"}
-# the shop scans with the tablet's camera on its list and on a bundle's sheet; no other page may ask for it
-CAMERA_PAGES = re.compile(r"(shop|planner) /orders/floor/([0-9a-f]{20}/)?")
+# the shop scans with the tablet's camera on its list and on a bundle's sheet, the builder on his delivery's page; no
+# other page may ask for it
+CAMERA_PAGES = re.compile(r"(shop|planner) /orders/floor/([0-9a-f]{20}/)?|/orders/your/[0-9a-f]{20}/")
+DATA = "application/json"
 
 MAIL_FRAME = {"class", "sandbox", "srcdoc", "title"}
 MAIL_PAGES = ("/send/",)
@@ -65,7 +67,7 @@ class Page(HTMLParser):
             self.mails.append(given["srcdoc"] or "")
             return
         if tag in ("style", "base", "iframe", "object", "embed") or (
-            tag == "script" and not given.get("src")
+            tag == "script" and not given.get("src") and given.get("type") != DATA
         ):
             self.found.append(f"<{tag}>")
         for name, value in attrs:

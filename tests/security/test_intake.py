@@ -45,6 +45,8 @@ TAKE_FILES = {
     "api:plan_list": "50000001",
     "orders:drawings_record": "10500001",
     "api:orders_api:drawings_record": "10500001",
+    "orders:receipt_photo": "10100001",
+    "api:orders_api:site_photo_take": "10100001",
 }
 
 
