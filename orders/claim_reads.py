@@ -13,6 +13,7 @@ from framing.common.actors import Actor
 from orders.claim_words import claim_thing, piece_words
 from orders.models import Bundle, Carton, Claim, Delivery, Order, Piece, ReceiptAction, SitePhoto
 from orders.selectors import BIG, missing
+from orders.site_reads import rows_on
 from orders.states import ClaimState, OrderStage
 
 WHOLE = "whole"
@@ -87,8 +88,8 @@ def claim_photos(claim: Claim) -> QuerySet[SitePhoto]:
 
 def things_of(delivery: Delivery) -> list[tuple[str, str]]:
     """What a claim on a delivery can be about, as choices: bundles, cartons, the delivery as a whole."""
-    bundles = Bundle.objects.filter(_on(delivery)).order_by("number")
-    cartons = Carton.objects.filter(_on(delivery)).order_by("number")
+    bundles = Bundle.objects.filter(rows_on(delivery)).order_by("number")
+    cartons = Carton.objects.filter(rows_on(delivery)).order_by("number")
     return [
         *((f"bundle-{row.public_id}", f"Bundle {row.number}: {row.zone}") for row in bundles),
         *((f"carton-{row.number}", f"Carton {row.number}: {row.title}") for row in cartons),
@@ -100,14 +101,10 @@ def thing_of(delivery: Delivery, key: str) -> tuple[Bundle | None, Carton | None
     """The bundle or carton of a choice, or neither. Raises NotThere for what is not on the delivery."""
     kind, _, name = key.partition("-")
     if kind == "bundle":
-        return Bundle.objects.filter(_on(delivery), public_id=name).first() or missing(), None
+        return Bundle.objects.filter(rows_on(delivery), public_id=name).first() or missing(), None
     if kind == "carton" and name.isdecimal():
-        return None, Carton.objects.filter(_on(delivery), number=int(name)).first() or missing()
+        return None, Carton.objects.filter(rows_on(delivery), number=int(name)).first() or missing()
     return None, None
-
-
-def _on(delivery: Delivery) -> Q:
-    return Q(delivery=delivery) | Q(delivery=None, load__delivery=delivery)
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,15 +46,16 @@ def thing_on(delivery: Delivery, text: str) -> Thing:
     raise not_of_this_delivery()
 
 
-def _on(delivery: Delivery) -> Q:
+def rows_on(delivery: Delivery) -> Q:
+    """Bundles or cartons of a delivery, for filters."""
     return Q(delivery=delivery) | Q(delivery=None, load__delivery=delivery)
 
 
 def open_things(delivery: Delivery) -> list[str]:
     """Bundles, then cartons of a delivery that are neither ticked nor reported, in words."""
     still = Q(receipt=None) | Q(receipt__state=ReceiptState.OPEN)
-    bundles = Bundle.objects.filter(_on(delivery)).filter(still).order_by("number")
-    cartons = Carton.objects.filter(_on(delivery)).filter(still).order_by("number")
+    bundles = Bundle.objects.filter(rows_on(delivery)).filter(still).order_by("number")
+    cartons = Carton.objects.filter(rows_on(delivery)).filter(still).order_by("number")
     return [
         *(_("bundle %(number)s") % {"number": number} for number in bundles.values_list("number", flat=True)),
         *(_("carton %(number)s") % {"number": number} for number in cartons.values_list("number", flat=True)),
