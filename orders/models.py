@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from orders.calendar_models import CalendarEntry
 from orders.claim_models import Claim, InvoiceFile, InvoiceItem
 from orders.label_models import LabelStock
 from orders.line_models import (
@@ -35,6 +36,7 @@ from orders.shop_models import Bundle, BundleChange, Carton, Piece, Remake, Shop
 __all__ = [
     "Bundle",
     "BundleChange",
+    "CalendarEntry",
     "Carton",
     "ChangeOrder",
     "ChangeOverTime",
