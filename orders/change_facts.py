@@ -29,7 +29,7 @@ def change_closed_words(order: Order) -> str:
             f"Order {order.number} is at “{order.get_stage_display().lower()}”; a change comes too late. Book what is "
             "needed beside it as an order of its own, or make a claim where something is wrong."
         )
-    delivery = order.deliveries.first()
+    delivery = order.deliveries.filter(dropped_at=None).first()
     if delivery is not None:
         return (
             f"Delivery {delivery.number} of order {order.number} is planned and its manifest lists what goes; a change "

@@ -18,6 +18,7 @@ from orders.manifest_facts import BundleLine, CartonLine, Manifest, MarkLine, en
 from orders.models import Bundle, Order
 from orders.papers.codes import door_of
 from orders.papers.contents import label_content
+from orders.papers.order_rows import rows_of
 from orders.papers.reads import stock_for
 from orders.papers.sheets import labels_render
 from orders.selectors import content_words
@@ -120,7 +121,7 @@ def tags_render(
     """A tag a bundle (R36) on the company's usual stock: of all, or of some."""
     kind = ShopPaperKind.BUNDLE_TAGS
     wanted = None if bundles is None else set(bundles.values_list("code", flat=True))
-    content = label_content(kind, order, stock_for(LabelUse.BUNDLE), 1)
+    content = label_content(kind, rows_of(order), stock_for(LabelUse.BUNDLE), 1)
     labels = [label for label in content["labels"] if wanted is None or label["code"] in wanted]
     title = f"{kind.label} of {order.number}"
     return labels_render(

@@ -31,7 +31,7 @@ from orders.out_models import (
 from orders.paper_models import ShopPaper
 from orders.receipt_models import ReceiptAction, ReceiptLine, SitePhoto
 from orders.release_models import ChangeOrder, Deposit, DrawingSet
-from orders.shop_models import Bundle, BundleChange, Carton, Piece, Remake, ShopAction
+from orders.shop_models import Bundle, BundleChange, Carton, PastCode, Piece, Remake, ShopAction
 
 __all__ = [
     "Bundle",
@@ -61,6 +61,7 @@ __all__ = [
     "NoticeChoice",
     "Order",
     "OrderMove",
+    "PastCode",
     "Piece",
     "ReceiptAction",
     "ReceiptLine",

@@ -18,7 +18,8 @@ class ShopPaper(Addressed, TimeStamped):
     """One paper of an order, or of a line's day; equal contents are one paper.
 
     `content` holds all that stands on it as versioned JSON, `digest` is its SHA-256; the PDF is made by the worker
-    and stored once, tables are made of the same content.
+    and stored once, tables are made of the same content. `facts` follow from the content, part by part, to be held
+    against what would stand on it now (`orders.papers.standing`).
     """
 
     kind = models.CharField(max_length=14, choices=ShopPaperKind.choices)
@@ -27,6 +28,7 @@ class ShopPaper(Addressed, TimeStamped):
     day = models.DateField(null=True)
     content = models.JSONField()
     digest = models.CharField(max_length=64)
+    facts = models.JSONField()
     asked_by = models.ForeignKey(User, null=True, on_delete=models.PROTECT, related_name="+")
 
     class Meta:

@@ -130,6 +130,26 @@ class Carton(models.Model):
         return f"{self.order.number} carton {self.number}"
 
 
+class PastCode(models.Model):
+    """A code that a bundle's or carton's tag had before what it stands on changed, so that an old tag still leads on.
+
+    `number` is the bundle's, `pieces` what it held then; a code that came back into use is no past one.
+    """
+
+    order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="past_codes")
+    code = models.CharField(max_length=CODE_LENGTH, unique=True)
+    number = models.PositiveSmallIntegerField()
+    is_carton = models.BooleanField(default=False)
+    pieces = models.JSONField(default=list)
+    why = models.CharField(max_length=200)
+
+    class Meta:
+        ordering: ClassVar = ["-id"]
+
+    def __str__(self) -> str:
+        return f"{self.code}, before {self.why}"
+
+
 class BundleChange(models.Model):
     """One step of the planner on the bundles of an order, so that it can be taken back.
 

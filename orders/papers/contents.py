@@ -1,19 +1,16 @@
-"""From the rows of an order to what stands on its papers. Reads only; dropped pieces are left out (R45)."""
+"""From the rows of an order to what stands on its papers; dropped pieces are left out (R45)."""
 
 from __future__ import annotations
 
-import hashlib
-import json
-from collections.abc import Mapping
 from itertools import groupby
 from typing import Any
 
 from django.conf import settings
-from django.db.models import QuerySet
 
-from orders.models import Bundle, LabelStock, Order, Piece
+from orders.models import LabelStock, Order, Piece, Remake
 from orders.papers.codes import door_of
 from orders.papers.facts import (
+    AgainCut,
     CartonFacts,
     CutRow,
     Label,
@@ -23,16 +20,11 @@ from orders.papers.facts import (
     TagFacts,
     as_json,
 )
+from orders.papers.order_rows import OrderRows
 from orders.selectors import content_words, mark_counts
 from orders.states import ShopPaperKind
 
 FORM = 1
-
-
-def digest_of(content: Mapping[str, Any]) -> str:
-    """SHA-256 of a content, the same for equal ones."""
-    text = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
-    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def stock_facts(stock: LabelStock) -> Stock:
@@ -50,20 +42,22 @@ def stock_facts(stock: LabelStock) -> Stock:
     )
 
 
-def label_content(kind: str, order: Order, stock: LabelStock, start: int) -> dict[str, Any]:
+def label_content(kind: str, rows: OrderRows, stock: LabelStock, start: int) -> dict[str, Any]:
     """What the labels of an order say, on which stock, and which label of the first sheet is the first."""
+    on = {"form": FORM, "stock": as_json(stock_facts(stock)), "stock_name": stock.name, "start": start}
+    return on | labels_content(kind, rows)
+
+
+def labels_content(kind: str, rows: OrderRows) -> dict[str, Any]:
+    """What the labels of an order say, wherever they are printed."""
     labels = {
         ShopPaperKind.PIECE_LABELS: piece_facts,
         ShopPaperKind.BUNDLE_TAGS: tag_facts,
         ShopPaperKind.CARTON_LABELS: carton_facts,
-    }[ShopPaperKind(kind)](order)
+    }[ShopPaperKind(kind)](rows)
     return {
-        "form": FORM,
-        "units": units_of(order),
+        "units": units_of(rows.order),
         "door": door_of(settings.PUBLIC_URL),
-        "stock": as_json(stock_facts(stock)),
-        "stock_name": stock.name,
-        "start": start,
         "labels": [as_json(label) for label in labels],
     }
 
@@ -76,19 +70,11 @@ def floor_words(piece: Piece) -> str:
     return piece.floor if piece.copy == 1 else f"{piece.floor}, copy {piece.copy}"
 
 
-def live_pieces(order: Order) -> QuerySet[Piece]:
-    """Pieces that are still wanted, bundle by bundle from the bottom up, then those that go in packs."""
-    rows = order.pieces.filter(dropped_by=None).select_related("bundle")
-    return rows.order_by(
-        "bundle__number", "position", "id"
-    )  # without a bundle last, as PostgreSQL orders nothing
-
-
-def piece_facts(order: Order) -> list[Label]:
+def piece_facts(rows: OrderRows) -> list[Label]:
     """One label a piece."""
-    pieces = list(live_pieces(order))
-    made: list[Label] = []
-    for number, same in groupby(pieces, lambda piece: piece.bundle.number if piece.bundle else 0):
+    order, made = rows.order, list[Label]()
+    numbers = {bundle.pk: bundle.number for bundle in rows.bundles}
+    for number, same in groupby(rows.pieces, lambda piece: numbers.get(piece.bundle_id, 0)):
         together = list(same)
         made.extend(
             PieceFacts(
@@ -109,17 +95,17 @@ def piece_facts(order: Order) -> list[Label]:
     return made
 
 
-def tag_facts(order: Order) -> list[Label]:
+def tag_facts(rows: OrderRows) -> list[Label]:
     """One tag a bundle that has a piece left."""
-    project = order.revision.quote.project
+    project = rows.order.revision.quote.project
     made: list[Label] = []
-    for bundle, pieces in bundles_with_pieces(order):
+    for bundle, pieces in rows.held:
         marks = tuple(MarkFacts(m.mark, m.count, m.length_16) for m in mark_counts(pieces))
         made.append(
             TagFacts(
                 code=bundle.code,
                 number=bundle.number,
-                order=order.number,
+                order=rows.order.number,
                 project=project.name,
                 builder=project.builder.name,
                 place=bundle.zone,
@@ -133,38 +119,26 @@ def tag_facts(order: Order) -> list[Label]:
     return made
 
 
-def bundles_with_pieces(order: Order) -> list[tuple[Bundle, list[Piece]]]:
-    """Bundles by number with the pieces that are still wanted, from the bottom up."""
-    by_bundle: dict[int | None, list[Piece]] = {}
-    for piece in live_pieces(order):
-        by_bundle.setdefault(piece.bundle_id, []).append(piece)
-    return [
-        (bundle, by_bundle[bundle.pk])
-        for bundle in order.bundles.order_by("number")
-        if bundle.pk in by_bundle
-    ]
-
-
-def carton_facts(order: Order) -> list[Label]:
+def carton_facts(rows: OrderRows) -> list[Label]:
     """One label a carton."""
     return [
         CartonFacts(
             code=carton.code,
             number=carton.number,
-            order=order.number,
-            project=order.revision.quote.project.name,
+            order=rows.order.number,
+            project=rows.order.revision.quote.project.name,
             title=carton.title,
             contents=tuple(content_words(carton.contents)),
             weight_lb=float(carton.weight_lb),
         )
-        for carton in order.cartons.order_by("number")
+        for carton in rows.cartons
     ]
 
 
-def packing_content(order: Order) -> dict[str, Any]:
+def packing_content(rows: OrderRows) -> dict[str, Any]:
     """The cartons of an order with all that is in them, and the pieces that go in packs."""
+    order = rows.order
     project = order.revision.quote.project
-    loose = [piece for piece in live_pieces(order) if piece.bundle_id is None]
     return {
         "form": FORM,
         "units": units_of(order),
@@ -181,11 +155,11 @@ def packing_content(order: Order) -> dict[str, Any]:
                 "contents": [list(line) for line in carton.contents],
                 "weight_lb": float(carton.weight_lb),
             }
-            for carton in order.cartons.order_by("number")
+            for carton in rows.cartons
         ],
         "loose": [
             {"mark": mark.mark, "count": mark.count, "length_16": mark.length_16}
-            for mark in mark_counts(loose)
+            for mark in mark_counts(rows.loose)
         ],
     }
 
@@ -197,4 +171,13 @@ def cut_rows(pieces: list[Piece]) -> tuple[CutRow, ...]:
         for (mark, length, holes, floor), same in groupby(
             pieces, lambda p: (p.mark, p.length_16, tuple(p.holes_16), floor_words(p))
         )
+    )
+
+
+def again_rows(remakes: list[Remake]) -> tuple[AgainCut, ...]:
+    """Pieces that are to be made again, as they were asked for."""
+    return tuple(
+        AgainCut(one.public_id, p.mark, p.length_16, tuple(p.holes_16), floor_words(p))
+        for one in remakes
+        for p in [one.piece]
     )

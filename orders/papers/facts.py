@@ -116,10 +116,22 @@ class CutRow:
 
 
 @dataclass(frozen=True, slots=True)
+class AgainCut:
+    """One piece that was scrapped and is to be made again; `id` is that of its asking."""
+
+    id: str
+    mark: str
+    length_16: int
+    holes_16: tuple[int, ...]
+    floor: str
+
+
+@dataclass(frozen=True, slots=True)
 class CutBundle:
     """A bundle's turn: `number` is 0 for short pieces that go in packs; `starts` is "" without a plan.
 
-    `change` tells that the line changes over before it, `setup_minutes` how long that takes where a plan knows.
+    `change` tells that the line changes over before it, `setup_minutes` how long that takes where a plan knows;
+    `again` are pieces of it that are to be made once more, beside those in `rows`.
     """
 
     order: str
@@ -132,15 +144,17 @@ class CutBundle:
     setup_minutes: int
     rows: tuple[CutRow, ...]
     units: str
+    again: tuple[AgainCut, ...] = ()
 
     @property
     def pieces(self) -> int:
-        return sum(row.count for row in self.rows)
+        return sum(row.count for row in self.rows) + len(self.again)
 
     @property
     def length_16(self) -> int:
         """All its steel."""
-        return sum(row.count * row.length_16 for row in self.rows)
+        rows = sum(row.count * row.length_16 for row in self.rows)
+        return rows + sum(piece.length_16 for piece in self.again)
 
 
 Label = PieceFacts | TagFacts | CartonFacts
@@ -161,4 +175,5 @@ def carton_from(kept: Mapping[str, Any]) -> CartonFacts:
 
 def cut_from(kept: Mapping[str, Any]) -> CutBundle:
     rows = tuple(replace(CutRow(**row), holes_16=tuple(row["holes_16"])) for row in kept["rows"])
-    return replace(CutBundle(**kept), rows=rows)
+    again = tuple(replace(AgainCut(**one), holes_16=tuple(one["holes_16"])) for one in kept.get("again", ()))
+    return replace(CutBundle(**kept), rows=rows, again=again)

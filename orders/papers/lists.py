@@ -12,7 +12,7 @@ from framing.common.company import Company
 from framing.common.zones import day_words
 from framing.engine.units import format_length, inches
 from framing.projects.takeoff_tables import Cell, Column, Table
-from orders.papers.facts import CutBundle, CutRow, cut_from
+from orders.papers.facts import AgainCut, CutBundle, CutRow, cut_from
 from orders.selectors import content_words
 
 if TYPE_CHECKING:
@@ -23,9 +23,10 @@ FOOT_16: Final = 192
 
 @dataclass(frozen=True, slots=True)
 class ShownRow:
-    """A row of a cut list; `count` and `feet` run on through the list."""
+    """A row of a cut list; `count` and `feet` run on through the list; `again` for a piece that was scrapped."""
 
     row: CutRow
+    again: bool
     line_length: str
     holes: tuple[str, ...]
     count: int
@@ -54,24 +55,35 @@ def feet_of(length_16: int) -> str:
 def shown_bundles(content: Mapping[str, Any]) -> tuple[ShownBundle, ...]:
     """The list with its running figures."""
     bundles = [cut_from(kept) for kept in content["bundles"]]
-    rows = [(bundle, row) for bundle in bundles for row in bundle.rows]
-    counts = list(accumulate(row.count for _, row in rows))
-    steel = list(accumulate(row.count * row.length_16 for _, row in rows))
+    rows = [(bundle, row, again) for bundle in bundles for row, again in _rows(bundle)]
+    counts = list(accumulate(row.count for _, row, _ in rows))
+    steel = list(accumulate(row.count * row.length_16 for _, row, _ in rows))
     shown = [
         ShownRow(
             row,
+            again,
             line_length(row.length_16),
             tuple(_length(hole, bundle.units) for hole in row.holes_16),
             counts[index],
             feet_of(steel[index]),
         )
-        for index, (bundle, row) in enumerate(rows)
+        for index, (bundle, row, again) in enumerate(rows)
     ]
     made = []
     for bundle in bundles:
-        made.append(ShownBundle(bundle, tuple(shown[: len(bundle.rows)]), feet_of(bundle.length_16)))
-        shown = shown[len(bundle.rows) :]
+        own = len(bundle.rows) + len(bundle.again)
+        made.append(ShownBundle(bundle, tuple(shown[:own]), feet_of(bundle.length_16)))
+        shown = shown[own:]
     return tuple(made)
+
+
+def _rows(bundle: CutBundle) -> list[tuple[CutRow, bool]]:
+    """The rows of a bundle, and after them each piece that is to be made once more."""
+    return [*((row, False) for row in bundle.rows), *((_once(piece), True) for piece in bundle.again)]
+
+
+def _once(piece: AgainCut) -> CutRow:
+    return CutRow(piece.mark, piece.length_16, piece.holes_16, 1, piece.floor)
 
 
 def _length(length_16: int, units: str) -> str:
@@ -97,6 +109,7 @@ _CUTS: Final = (
     Column("Length", "words", 16),
     Column("Length in", "inches", 12),
     Column("Pieces", "count", 8),
+    Column("Again", "words", 8),
     Column("Holes from the printed end", "words", 40),
     Column("Holes in", "words", 30),
     Column("Pieces so far", "count", 10),
@@ -124,6 +137,7 @@ def cut_table(content: Mapping[str, Any]) -> Table:
                     _length(row.row.length_16, bundle.units),
                     float(inches(row.row.length_16)),
                     row.row.count,
+                    "again" if row.again else "",
                     "; ".join(row.holes),
                     "; ".join(line_length(hole) for hole in row.row.holes_16),
                     row.count,

@@ -24,7 +24,7 @@ from framing.common.outbox import outbox_add
 from framing.engine.bundling import edits
 from framing.engine.bundling.table import EditRefused, Stack, remarks, zone_words
 from orders.bundle_reads import Table, bundle_table, closed_words, last_change_words
-from orders.models import Bundle, BundleChange, Order, Piece
+from orders.models import Bundle, BundleChange, Order, PastCode, Piece
 from orders.services.moves import order_locked
 from orders.shop_models import new_code
 from orders.states import BundleEdit
@@ -74,7 +74,7 @@ def bundles_edit(
             return None
         codes = {stack.number: new_code() for stack in after if _is_other(table, stack)}
         old = [table.state_of(stack) for stack in before]
-        write_stacks(table, before, after, codes)
+        write_stacks(table, before, after, codes, why=edited.words)
         change = BundleChange.objects.create(
             order=table.order,
             at=at,
@@ -96,7 +96,7 @@ def bundles_undo(*, actor: Actor, at: datetime, order: Order, version: str) -> B
         change = table.undo
         if change is None:
             raise Refused("No step is left to take back; the bundles are as released.")
-        _restore(table, change.after, change.before)
+        _restore(table, change.after, change.before, why=f"took back: {change.words}")
         change.undone_at = at
         change.save(update_fields=["undone_at"])
         _record(actor, at, "bundles_undo", change, f"Took back: {change.words}")
@@ -110,7 +110,7 @@ def bundles_redo(*, actor: Actor, at: datetime, order: Order, version: str) -> B
         change = table.redo
         if change is None:
             raise Refused("Nothing was taken back that could be done again.")
-        _restore(table, change.before, change.after)
+        _restore(table, change.before, change.after, why=change.words)
         change.undone_at = None
         change.save(update_fields=["undone_at"])
         _record(actor, at, "bundles_redo", change, f"Did again: {change.words}")
@@ -196,7 +196,9 @@ def _code(table: Table, stack: Stack, codes: Mapping[int, str]) -> dict[str, str
     return {"code": codes[stack.number]} if stack.number in codes else {"code": table.rows[stack.number].code}
 
 
-def _restore(table: Table, gone: Sequence[Mapping[str, Any]], back: Sequence[Mapping[str, Any]]) -> None:
+def _restore(
+    table: Table, gone: Sequence[Mapping[str, Any]], back: Sequence[Mapping[str, Any]], *, why: str
+) -> None:
     """Put the bundles `back` in the place of those in `gone`, with their numbers and codes."""
     here = {stack.number: stack for stack in table.stacks}
     before = [here[entry["number"]] for entry in gone if entry["number"] in here]
@@ -212,16 +214,19 @@ def _restore(table: Table, gone: Sequence[Mapping[str, Any]], back: Sequence[Map
         Stack(entry["number"], tuple(parts[keys[pk]] for pk in entry["pieces"]), entry["fixed"])
         for entry in back
     ]
-    write_stacks(table, before, after, {entry["number"]: entry["code"] for entry in back})
+    write_stacks(table, before, after, {entry["number"]: entry["code"] for entry in back}, why=why)
 
 
 def write_stacks(
-    table: Table, before: Sequence[Stack], after: Sequence[Stack], codes: Mapping[int, str]
+    table: Table, before: Sequence[Stack], after: Sequence[Stack], codes: Mapping[int, str], *, why: str
 ) -> None:
-    """Make the rows say `after` where they said `before`."""
+    """Make the rows say `after` where they said `before`; tags printed before lead on, and say `why` they are old."""
     numbers = {stack.number for stack in after}
     gone = [table.rows[stack.number] for stack in before if stack.number not in numbers]
     _refuse_held(gone)
+    _keep_codes(
+        table, [stack for stack in before if stack.number in codes or stack.number not in numbers], codes, why
+    )
     untouched = [stack for stack in table.stacks if stack not in before]
     moved: list[Piece] = []
     for stack in after:
@@ -236,6 +241,17 @@ def write_stacks(
     Piece.objects.bulk_update(moved, ["bundle", "position"])
     for row in gone:
         row.delete()
+
+
+def _keep_codes(table: Table, changed: Sequence[Stack], codes: Mapping[int, str], why: str) -> None:
+    """Codes that go out of use are kept as past ones; those that come back are past no more."""
+    for stack in changed:
+        row, held = table.rows[stack.number], [table.pieces[part.key].pk for part in stack.parts]
+        if codes.get(stack.number) == row.code:
+            continue
+        told = {"order": table.order, "number": row.number, "pieces": held, "why": why[:200]}
+        PastCode.objects.update_or_create(code=row.code, defaults=told)
+    PastCode.objects.filter(code__in=[code for code in codes.values() if code]).delete()
 
 
 def _refuse_held(gone: Sequence[Bundle]) -> None:

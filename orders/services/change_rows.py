@@ -11,7 +11,7 @@ from framing.engine.bundling.table import Stack
 from orders.bundle_reads import Table, bundle_table
 from orders.change_facts import Found, Key
 from orders.changes import PlacedPiece
-from orders.models import Bundle, Carton, ChangeOrder, LinePin, Order, Piece, Remake, ShopAction
+from orders.models import Bundle, Carton, ChangeOrder, LinePin, Order, PastCode, Piece, Remake, ShopAction
 from orders.services.bundles import write_stacks
 from orders.services.release import pieces_to_roll, weight
 from orders.shop_models import new_code
@@ -50,8 +50,9 @@ def rearrange(order: Order, change: ChangeOrder, found: Found) -> Arranged:
     _keep(found, made)
     added = _add(found, made)
     touched = {bundles[pk].number for pk in begun}
-    anew, new, gone = _bundle(order, added, touched, before)
-    _cartons(order, found)
+    why = f"change {change.number}"
+    anew, new, gone = _bundle(order, added, touched, before, why)
+    _cartons(order, found, why)
     after = _contents(order, {row.pk: row for row in order.bundles.all()})
     flagged = order.pieces.filter(dropped_by=change, bundle__isnull=False)
     stay = tuple(sorted(set(flagged.values_list("bundle__number", flat=True))))
@@ -130,7 +131,7 @@ def _placed(piece: PlacedPiece) -> Key:
 
 
 def _bundle(
-    order: Order, added: Iterable[Piece], touched: set[int], before: Contents
+    order: Order, added: Iterable[Piece], touched: set[int], before: Contents, why: str
 ) -> tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...]]:
     """Bundle anew, profile by profile, where pieces came or went; begun bundles and other profiles stay as they are.
 
@@ -149,8 +150,10 @@ def _bundle(
     gone = {stack.number for stack in moving if stack.number not in numbers} | (empty - numbers)
     LinePin.objects.filter(bundle__order=order, bundle__number__in=gone).delete()
     old = [s for s in moving if s.number in gone or s.number in {w.number for w in wanted}]
-    write_stacks(table, old, wanted, {stack.number: new_code() for stack in wanted})
-    order.bundles.filter(number__in=empty - numbers).delete()
+    write_stacks(table, old, wanted, {stack.number: new_code() for stack in wanted}, why=why)
+    for row in order.bundles.filter(number__in=empty - numbers):
+        PastCode.objects.create(order=order, code=row.code, number=row.number, why=why)
+        row.delete()
     new = {stack.number for stack in wanted if stack.number not in before}
     anew = {stack.number for stack in wanted} - new
     return tuple(sorted(anew)), tuple(sorted(new)), tuple(sorted(gone))
@@ -179,7 +182,7 @@ def _held(before: Contents, number: int) -> list[int]:
     return [pk for pk, _ in before.get(number, [])]
 
 
-def _cartons(order: Order, found: Found) -> None:
+def _cartons(order: Order, found: Found, why: str) -> None:
     """Cartons as the change packs them; one that holds the same keeps its code."""
     rows = {row.number: row for row in order.cartons.select_for_update()}
     for carton in found.package.cartons:
@@ -187,8 +190,18 @@ def _cartons(order: Order, found: Found) -> None:
         content = (carton.title[:120], [list(line) for line in carton.contents], weight(carton.weight_lb))
         if row.pk and (row.title, row.contents, row.weight_lb) == content:
             continue
+        if row.pk:
+            _past(row, why)
         row.title, row.contents, row.weight_lb = content
         row.code = new_code()
         row.save()
     for row in rows.values():
+        _past(row, why)
         row.delete()
+
+
+def _past(carton: Carton, why: str) -> None:
+    """The label that stuck on a carton before leads on, and says why it is old."""
+    PastCode.objects.create(
+        order=carton.order, code=carton.code, number=carton.number, is_carton=True, why=why
+    )

@@ -14,8 +14,10 @@ from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from framing.common.outbox import outbox_add
 from orders.models import LabelStock, Line, Order, ShopPaper
-from orders.papers.contents import digest_of, label_content, packing_content
-from orders.papers.cut_lists import line_content, order_content, plan_in_force
+from orders.papers.contents import label_content, packing_content
+from orders.papers.cut_lists import line_day_content, order_content, plan_in_force
+from orders.papers.order_rows import OrderRows, rows_of
+from orders.papers.paper_facts import digest_of, facts_of
 from orders.papers.reads import stock_for
 from orders.services.moves import order_locked
 from orders.states import LABEL_PAPERS, OrderStage, ShopPaperKind
@@ -43,7 +45,7 @@ def shop_paper_make(
             raise Clash(f"Order {row.number} is not released yet; its papers can be made once it is.")
         if row.stage == OrderStage.CANCELLED:
             raise Clash(f"Order {row.number} is cancelled; nothing more is made of it.")
-        content = _content(_kind(kind), row, stock, start)
+        content = _content(_kind(kind), rows_of(row), stock, start)
         return _keep(actor, at, kind, content, order=row)
 
 
@@ -59,7 +61,7 @@ def cut_list_make(*, actor: Actor, at: datetime, line: Line, day: date) -> ShopP
             raise Clash(
                 "No line plan is in force. Take a plan first, or make the cut list on an order's page."
             )
-        content = line_content(plan, line, day)
+        content = line_day_content(plan, line, day)
         if not content["bundles"]:
             raise Refused(
                 f"{line.name} has nothing left to roll on {day:%b %-d, %Y}. Take another day.", field="day"
@@ -73,11 +75,12 @@ def _kind(kind: str) -> ShopPaperKind:
     return ShopPaperKind(kind)
 
 
-def _content(kind: ShopPaperKind, order: Order, stock: LabelStock | None, start: int) -> Mapping[str, Any]:
+def _content(kind: ShopPaperKind, rows: OrderRows, stock: LabelStock | None, start: int) -> Mapping[str, Any]:
+    order = rows.order
     if kind == ShopPaperKind.CUT_LIST:
-        return _some(order_content(order), "bundles", f"Order {order.number} has nothing left to roll.")
+        return _some(order_content(rows), "bundles", f"Order {order.number} has nothing left to roll.")
     if kind == ShopPaperKind.PACKING_LIST:
-        content = packing_content(order)
+        content = packing_content(rows)
         if not content["cartons"] and not content["loose"]:
             raise Refused(f"Order {order.number} has no cartons and no packs.", field="kind")
         return content
@@ -95,7 +98,7 @@ def _content(kind: ShopPaperKind, order: Order, stock: LabelStock | None, start:
             field="start",
         )
     missing = f"Order {order.number} has nothing to put {kind.label.lower()} on."
-    return _some(label_content(kind, order, chosen, start), "labels", missing)
+    return _some(label_content(kind, rows, chosen, start), "labels", missing)
 
 
 def _some(content: dict[str, Any], part: str, missing: str) -> dict[str, Any]:
@@ -108,7 +111,13 @@ def _keep(actor: Actor, at: datetime, kind: str, content: Mapping[str, Any], **o
     paper, made = ShopPaper.objects.get_or_create(
         kind=kind,
         digest=digest_of(content),
-        defaults={"content": content, "asked_by": actor.user, "created_at": at, **of},
+        defaults={
+            "content": content,
+            "facts": facts_of(kind, content).as_json,
+            "asked_by": actor.user,
+            "created_at": at,
+            **of,
+        },
     )
     if made:
         audit_record(actor, "shop_paper_make", paper, at=at, change={"kind": str(kind)})
