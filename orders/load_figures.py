@@ -49,21 +49,24 @@ def trip_figures(trip: Trip) -> TripFigures:
 
 def riding_of(load: TruckLoad) -> Riding | None:
     """What the load's trip says of it; None without a trip, or where the trip's plan no longer holds."""
-    if load.trip is None:
+    figures = trip_figures(load.trip) if load.trip is not None else None
+    if figures is None or figures.truck is None:
         return None
-    figures = trip_figures(load.trip)
-    if figures.truck is None:
-        return None
-    mine = {one.id for one in figures.facts.rows.values() if one.row.load_id == load.pk}
-    places: dict[str, tuple[int, int, int]] = {}
-    tiers = {
-        tier.thing: (stack.stack.lane, tier.tier) for stack in figures.truck.stacks for tier in stack.tiers
-    }
-    for thing in figures.truck.unloading:
-        if thing in mine:
-            places[thing] = (len(places) + 1, *tiers[thing])
     overhangs = tuple(one.words for one in figures.truck.overhangs)
-    return Riding(figures.truck, places, overhangs, sketch_of(figures))
+    return Riding(figures.truck, _places(load, figures, figures.truck), overhangs, sketch_of(figures))
+
+
+def places_of(load: TruckLoad) -> Mapping[str, tuple[int, int, int]]:
+    """`Riding.places` of a load by itself; empty where `riding_of` is None."""
+    figures = trip_figures(load.trip) if load.trip is not None else None
+    return _places(load, figures, figures.truck) if figures is not None and figures.truck is not None else {}
+
+
+def _places(load: TruckLoad, figures: TripFigures, truck: TruckFigures) -> dict[str, tuple[int, int, int]]:
+    mine = {one.id for one in figures.facts.rows.values() if one.row.load_id == load.pk}
+    tiers = {tier.thing: (stack.stack.lane, tier.tier) for stack in truck.stacks for tier in stack.tiers}
+    coming = (thing for thing in truck.unloading if thing in mine)
+    return {thing: (off, *tiers[thing]) for off, thing in enumerate(coming, 1)}
 
 
 def sketch_of(figures: TripFigures) -> str:

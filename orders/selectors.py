@@ -11,7 +11,7 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any, NoReturn
 
-from django.db.models import Count, Prefetch, Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from framing.common.errors import NotThere
 from framing.common.models import AccessLink, OutboxEntry
@@ -282,16 +282,6 @@ def delivery_of_link(link: AccessLink) -> Delivery:
     if link.subject_type != Delivery._meta.label_lower:
         missing()
     return delivery_list().filter(pk=link.subject_id).first() or missing()
-
-
-def truck_list(delivery: Delivery) -> QuerySet[TruckLoad]:
-    """Trucks of a delivery with bundles (and their pieces) and cartons in order of unloading."""
-    bundles = (
-        Bundle.objects.annotate(piece_count=Count("pieces")).prefetch_related("pieces").order_by("number")
-    )
-    return delivery.loads.prefetch_related(
-        Prefetch("bundles", bundles), Prefetch("cartons", Carton.objects.order_by("number"))
-    ).order_by("number")
 
 
 def load_get(delivery: Delivery, number: int) -> TruckLoad:

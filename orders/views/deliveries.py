@@ -18,6 +18,7 @@ from framing.common.links import link_list
 from framing.common.listing_views import file_response, list_response
 from orders import claim_reads, selectors, services
 from orders.delivery_forms import DeliveryForm
+from orders.delivery_loads import load_cards
 from orders.delivery_reads import heavy_words, move_list, window_words
 from orders.driver_reads import delivery_proofs
 from orders.forms import LinkForm, ReceiptForm, show_refusal
@@ -92,7 +93,7 @@ def _page(request: HttpRequest, delivery: Delivery, *, status: int = 200, **more
         "project": order.revision.quote.project,
         "units": order.revision.quote.project.units,
         "stages": selectors.order_stage_line(order),
-        "trucks": selectors.truck_list(delivery),
+        "loads": load_cards(delivery),
         "manifest": delivery.loads.exists(),
         "job": manifest_job(delivery),
         "proofs": delivery_proofs(delivery),

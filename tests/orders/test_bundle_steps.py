@@ -18,7 +18,7 @@ from framing.common.papers import paper_get
 from orders import services
 from orders.bundle_reads import bundle_table
 from orders.models import BundleChange, Order, Piece
-from orders.selectors import bundle_drawing, bundle_list, truck_list
+from orders.selectors import bundle_drawing, bundle_list
 from orders.services.bundles import Step
 from tests.factories import orders, people
 
@@ -210,7 +210,7 @@ def test_trucks_hold_the_bundles_as_they_are_then() -> None:
     order = orders.released()
     do(order, "split", number=1, at=5)
     delivery = orders.planned(order)
-    loaded = [bundle.number for truck in truck_list(delivery) for bundle in truck.bundles.all()]
+    loaded = [bundle.number for load in delivery.loads.all() for bundle in load.bundles.all()]
     assert sorted(loaded) == [1, 2, 3]
 
 

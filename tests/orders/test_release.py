@@ -13,7 +13,7 @@ from framing.common.models import OutboxEntry, Role
 from framing.common.outbox import outbox_run
 from orders import services
 from orders.models import Bundle, Order, Piece
-from orders.selectors import accepted_package, mark_counts, piece_runs, truck_list
+from orders.selectors import accepted_package, mark_counts, piece_runs
 from orders.services.release import weight
 from tests.factories import orders, people
 
@@ -85,7 +85,7 @@ def test_a_delivery_takes_everything_on_the_trucks_of_the_snapshot() -> None:
     order = orders.bundled()
     delivery = orders.planned(order)
     package = accepted_package(order)
-    trucks = list(truck_list(delivery))
+    trucks = list(delivery.loads.order_by("number"))
     assert [(t.number, t.weight_lb) for t in trucks] == [
         (load.number, weight(load.weight_lb)) for load in package.loads
     ]
