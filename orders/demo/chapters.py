@@ -25,6 +25,8 @@ class Chapter:
     - `drawings`: "sent", "refused" or "approved" by the builder's link; `deposit`: a part of it came; `due_in`: so many
       days from today the builder needs it, sooner than was promised.
     - `planned_in`, `finished`: how far the shop is; `change`: one came after booking, “offered” or “applied” by now.
+    - `claim`: what was wrong on site: “open”, reported there with a photo, or by phone and “replaced”, “credited” or
+      “rejected”.
     """
 
     name: str
@@ -52,8 +54,8 @@ _CRANE: Final = (
 )  # fmt: skip
 
 LATELY: Final = (
-    Chapter("Otter Creek cottage", "tern", "near", ("cottage",), "closed", 74),
-    Chapter("Millrace annex", "copper", "middle", ("annex",), "delivered", 34),
+    Chapter("Otter Creek cottage", "tern", "near", ("cottage",), "closed", 74, {"claim": "replaced"}),
+    Chapter("Millrace annex", "copper", "middle", ("annex",), "delivered", 34, {"claim": "open"}),
     Chapter("Pine Hollow loft", "quarry", "near", ("loft",), "lapsed", 48, {"opened": 2}),
     Chapter("Harrow Bend studio", "copper", "middle", ("studio",), "cancelled", 44),
     Chapter("Cooper's Yard loft", "hollin", "near", ("loft",), "issued", 28, {"opened": 3}),
@@ -112,9 +114,11 @@ HISTORY: Final = (
     Chapter("Windmill studio", "hollin", "near", ("studio",), "declined", 152,
             {"answer": 20, "reason": LostReason.PUT_OFF, "why": "The lender stopped the project."}),
     Chapter("Bakehouse annex", "quarry", "near", ("annex",), "cancelled", 139),
-    Chapter("Long Meadow house", "hollin", "near", ("house",), "closed", 127, {"revised": True, "answer": 6}),
+    Chapter("Long Meadow house", "hollin", "near", ("house",), "closed", 127,
+            {"revised": True, "answer": 6, "claim": "rejected"}),
     Chapter("Tannery cottage", "copper", "middle", ("cottage",), "lapsed", 114),
-    Chapter("Chapel Walk loft", "tern", "near", ("loft",), "closed", 101, {"answer": 4, "by_link": True}),
+    Chapter("Chapel Walk loft", "tern", "near", ("loft",), "closed", 101,
+            {"answer": 4, "by_link": True, "claim": "credited"}),
     Chapter("Harbor Steps studio", "copper", "far", ("studio",), "declined", 88,
             {"answer": 10, "reason": LostReason.MATERIAL, "why": "His framer brings wood joists of his own."}),
 )  # fmt: skip

@@ -12,6 +12,7 @@ from orders import services as orders
 from orders.demo.booking import hurry, tell_booking
 from orders.demo.changing import tell_change
 from orders.demo.chapters import Chapter
+from orders.demo.claims import CLAIMS, Yard, receive_on_site
 from orders.demo.rolling import tell_rolling
 from orders.models import Order
 
@@ -91,13 +92,16 @@ class Road:
         orders.delivery_load(actor=self._actor("dina"), at=self.at, delivery=delivery)
 
     def _delivered(self) -> None:
-        contact = self._builder.contact_name
-        orders.delivery_deliver(
-            actor=self._actor("dina"),
-            at=self._next(),
-            delivery=self.order.deliveries.get(),
-            received_by=contact,
-        )
+        delivery, contact = self.order.deliveries.get(), self._builder.contact_name
+        at, claim = self._next(), self.chapter.more.get("claim")
+        dina, greta, sam = (self._actor(key) for key in ("dina", "greta", "sam"))
+        yard = Yard(dina, greta, sam, self._hours(2), self._hours(26))
+        if claim == "open":
+            receive_on_site(yard, delivery, contact)
+            return
+        orders.delivery_deliver(actor=self._actor("dina"), at=at, delivery=delivery, received_by=contact)
+        if claim:
+            CLAIMS[claim](yard, delivery, contact)
 
     def _closed(self) -> None:
         orders.order_close(actor=self._actor("dina"), at=self._next(days=2), order=self.order)

@@ -14,20 +14,24 @@ from django.test import Client
 
 from framing.common.models import AccessLink, AuditEntry, OutboxEntry, Role, User
 from orders.change_reads import change_state
+from orders.claim_reads import claim_photos
 from orders.demo.people import PASSWORD, STAFF
 from orders.demo.story import Story
 from orders.models import (
     Bundle,
     ChangeOrder,
+    Claim,
     Delivery,
     Deposit,
     DrawingSet,
+    InvoiceItem,
     LinePlan,
     Order,
     OrderMove,
     Remake,
     Trip,
 )
+from orders.photo_store import photo_bytes
 from orders.release_reads import deposit_needed
 from orders.states import OrderStage
 from orders.waiting import waiting_for
@@ -172,6 +176,27 @@ def test_one_change_waits_for_the_builder_and_one_is_in_its_order(told: datetime
     for email in ("ida@larkmeadow.example", "greta@larkmeadow.example"):
         titles = [section.title for section in waiting_for(User.objects.get(email=email), told)]
         assert "Changes that wait for the builder" in titles, email
+
+
+@pytest.mark.django_db
+def test_what_was_found_on_site_stands_at_each_end(told: datetime) -> None:
+    claims = {row.state: row for row in Claim.objects.select_related("order", "delivery", "replacement")}
+    assert {state: row.order.stage for state, row in claims.items()} == {
+        "open": "delivered", "replaced": "closed", "credited": "closed", "rejected": "closed",
+    }  # fmt: skip
+    waits, again = claims["open"], claims["replaced"]
+    assert waits.link is not None, "the builder reported it on his phone"
+    assert waits.pieces.count() == 2
+    photo = claim_photos(waits).get()
+    assert photo_bytes(photo).startswith(b"\xff\xd8\xff")
+    assert photo.size < 40_000
+    assert again.replacement is not None
+    assert again.delivery_id != again.replacement.delivery_id, "a second delivery brought it"
+    credit = InvoiceItem.objects.get(claim=claims["credited"])
+    assert credit.amount == -(claims["credited"].credit or 0) < 0
+    titles = [section.title for section in waiting_for(User.objects.get(role=Role.DISPATCHER), told)]
+    assert "Claims to decide" in titles
+    assert "Made again, on no delivery" not in titles
 
 
 @pytest.mark.django_db
