@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
 from framing.common.access import may, owns
 from framing.common.actors import Actor
-from orders.claim_words import claim_thing, piece_words
+from orders.claim_words import (
+    SHORTEST_WORDS,
+    kind_for_builder,
+    next_for_builder,
+    piece_words,
+    thing_for_builder,
+)
 from orders.models import Bundle, Carton, Claim, Delivery, Order, Piece, ReceiptAction, SitePhoto
 from orders.selectors import BIG, missing
 from orders.site_reads import rows_on
@@ -109,31 +114,36 @@ def thing_of(delivery: Delivery, key: str) -> tuple[Bundle | None, Carton | None
 
 @dataclass(frozen=True, slots=True)
 class BuilderClaim:
-    """A claim as the builder reads it: what about, how it stands, why."""
+    """A claim as the builder reads it, in his language: what about, how it stands, what comes next, why."""
 
     number: str
     thing: str
     pieces: str
+    kind: str
     words: str
     state: str
-    state_words: str
+    next: str
     why: str
-    credit: Decimal | None
 
 
 def claims_for_builder(delivery: Delivery) -> list[BuilderClaim]:
-    """Claims on one delivery, newest first; no word of what staff say among themselves."""
-    rows = claim_list().filter(delivery=delivery).prefetch_related("pieces")
+    """Claims on a delivery and those that it brings something for, newest first.
+
+    No word of what staff say among themselves and no amount: who stands on site is not who pays.
+    """
+    brought = Q(replacement__delivery=delivery) | Q(replacement_carton__delivery=delivery)
+    rows = claim_list().filter(Q(delivery=delivery) | brought).prefetch_related("pieces")
+    rows = rows.select_related("replacement__delivery", "replacement_carton__delivery")
     return [
         BuilderClaim(
             row.number,
-            claim_thing(row),
+            thing_for_builder(row),
             piece_words(row.pieces.all()),
-            row.words,
+            kind_for_builder(row),
+            "" if row.words in SHORTEST_WORDS.values() else row.words,
             row.state,
-            row.get_state_display(),
-            row.why,
-            row.credit,
+            next_for_builder(row, delivery),
+            "" if row.state == ClaimState.REPLACING else row.why,
         )
         for row in rows
     ]

@@ -1,10 +1,23 @@
-"""Words of claims that papers, pages and refusals share."""
+"""Words of claims that papers, pages and refusals share, and what a builder reads, in his language."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import Final
 
-from orders.models import Claim, Piece
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from orders.models import Claim, Delivery, Piece
+from orders.states import ClaimKind, ClaimState
+
+SHORTEST_WORDS: Final = {
+    ClaimKind.SHORT: "Short on site",
+    ClaimKind.DAMAGED: "Damaged on site",
+    ClaimKind.WRONG: "Wrong on site",
+    ClaimKind.OTHER: "Reported on site",
+}
+"""What stands for words where somebody on site wrote none."""
 
 
 def claim_thing(claim: Claim) -> str:
@@ -27,3 +40,46 @@ def piece_words(pieces: Iterable[Piece]) -> str:
 def marks_words(counts: Mapping[str, int]) -> str:
     """Marks with their counts: “2J07 x 3, 2J08”."""
     return ", ".join(mark if count == 1 else f"{mark} x {count}" for mark, count in sorted(counts.items()))
+
+
+def thing_for_builder(claim: Claim) -> str:
+    """What a claim is about, in the reader's language."""
+    if claim.bundle is not None:
+        return _("bundle %(number)s") % {"number": claim.bundle.number}
+    if claim.carton is not None:
+        return _("carton %(number)s") % {"number": claim.carton.number}
+    return _("the whole delivery")
+
+
+def kind_for_builder(claim: Claim) -> str:
+    """What is wrong, in the reader's language."""
+    kinds = {
+        ClaimKind.SHORT: _("Short"),
+        ClaimKind.DAMAGED: _("Damaged"),
+        ClaimKind.WRONG: _("Wrong"),
+    }
+    return kinds.get(ClaimKind(claim.kind), _("Reported"))
+
+
+def next_for_builder(claim: Claim, here: Delivery) -> str:
+    """What came or comes of a claim, in the reader's language; `here` is the delivery whose page he reads."""
+    if claim.state == ClaimState.REPLACING:
+        return _coming(claim, here)
+    told = {
+        ClaimState.OPEN: _("We look at it and tell you here what comes of it."),
+        ClaimState.REPLACED: _("What was made again is received."),
+        ClaimState.CREDITED: _("It goes off your invoice; nothing more comes."),
+        ClaimState.REJECTED: _("We see it otherwise and send nothing. Call us if that can't be."),
+    }
+    return told[ClaimState(claim.state)]
+
+
+def _coming(claim: Claim, here: Delivery) -> str:
+    made = claim.replacement or claim.replacement_carton
+    delivery = made.delivery if made is not None else None
+    if delivery is None:
+        return _("We make it again; which delivery brings it is not settled yet.")
+    if delivery.pk == here.pk:
+        return _("It comes with this delivery.")
+    told = _("It comes with delivery %(number)s, planned for %(day)s.")
+    return told % {"number": delivery.number, "day": date_format(delivery.planned_for, "DATE_FORMAT")}

@@ -18,7 +18,7 @@ TEMPLATES = CHECKOUT / "templates"
 FIRST = ("orders/your_*.html", "orders/site/[!r]*.html", "quotes/your_*.html", "404.html")
 SOURCES = (
     "orders/site_*.py", "orders/photo_store.py", "orders/services/receipts.py", "orders/services/photos.py",
-    "orders/views/yours.py",
+    "orders/views/yours.py", "orders/claim_words.py", "orders/services/claims.py",
 )  # fmt: skip
 _PARTS = re.compile(r"""{% (?:include|extends) ["']([^"']+)["']""")
 _STRING = r"""u?((?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*"))"""

@@ -6,13 +6,14 @@ from collections.abc import Collection, Mapping
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from framing.common.access import require
 from framing.common.actors import Actor, by_link, person
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from framing.common.numbering import next_number
-from orders.claim_words import marks_words, piece_words
+from orders.claim_words import SHORTEST_WORDS, marks_words, piece_words
 from orders.models import Bundle, Carton, Claim, Delivery, Order, Piece, ReceiptAction
 from orders.services.moves import order_locked
 from orders.services.notices import notice_ask
@@ -20,12 +21,6 @@ from orders.states import ClaimKind, ClaimState, OrderStage
 
 SERIES = "C"
 WORDS_MOST = 400
-SHORTEST_WORDS = {
-    ClaimKind.SHORT: "Short on site",
-    ClaimKind.DAMAGED: "Damaged on site",
-    ClaimKind.WRONG: "Wrong on site",
-    ClaimKind.OTHER: "Reported on site",
-}
 
 
 def claim_open(
@@ -123,10 +118,11 @@ def pieces_by_mark(bundle: Bundle, marks: Mapping[str, int]) -> list[Piece]:
     for mark, count in marks.items():
         here = sorted((row for row in rows if row.mark == mark), key=lambda row: row.pk in claimed)
         if not 0 < count <= len(here):
-            raise Refused(
-                f"Bundle {bundle.number} holds {len(here)} of {mark}; {count} can't be reported. Count again.",
-                field="marks",
+            told = _(
+                "Bundle %(number)s holds %(held)s of %(mark)s; %(count)s can't be reported. Count again."
             )
+            facts = {"number": bundle.number, "held": len(here), "mark": mark, "count": count}
+            raise Refused(told % facts, field="marks")
         found.extend(here[:count])
     return found
 
@@ -151,9 +147,10 @@ def _checked(
         raise Refused(f"Say what it is: {', '.join(ClaimKind.labels).lower()}.", field="kind")
     said = words.strip()
     if not said:
-        raise Refused("Say in a few words what is short, damaged or wrong.", field="words")
+        raise Refused(_("Say in a few words what is short, damaged or wrong."), field="words")
     if len(said) > WORDS_MOST:
-        raise Refused(f"At most {WORDS_MOST} signs; these are {len(said)}.", field="words")
+        told = _("At most %(most)s signs here; these are %(count)s.")
+        raise Refused(told % {"most": WORDS_MOST, "count": len(said)}, field="words")
     if bundle is not None and carton is not None:
         raise Refused("A claim is on a bundle or on a carton; open one for each.", field="carton")
     thing = bundle or carton
@@ -161,7 +158,7 @@ def _checked(
         raise Refused(f"That is not of order {order.number}.", field="bundle" if bundle else "carton")
     strange = [piece for piece in pieces if bundle is None or piece.bundle_id != bundle.pk]
     if strange:
-        raise Refused(f"{strange[0].mark} is not in that bundle.", field="pieces")
+        raise Refused(_("%(mark)s is not in that bundle.") % {"mark": strange[0].mark}, field="pieces")
     return said
 
 
@@ -169,17 +166,17 @@ def _check_left(
     order: Order, bundle: Bundle | None, carton: Carton | None, delivery: Delivery | None
 ) -> None:
     if order.stage in (OrderStage.CLOSED, OrderStage.CANCELLED):
-        raise Clash(
-            f"Order {order.number} is at “{order.stage}”; a claim is opened before it is closed. Call whoever"
-            " closed it."
+        told = _(
+            "Order %(number)s is closed or cancelled, so nothing is reported on it here any more. Call us."
         )
+        raise Clash(told % {"number": order.number})
     thing = bundle or carton
     if thing is None and delivery is None:
         raise Refused("Name the bundle, the carton or the delivery.", field="bundle")
     on_truck = thing.load if thing is not None else None
     left = on_truck is not None and on_truck.loaded_at is not None
     if not left and (delivery is None or delivery.loaded_at is None):
-        raise Clash("That has not left the yard yet; what is wrong with it is mended in the shop.")
+        raise Clash(_("That has not left the yard yet; what is wrong with it is mended in the shop."))
 
 
 def _same_open(order: Order, kind: str, bundle: Bundle | None, carton: Carton | None) -> Claim | None:
