@@ -11,7 +11,7 @@ from framing.common.clock import database_now
 from framing.common.errors import NotThere
 from framing.common.limits import LINK_TRIES, address_of
 from framing.common.links import link_feed
-from orders.delivery_feeds import feed_of
+from orders import services
 
 
 @grants(PUBLIC)
@@ -25,7 +25,7 @@ def calendar_feed(request: HttpRequest, secret: str) -> HttpResponse:
     address = address_of(request)
     LINK_TRIES.check(address, at)
     try:
-        feed = feed_of(link_feed(secret, at), at)
+        feed = services.feed_read(link=link_feed(secret, at), at=at)
     except NotThere:
         LINK_TRIES.count(address, at)
         raise

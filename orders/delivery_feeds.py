@@ -1,28 +1,35 @@
-"""Deliveries as a calendar (RFC 5545): of one truck, or of one builder. Times are the site's own clock."""
+"""Deliveries as a calendar (RFC 5545, published as RFC 5546 has it): of one truck, or of one builder.
+
+Times are the site's own clock. What no longer comes is told as cancelled, on the day on which it was told before.
+"""
 
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from django.db.models import Max, Prefetch
-from icalendar import Calendar, Event
+from django.db.models import Prefetch, QuerySet
+from icalendar import Calendar, Event, vCalAddress
 
+from framing.common.company import company
 from framing.common.errors import NotThere
 from framing.common.models import AccessLink
-from framing.common.zones import day_in
+from framing.common.zones import day_words
 from framing.projects.models import Builder
-from orders.models import Delivery, LoadPlan, Trip, TripChange, Truck, TruckLoad
+from orders.delivery_zones import zone_part
+from orders.models import Delivery, Truck, TruckLoad
 from orders.selectors import delivery_list
 from orders.states import OrderStage
 
 DAYS_BACK: Final = 60
 EVENTS_MOST: Final = 1000
-ZONE_YEARS: Final = 3
+REFRESH: Final = timedelta(hours=1)
 PRODUCT: Final = "-//Spanyard//Deliveries//EN"
+Subject = Truck | Builder
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,85 +41,72 @@ class Feed:
     changed_at: datetime
 
 
-def feed_of(link: AccessLink, at: datetime) -> Feed:
-    """The calendar that a link opens. Raises NotThere for a link to neither a truck nor a builder."""
-    if link.subject_type == Truck._meta.label_lower:
-        truck = Truck.objects.filter(pk=link.subject_id).first()
-        name = truck.name if truck else ""
-        rows = delivery_list().filter(loads__trip__truck=truck).distinct() if truck else None
-    elif link.subject_type == Builder._meta.label_lower:
-        builder = Builder.objects.filter(pk=link.subject_id).first()
-        name = builder.name if builder else ""
-        rows = delivery_list().filter(order__revision__quote__project__builder=builder) if builder else None
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One delivery as a calendar tells it; `gone`: it does not come, or no longer with this truck."""
+
+    delivery: Delivery
+    uid: str
+    day: date
+    window_from: time | None
+    window_to: time | None
+    gone: bool
+    words: str
+
+    @property
+    def facts(self) -> str:
+        """Hash of all that is told."""
+        return hashlib.sha256(_event(self).to_ical()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Stamped:
+    """What is told, with its number among the versions of it, and since when it is so."""
+
+    told: Told
+    sequence: int
+    changed_at: datetime
+
+
+def feed_subject(link: AccessLink) -> Subject:
+    """The truck or builder whose calendar a link opens, locked. Raises NotThere."""
+    for model in (Truck, Builder):
+        if link.subject_type == model._meta.label_lower:
+            rows = model.objects.select_for_update(no_key=True)  # type: ignore[attr-defined]  # of either
+            found: Subject | None = rows.filter(pk=link.subject_id).first()
+            if found is not None:
+                return found
+    raise NotThere()
+
+
+def deliveries_of(subject: Subject) -> QuerySet[Delivery]:
+    """What a truck carries, or a builder gets, whenever; with trucks joined."""
+    rows = delivery_list().select_related("order")
+    if isinstance(subject, Truck):
+        rows = rows.filter(pk__in=TruckLoad.objects.filter(trip__truck=subject).values("delivery"))
     else:
-        rows = None
-    if rows is None:
-        raise NotThere()
-    since = day_in(at, "UTC") - timedelta(days=DAYS_BACK)
+        rows = rows.filter(order__revision__quote__project__builder=subject)
     loads = TruckLoad.objects.select_related("trip__truck").order_by("number")
-    chosen = rows.filter(planned_for__gte=since).order_by("-planned_for", "-id").select_related("order")
-    found = sorted(
-        chosen.prefetch_related(Prefetch("loads", loads))[:EVENTS_MOST],
-        key=lambda row: (row.planned_for, row.pk),
-    )
-    data = calendar_bytes(f"Deliveries: {name}", found)
-    return Feed(data, f'"{hashlib.sha256(data).hexdigest()[:32]}"', _changed_at(link, found))
+    return rows.prefetch_related(Prefetch("loads", loads))
 
 
-def _changed_at(link: AccessLink, rows: list[Delivery]) -> datetime:
-    """When any of it changed last: a delivery, its order's stage, or the trucks of a day."""
-    orders = {row.order_id for row in rows}
-    others = (
-        TripChange.objects.aggregate(at=Max("at"))["at"],
-        LoadPlan.objects.aggregate(at=Max("ended_at"))["at"],
-        Trip.objects.aggregate(at=Max("left_at"))["at"],
-        Delivery.objects.filter(order__in=orders).aggregate(at=Max("order__moves__at"))["at"],
-    )
-    times: list[datetime] = [link.created_at, *(row.changed_at for row in rows)]
-    latest: datetime = max([*times, *(at for at in others if at is not None)])
-    return latest
+def uid_of(subject: Subject, row: Delivery) -> str:
+    """Never changes; a truck's event is another than the builder's, for each ends by itself."""
+    own = f".{subject.public_id}" if isinstance(subject, Truck) else ".delivery"
+    return f"{row.public_id}{own}@spanyard"
 
 
-def calendar_bytes(name: str, rows: list[Delivery]) -> bytes:
-    """A calendar of deliveries; equal rows give equal bytes."""
-    calendar = Calendar()
-    calendar.add("prodid", PRODUCT)
-    calendar.add("version", "2.0")
-    calendar.add("calscale", "GREGORIAN")
-    calendar.add("method", "PUBLISH")
-    calendar.add("name", name)
-    for row in rows:
-        calendar.add_component(event_of(row))
-    if any(row.window_from for row in rows):
-        days = [row.planned_for for row in rows]
-        calendar.add_missing_timezones(
-            first_date=date(min(days).year - 1, 1, 1), last_date=date(max(days).year + ZONE_YEARS, 1, 1)
-        )
-    data: bytes = calendar.to_ical()
-    return data
+def told_of(subject: Subject, row: Delivery) -> Told:
+    """A delivery that comes."""
+    uid = uid_of(subject, row)
+    return Told(row, uid, row.planned_for, row.window_from, row.window_to, False, _words(row))
 
 
-def event_of(row: Delivery) -> Event:
-    """One delivery. Its UID never changes; SEQUENCE grows with each change up to loading."""
-    project = row.order.revision.quote.project
-    event = Event()
-    event.add("uid", f"{row.public_id}.delivery@spanyard")
-    event.add("sequence", row.edition)
-    event.add("dtstamp", row.changed_at.astimezone(UTC))
-    event.add("last-modified", row.changed_at.astimezone(UTC))
-    event.add("summary", f"{row.number} {project.name}")
-    event.add("location", str(project.site))
-    event.add("description", _words(row))
-    event.add("status", "CANCELLED" if is_cancelled(row) else "CONFIRMED")
-    zone = ZoneInfo(project.site.time_zone)
-    if row.window_from is None or row.window_to is None:
-        event.add("dtstart", row.planned_for)
-        event.add("dtend", row.planned_for + timedelta(days=1))
-        event.add("transp", "TRANSPARENT")
-    else:
-        event.add("dtstart", datetime.combine(row.planned_for, row.window_from, zone))
-        event.add("dtend", datetime.combine(row.planned_for, row.window_to, zone))
-    return event
+def told_gone(
+    subject: Subject, row: Delivery, day: date, window_from: time | None, window_to: time | None
+) -> Told:
+    """A delivery that was told for a day and window, and does not come then, or not with this truck."""
+    return Told(row, uid_of(subject, row), day, window_from, window_to, True, _gone_words(row, day))
 
 
 def is_cancelled(row: Delivery) -> bool:
@@ -120,19 +114,112 @@ def is_cancelled(row: Delivery) -> bool:
     return row.dropped_at is not None or row.order.stage == OrderStage.CANCELLED
 
 
+def feed_bytes(name: str, lines: Sequence[Stamped]) -> bytes:
+    """A calendar of deliveries; equal lines give equal bytes."""
+    calendar = Calendar()
+    calendar.add("prodid", PRODUCT)
+    calendar.add("version", "2.0")
+    calendar.add("calscale", "GREGORIAN")
+    organizer = _organizer()
+    if organizer is not None:
+        calendar.add("method", "PUBLISH")  # which asks for an organizer
+    calendar.add("name", name)
+    calendar.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})
+    for zone, first, last in _zone_years(lines):
+        calendar.add_component(zone_part(zone, first - 1, last + 1))
+    for line in lines:
+        calendar.add_component(_stamped(line, organizer))
+    data: bytes = calendar.to_ical()
+    return data
+
+
+def _zone_years(lines: Sequence[Stamped]) -> list[tuple[str, int, int]]:
+    """The zones that windows are told in, by name, with the first and last year of them."""
+    years: dict[str, list[int]] = {}
+    for line in lines:
+        if line.told.window_from is not None and (zone := _zone(line.told)) != "UTC":
+            years.setdefault(zone, []).append(line.told.day.year)
+    return [(zone, min(found), max(found)) for zone, found in sorted(years.items())]
+
+
+def _zone(told: Told) -> str:
+    name: str = told.delivery.order.revision.quote.project.site.time_zone
+    return name
+
+
+def _organizer() -> vCalAddress | None:
+    firm = company()
+    if not firm.email:
+        return None
+    found = vCalAddress(f"mailto:{firm.email}")
+    found.params["CN"] = firm.name
+    return found
+
+
+def _stamped(line: Stamped, organizer: vCalAddress | None) -> Event:
+    """An event with its number and times. SEQUENCE grows with whatever is told otherwise."""
+    event = _event(line.told)
+    event.add("sequence", line.sequence)
+    event.add("dtstamp", line.changed_at.astimezone(UTC))
+    event.add("last-modified", line.changed_at.astimezone(UTC))
+    if organizer is not None:
+        event.add("organizer", organizer)
+    return event
+
+
+def _event(told: Told) -> Event:
+    project = told.delivery.order.revision.quote.project
+    event = Event()
+    event.add("uid", told.uid)
+    event.add("summary", f"{'Cancelled: ' if told.gone else ''}{told.delivery.number} {project.name}")
+    event.add("location", str(project.site))
+    event.add("description", told.words)
+    event.add("status", _status(told))
+    if told.window_from is None or told.window_to is None:
+        event.add("dtstart", told.day)
+        event.add("dtend", told.day + timedelta(days=1))
+    else:
+        zone = ZoneInfo(_zone(told))
+        event.add("dtstart", datetime.combine(told.day, told.window_from, zone))
+        event.add("dtend", datetime.combine(told.day, told.window_to, zone))
+    if told.gone or told.window_from is None:
+        event.add("transp", "TRANSPARENT")
+    return event
+
+
+def _status(told: Told) -> str:
+    if told.gone:
+        return "CANCELLED"
+    return "TENTATIVE" if told.delivery.order.stage == OrderStage.HELD else "CONFIRMED"
+
+
 def _words(row: Delivery) -> str:
     lifts = f", lifts {row.gear_limit_lb:,} lb" if row.gear_limit_lb else ""
     lines = [
-        f"Order {row.order.number}, {row.order.revision.quote.project.builder.name}",
+        *(["Held: ask before you go."] if row.order.stage == OrderStage.HELD else []),
+        _order_words(row),
         f"Contact: {', '.join(filter(None, [row.contact, row.phone]))}",
         f"Unloads with: {row.get_gear_display()}{lifts}",
         *(f"{_truck(load)}, {load.weight_lb:,.0f} lb" for load in row.loads.all()),
+        *([row.notes] if row.notes else []),
     ]
-    if row.order.stage == OrderStage.HELD:
-        lines.insert(0, "Held: ask before you go.")
-    if row.notes:
-        lines.append(row.notes)
     return "\n".join(lines)
+
+
+def _gone_words(row: Delivery, day: date) -> str:
+    if row.order.stage == OrderStage.CANCELLED:
+        why = "The order is cancelled: nothing comes."
+    elif row.dropped_at is not None:
+        why = "This delivery was dropped: nothing comes."
+    elif row.planned_for != day:
+        why = f"It goes on {day_words(row.planned_for)} now, and no longer with this truck."
+    else:
+        why = "It no longer goes with this truck."
+    return f"{why}\n{_order_words(row)}"
+
+
+def _order_words(row: Delivery) -> str:
+    return f"Order {row.order.number}, {row.order.revision.quote.project.builder.name}"
 
 
 def _truck(load: TruckLoad) -> str:

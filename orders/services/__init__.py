@@ -24,6 +24,7 @@ from orders.services.delivery_changes import (
     delivery_reschedule,
 )
 from orders.services.delivery_feeds import feed_make, feed_withdraw
+from orders.services.delivery_told import feed_read
 from orders.services.deposits import deposit_record, deposit_take_back
 from orders.services.drawing_answers import drawings_answer, drawings_approve, drawings_record
 from orders.services.drawings import drawings_send
@@ -107,6 +108,7 @@ __all__ = [
     "drawings_record",
     "drawings_send",
     "feed_make",
+    "feed_read",
     "feed_withdraw",
     "invoice_export",
     "line_plan_ask",

@@ -19,7 +19,7 @@ from framing.common.models import AccessLink, Role
 from framing.config.weblog import mask_secrets
 from framing.projects.models import Builder, Site
 from orders import services
-from orders.delivery_feeds import calendar_bytes
+from orders.delivery_feeds import Stamped, feed_bytes, told_of
 from orders.models import Delivery, Trip, Truck
 from orders.selectors import delivery_get
 from tests.factories import deliveries, orders, people
@@ -52,6 +52,10 @@ def near(order: Any = None) -> Delivery:
         planned_for=day, window_from=time(7, 30), window_to=time(9), notes="Long words, " * 12
     )
     return delivery_get(delivery.public_id)
+
+
+def feed_alone(delivery: Delivery) -> bytes:
+    return feed_bytes("x", [Stamped(told_of(builder_of(delivery), delivery), 1, AT)])
 
 
 def events(data: bytes) -> list[Any]:
@@ -99,7 +103,7 @@ def test_windows_hold_over_both_clock_changes(
 ) -> None:
     delivery = near()
     delivery.planned_for, delivery.window_from, delivery.window_to = day, start, end
-    (event,) = events(calendar_bytes("x", [delivery]))
+    (event,) = events(feed_alone(delivery))
     told = [event[name].dt.astimezone(UTC) for name in ("dtstart", "dtend")]
     assert tuple(at.hour + at.minute / 60 for at in told) == hours_utc
 
@@ -107,7 +111,7 @@ def test_windows_hold_over_both_clock_changes(
 def test_without_a_window_it_is_a_day() -> None:
     delivery = near()
     delivery.window_from = delivery.window_to = None
-    (event,) = events(calendar_bytes("x", [delivery]))
+    (event,) = events(feed_alone(delivery))
     assert (event["dtstart"].dt, event["dtend"].dt) == (
         delivery.planned_for, delivery.planned_for + timedelta(days=1),
     )  # fmt: skip
