@@ -14,6 +14,17 @@ from tests.e2e.stack import Stack
 # Playwright's synchronous driver keeps an event loop in this thread; the tests' own queries are plain ones.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 
+# For each window of its own the browser loads two pages for what is typed into its address bar: more than half of the
+# processor time that opening one of our pages takes.
+NOBODY_SEES = ("WebUIOmniboxPopup", "WebUIOmniboxAimPopup")
+# A second list stands in place of the driver's, so what it leaves out is here again.
+DRIVERS_OWN = (
+    "AvoidUnnecessaryBeforeUnloadCheckSync", "DestroyProfileOnBrowserClose", "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable", "LensOverlay", "MediaRouter", "PaintHolding", "ThirdPartyStoragePartitioning",
+    "AvoidCorsURLLoaderRestartOnRedirect", "OptimizationHints", "NetworkTimeServiceQuerying", "AimEnabled",
+    "PreconnectToSearch",
+)  # fmt: skip
+
 
 def chromium_path() -> str | None:
     """The browser that `./run test` found, else an installed Chromium, else None for Playwright's own."""
@@ -30,13 +41,22 @@ def stack(transactional_db: None, tmp_path: Path) -> Iterator[Stack]:
         running.stop_all()
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Chromium for one module: while the driver's loop runs, this thread's queries have a connection of their own."""
+@pytest.fixture(scope="package")
+def chromium() -> Iterator[Browser]:
+    """Chromium for this folder: while the driver's loop runs, this thread's queries have a connection of their own."""
     with sync_playwright() as driver:
         as_root = ["--no-sandbox"] if os.geteuid() == 0 else []
         quiet = ["--disable-background-networking", "--disable-component-update", "--disable-sync"]
-        chromium = driver.chromium.launch(executable_path=chromium_path(), args=[*as_root, *quiet])
-        yield chromium
+        without = f"--disable-features={','.join((*DRIVERS_OWN, *NOBODY_SEES))}"
+        started = driver.chromium.launch(executable_path=chromium_path(), args=[*as_root, *quiet, without])
+        yield started
         connections.close_all()
-        chromium.close()
+        started.close()
+
+
+@pytest.fixture(scope="module")
+def browser(chromium: Browser) -> Iterator[Browser]:
+    """The browser as a module finds it: without windows, which would ask on behalf of those of another module."""
+    yield chromium
+    for left in chromium.contexts:
+        left.close()
