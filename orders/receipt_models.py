@@ -53,6 +53,9 @@ class ReceiptAction(models.Model):
                 name="receipt_of_one_thing",
             ),
             models.CheckConstraint(condition=~Q(verb="sign") | ~Q(name=""), name="receipt_signed_by_name"),
+            models.UniqueConstraint(
+                fields=["delivery"], condition=Q(verb="sign"), name="receipt_signed_once_a_delivery"
+            ),
         ]
         triggers: ClassVar = [
             pgtrigger.Protect(name="receipt_action_fixed", operation=pgtrigger.Update | pgtrigger.Delete)

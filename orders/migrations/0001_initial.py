@@ -1229,6 +1229,10 @@ class Migration(migrations.Migration):
             model_name='receiptaction',
             constraint=models.CheckConstraint(condition=models.Q(models.Q(('verb', 'sign'), _negated=True), models.Q(('name', ''), _negated=True), _connector='OR'), name='receipt_signed_by_name'),
         ),
+        migrations.AddConstraint(
+            model_name='receiptaction',
+            constraint=models.UniqueConstraint(condition=models.Q(('verb', 'sign')), fields=('delivery',), name='receipt_signed_once_a_delivery'),
+        ),
         pgtrigger.migrations.AddTrigger(
             model_name='receiptaction',
             trigger=pgtrigger.compiler.Trigger(name='receipt_action_fixed', sql=pgtrigger.compiler.UpsertTriggerSql(func="RAISE EXCEPTION 'pgtrigger: Cannot update or delete rows from % table', TG_TABLE_NAME;", hash='22a46e0b989bafeddd148014fac5fbc2c094e426', operation='UPDATE OR DELETE', pgid='pgtrigger_receipt_action_fixed_26752', table='orders_receiptaction', when='BEFORE')),

@@ -15,6 +15,7 @@ from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from orders.models import Delivery, ReceiptAction, SitePhoto
 from orders.photo_store import PHOTOS, Picture, picture_of
+from orders.site_terms import ended_words, over_words, site_terms, whom_to_call
 
 PHOTOS_MOST: Final = 200
 """Of one delivery: enough for every bundle from all sides, too few to fill a disk by link."""
@@ -39,33 +40,44 @@ def photo_take(
     Raises:
         TooBig: over 10 MB.
         Refused: no picture, one too large to unpack, the number stands for another photo.
-        Clash: the receipt is signed and the photo belongs to no act from before; or there are 200 already.
+        Clash: it belongs to no act that was counted, and the delivery is signed for, its days of reports are over or
+            its order is closed; or there are 200 already.
     """
     require(actor, "site_photo", "take")
     known = SitePhoto.objects.filter(photo_id=photo_id).first()
     if known is None:
-        _check_room(delivery, action_id)
+        _check_room(delivery, action_id, at)
         known = _kept(actor, at, delivery, photo_id, action_id, picture_of(*file))
     if known.delivery_id != delivery.pk or known.link != actor.link or known.by != actor.user:
         raise Refused(_("This photo has the number of another one. Take it again."), field="photo_id")
     return known
 
 
-def _check_room(delivery: Delivery, action_id: UUID | None) -> None:
+def _check_room(delivery: Delivery, action_id: UUID | None, at: datetime) -> None:
     if delivery.photos.count() >= PHOTOS_MOST:
         words = _("Delivery %(number)s has %(most)s photos, and no more are kept. Send others by mail.")
         raise Clash(words % {"number": delivery.number, "most": PHOTOS_MOST})
-    signed = Delivery.objects.filter(pk=delivery.pk, delivered_at__isnull=False).exists()
     of_act = action_id is not None and (
         ReceiptAction.objects.filter(delivery=delivery, action_id=action_id).exists()
         or delivery.loads.filter(proof_id=action_id).exists()
     )
-    if signed and not of_act:
+    if not of_act:
+        _check_open(Delivery.objects.select_related("order").get(pk=delivery.pk), at)
+
+
+def _check_open(delivery: Delivery, at: datetime) -> None:
+    """Raise Clash where a photo by itself is taken no more."""
+    terms = site_terms(delivery, at)
+    if terms.ended:
+        raise Clash(ended_words(delivery))
+    if terms.signed_at is not None:
         words = _(
-            "Delivery %(number)s is received and signed for, so nothing is added to it here. Keep the photo and"
-            " call us."
+            "Delivery %(number)s is signed for by %(name)s; a photo goes with a report now. Keep it, or call %(call)s."
         )
-        raise Clash(words % {"number": delivery.number})
+        call = whom_to_call(delivery.order)
+        raise Clash(words % {"number": delivery.number, "name": terms.signed_by, "call": call})
+    if terms.last_day is not None and terms.over:
+        raise Clash(over_words(delivery, terms.last_day))
 
 
 def _kept(

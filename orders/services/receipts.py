@@ -20,7 +20,8 @@ from orders.services.claims import claim_from_receipt
 from orders.services.deliveries import delivery_deliver
 from orders.services.moves import order_locked
 from orders.site_reads import Thing, is_on, not_of_this_delivery, open_things
-from orders.states import OrderStage, ReceiptState, ReceiptVerb
+from orders.site_terms import SiteTerms, ended_words, over_words, site_terms, whom_to_call
+from orders.states import ReceiptState, ReceiptVerb
 
 WORDS_MOST: Final = 400
 NAME_MOST: Final = 160
@@ -53,12 +54,14 @@ def receipt_act(*, actor: Actor, at: datetime, delivery: Delivery, act: SiteAct)
     """Count one act on a delivery. The same `action_id` again changes nothing and is answered as before.
 
     A tick marks a thing as received; a report opens or feeds a claim (R49) and stays, whatever is ticked afterwards;
-    signing records who received the delivery and ends its receipt.
+    signing ends the ticking, and the receipt where the driver's proof has not ended it before. Reports are taken by
+    link until the last day of `SiteTerms`, from staff until the order is closed.
 
     Raises:
         Refused: no such verb, no name, marks that can't be, a thing that is not of this delivery, or a number that
             stands for another act.
-        Clash: not loaded yet, signed already, cancelled, or things left to tick before signing.
+        Clash: not loaded yet, signed already, reported too late, closed or cancelled, or things left to tick before
+            signing.
     """
     try:
         with transaction.atomic():
@@ -69,8 +72,9 @@ def receipt_act(*, actor: Actor, at: datetime, delivery: Delivery, act: SiteAct)
             if again is not None:
                 return _same(again, actor, delivery, act)
             _check(act)
-            row = Delivery.objects.select_related("order").get(pk=delivery.pk)
-            _check_state(order.stage, row, act)
+            row = Delivery.objects.get(pk=delivery.pk)
+            row.order = order
+            _check_state(row, site_terms(row, at), act, by_link=actor.link is not None)
             if act.verb == ReceiptVerb.SIGN:
                 return _signed(actor, at, row, act)
             return _counted(actor, at, row, act)
@@ -144,25 +148,31 @@ def _check_marks(act: SiteAct) -> None:
             raise Refused(_("%(mark)s: say how many, 1 or more.") % {"mark": mark}, field="marks")
 
 
-def _check_state(stage: str, delivery: Delivery, act: SiteAct) -> None:
-    if delivery.delivered_at is not None:
-        words = _(
-            "Delivery %(number)s is received and signed for by %(name)s, so nothing is added to it here. Call us."
-        )
-        raise Clash(words % {"number": delivery.number, "name": delivery.received_by})
-    if stage == OrderStage.CANCELLED:
-        raise Clash(_("This order was cancelled. Call us."))
-    thing = act.thing
-    if thing is None:
-        left = delivery.loaded_at is not None
-    else:
+def _check_state(delivery: Delivery, terms: SiteTerms, act: SiteAct, *, by_link: bool) -> None:
+    if terms.ended:
+        raise Clash(ended_words(delivery))
+    if act.verb not in REPORTS and not terms.ticks:
+        raise _signed_already(delivery, terms)
+    thing, left = act.thing, terms.left
+    if thing is not None:
         if not is_on(thing, delivery):
             raise not_of_this_delivery()
-        left = delivery.loaded_at is not None or (thing.load is not None and thing.load.loaded_at is not None)
+        left = left or (thing.load is not None and thing.load.loaded_at is not None)
     if not left:
         raise Clash(
             _("We have not noted yet that this left the yard. Keep it here, or call us; then send it again.")
         )
+    if act.verb in REPORTS and by_link and terms.last_day is not None and terms.over:
+        raise Clash(over_words(delivery, terms.last_day))
+
+
+def _signed_already(delivery: Delivery, terms: SiteTerms) -> Clash:
+    words = _(
+        "Delivery %(number)s is signed for by %(name)s, so nothing more is ticked or signed here. Report what you find"
+        " wrong; else call %(call)s."
+    )
+    call = whom_to_call(delivery.order)
+    return Clash(words % {"number": delivery.number, "name": terms.signed_by, "call": call})
 
 
 def _counted(actor: Actor, at: datetime, delivery: Delivery, act: SiteAct) -> ReceiptAction:
@@ -206,7 +216,8 @@ def _signed(actor: Actor, at: datetime, delivery: Delivery, act: SiteAct) -> Rec
         )
         raise Clash(words % {"count": len(left), "things": shown})
     action = _row(actor, at, delivery, act, changed=True)
-    delivery_deliver(actor=actor, at=at, delivery=delivery, received_by=act.name)
+    if delivery.delivered_at is None:
+        delivery_deliver(actor=actor, at=at, delivery=delivery, received_by=act.name)
     return action
 
 

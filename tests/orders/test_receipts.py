@@ -108,7 +108,7 @@ def test_the_signature_waits_for_every_thing_and_ends_the_receipt() -> None:
     assert (delivery.received_by, delivery.delivered_at) == ("Rae Winter", AT)
     assert Order.objects.get(pk=delivery.order_id).stage == "delivered"
     assert act(rae, delivery, "sign", id_=number, name="Rae Winter") == signed, "sent again it counts once"
-    for verb, one, name in (("tick", first, ""), ("damaged", first, ""), ("sign", None, "Bo")):
+    for verb, one, name in (("tick", first, ""), ("untick", first, ""), ("sign", None, "Bo")):
         with pytest.raises(Clash, match=r"signed for by Rae Winter"):
             act(rae, delivery, verb, one, name=name)
 

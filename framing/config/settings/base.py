@@ -49,6 +49,10 @@ if SPANYARD_TIME_ZONE not in zoneinfo.available_timezones():
     )
 # Reminders go out so many days before an offer's last day; empty: none by themselves.
 SPANYARD_REMINDER_DAYS = env.list("SPANYARD_REMINDER_DAYS", cast=int, default=[3, 1])
+# So many days after a delivery's receipt its builder may report what he finds wrong: common practice, with no source.
+SPANYARD_REPORT_DAYS = env.int("SPANYARD_REPORT_DAYS", default=7)
+if not 0 <= SPANYARD_REPORT_DAYS <= 365:
+    raise ImproperlyConfigured(f"SPANYARD_REPORT_DAYS: {SPANYARD_REPORT_DAYS} is not between 0 and 365 days.")
 
 INSTALLED_APPS = [
     "django.contrib.admin",
