@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from framing.common.access import grants, may
@@ -20,23 +19,11 @@ from framing.projects.selectors import builder_get
 from orders import services
 from orders.delivery_forms import FeedForm
 from orders.delivery_reads import board, first_day
+from orders.delivery_tabs import tabs_of
 from orders.delivery_views import show_at_field
 from orders.views.parts import user_of
 
 SPANS = ("week", "month")
-TABS = (
-    ("List", "orders:delivery_list", "delivery"),
-    ("By day and truck", "orders:delivery_board", "delivery"),
-    ("Our trucks", "orders:truck_list", "truck"),
-    ("Notices", "orders:notice_page", "notice"),
-)
-
-
-def tabs_of(role: str, here: str) -> list[tuple[str, str, bool]]:
-    """Pages beside the deliveries that a role may read, with label, address and whether it is this one."""
-    return [
-        (label, reverse(route), route == here) for label, route, thing in TABS if may(role, thing, "read")
-    ]
 
 
 @grants("delivery", "read")

@@ -16,9 +16,9 @@ from framing.common.errors import Clash, Refused
 from framing.common.links import link_list
 from framing.common.templatetags.figures import shop_length
 from orders import services
-from orders.delivery_board_views import tabs_of
 from orders.delivery_forms import FeedForm, TruckForm
 from orders.delivery_reads import truck_all, truck_get
+from orders.delivery_tabs import tabs_of
 from orders.delivery_views import show_at_field
 from orders.models import Truck
 from orders.views.parts import user_of

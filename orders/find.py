@@ -13,7 +13,7 @@ from orders.states import OrderStage
 
 _JOB = ("revision__quote__project__builder", "revision__quote__project__site")
 _PROJECT = "revision__quote__project"
-STATES = {"planned": "Planned", "loaded": "Loaded", "delivered": "Delivered"}
+STATES = {"planned": "Planned", "loaded": "Loaded", "delivered": "Delivered", "dropped": "Dropped"}
 
 
 def orders_found(pks: Sequence[int] | None = None) -> Iterator[Found]:
@@ -47,7 +47,7 @@ def order_stages(pks: Sequence[int]) -> dict[int, tuple[str, str]]:
 
 
 def delivery_states(pks: Sequence[int]) -> dict[int, tuple[str, str]]:
-    rows = Delivery.objects.filter(pk__in=pks).only("loaded_at", "delivered_at")
+    rows = Delivery.objects.filter(pk__in=pks).only("loaded_at", "delivered_at", "dropped_at")
     return {row.pk: (row.state, STATES[row.state]) for row in rows}
 
 

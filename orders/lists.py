@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import Min, OuterRef, QuerySet, Subquery, Sum
+from django.db.models import Case, Min, OuterRef, QuerySet, Subquery, Sum, Value, When
 
 from framing.common.listing import ListSpec, list_register
 from framing.common.listing_columns import Day, Feet, Linked, ListTable, Pounds, Stage, Words
 from framing.common.listing_filters import ListFilters, choice_filter, day_filter, owner_filter, search_filter
 from orders import invoice_lists, selectors
 from orders.claim_reads import claim_list
+from orders.delivery_reads import window_words
 from orders.find import STATES
 from orders.models import Bundle, OrderMove, Piece
 from orders.states import ClaimKind, ClaimState, OrderStage
@@ -79,16 +80,40 @@ class OrderFilters(ListFilters):
         return rows.filter(stage__in=selectors.OPEN_STAGES if value == OPEN else [value])
 
 
+_STATE = Case(
+    When(dropped_at__isnull=False, then=Value(STATES["dropped"])),
+    When(delivered_at__isnull=False, then=Value(STATES["delivered"])),
+    When(loaded_at__isnull=False, then=Value(STATES["loaded"])),
+    default=Value(STATES["planned"]),
+)
+
+
+class Window(Words):
+    """From when until when, by the site's clock."""
+
+    css, folds = "fit", False
+
+    def render(self, value: Any, record: Any) -> str:  # type: ignore[override]  # asked for by name
+        del value
+        return window_words(record)
+
+    def value(self, value: Any, record: Any) -> str:  # type: ignore[override]  # asked for by name
+        del value
+        return window_words(record)
+
+
 class DeliveryTable(ListTable):
-    usual = ("number", "planned_for", "project", "builder", "contact", "stage")
+    usual = ("number", "planned_for", "window", "project", "builder", "contact", "state")
 
     number = Linked("Delivery", "number", "orders:delivery_page", figure=True)
     planned_for = Day("On site", "planned_for")
+    window = Window("Window", "window_from")
     project = Words("Project", f"order__{_QUOTE}__project__name")
     builder = Words("Builder", f"order__{_QUOTE}__project__builder__name")
     city = Words("City", f"order__{_QUOTE}__project__site__city")
     contact = Words("Contact", "contact")
     order = Words("Order", "order__number")
+    state = Stage("State", "state_word", STATES, needs={"state_word": _STATE})
     stage = Stage("Order's stage", "order__stage", dict(OrderStage.choices))
     received_by = Words("Received by", "received_by")
 
@@ -97,12 +122,14 @@ class DeliveryFilters(ListFilters):
     kind = "delivery"
 
     search = search_filter("Number, order, builder or address")
-    state = choice_filter("State", list(STATES.items()), method="by_state")
+    state = choice_filter("State", [(OPEN, "To be received"), *STATES.items()], method="by_state")
     site_from = day_filter("On site from", "planned_for")
     site_to = day_filter("On site to", "planned_for", until=True)
 
     def by_state(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
         del name
+        if value == OPEN:
+            return rows.filter(delivered_at=None, dropped_at=None).exclude(order__stage=OrderStage.CANCELLED)
         return rows.filter(pk__in=selectors.delivery_list(state=value).order_by().values("pk"))
 
 
@@ -148,7 +175,8 @@ def register() -> None:
     list_register(
         ListSpec(
             "deliveries", "Deliveries", ("delivery", "read"), "orders:delivery_list", "orders:delivery_file",
-            selectors.delivery_list, DeliveryTable, DeliveryFilters, order=("planned_for", "pk"),
+            selectors.delivery_list, DeliveryTable, DeliveryFilters, order=("planned_for", "window_from", "pk"),
+            begins={"state": OPEN},
         )
     )  # fmt: skip
     list_register(

@@ -17,7 +17,7 @@ from framing.common.errors import Clash
 from framing.common.mail import mail_get, mail_retry
 from framing.common.models import MailMessage, MailState
 from orders import selectors, services
-from orders.delivery_board_views import tabs_of
+from orders.delivery_tabs import tabs_of
 from orders.notice_reads import may_repeat, notice_mails, notice_on, order_mails
 from orders.notices import MOVES
 from orders.states import NoticeTo

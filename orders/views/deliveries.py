@@ -20,6 +20,7 @@ from orders import claim_reads, selectors, services
 from orders.delivery_forms import DeliveryForm
 from orders.delivery_loads import load_cards
 from orders.delivery_reads import heavy_words, move_list, window_words
+from orders.delivery_tabs import tabs_of
 from orders.driver_reads import delivery_proofs
 from orders.forms import LinkForm, ReceiptForm, show_refusal
 from orders.load_reads import load_of, manifest_job
@@ -46,7 +47,8 @@ VERB_WORDS = {
 @grants("delivery", "read")
 @require_GET
 def delivery_page_list(request: HttpRequest) -> HttpResponse:
-    return list_response(request, "deliveries", "orders/delivery_list.html", {})
+    tabs = tabs_of(user_of(request).role, "orders:delivery_list")
+    return list_response(request, "deliveries", "orders/delivery_list.html", {"tabs": tabs})
 
 
 @grants("delivery", "read")

@@ -195,7 +195,7 @@ def test_columns_of_cost_are_for_those_who_may_see_them(role: str) -> None:
             "orders",
             "stage=&cols=number,project,stage,bundles,steel,weight,booked,released,deliver_on,owner&sort=deliver_on",
         ),
-        ("deliveries", ""),
+        ("deliveries", "state="),
         ("builders", "sort=-projects"),
         ("projects", "cols=name,site,units,floors,begun"),
     ],
