@@ -7,10 +7,10 @@ rules together forbid, so the truth may lie above; no plan lies below.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from itertools import zip_longest
+from itertools import product, zip_longest
 
 from framing.engine.trucks.facts import LoadTask
-from framing.engine.trucks.model import Frame, Model
+from framing.engine.trucks.model import MANY, Frame, Model
 from framing.engine.trucks.plan import Bound, BoundTerm
 from framing.engine.units import format_length
 
@@ -71,8 +71,8 @@ def _tiers(model: Model) -> BoundTerm:
     trucks = _fewest_by_frame(
         model,
         range(len(model.things)),
-        lambda f, i: f.lengths[i] * f.needs[i],
-        lambda f: f.deck * f.lanes * f.kind.tiers,
+        lambda f, i: f.lengths[i] * f.needs[i] * _share(model, f, i, 2, 2 * f.kind.tiers),
+        lambda f: f.deck * f.lanes * 2 * f.kind.tiers,
     )
     total = format_length(sum(model.lengths), model.task.units)
     return BoundTerm("length over lanes and tiers", trucks, f"{total} of length in all over lanes and tiers")
@@ -82,12 +82,23 @@ def _volume(model: Model) -> BoundTerm:
     trucks = _fewest_by_frame(
         model,
         range(len(model.things)),
-        lambda f, i: f.lengths[i] * f.needs[i] * model.heights[i],
-        lambda f: f.deck * f.lanes * f.kind.stack_height_16,
+        lambda f, i: (
+            f.lengths[i] * f.needs[i] * _share(model, f, i, 2 * model.heights[i], 2 * f.kind.stack_height_16)
+        ),
+        lambda f: f.deck * f.lanes * 2 * f.kind.stack_height_16,
     )
     return BoundTerm(
         "length times height", trucks, "length times height, dunnage with it, over lanes and height"
     )
+
+
+def _share(model: Model, frame: Frame, index: int, own: int, whole: int) -> int:
+    """What a thing takes of a stack, of `whole`: all of it where nothing goes with it, else half where only one other
+    thing does, else its own share, which is held to half, so that with such a one it is no more than the stack."""
+    most = min(frame.kind.tiers, model.most[index])
+    if most > 2:
+        return min(own, whole // 2)
+    return whole // most
 
 
 def _long(model: Model) -> BoundTerm:
@@ -105,25 +116,38 @@ def _long(model: Model) -> BoundTerm:
 def _stacks(model: Model) -> BoundTerm:
     """However things are stacked, the n-th longest thing on the deck is at least so long; lanes must take them all.
 
-    Stacks hold so many tiers and so much height at most: n stacks hold no more than the first things by length up to
-    n times that, so a further stack begins with the next thing or a longer one. A thing over several lanes counts as
-    one on each of them.
+    Asked of all things; of those that need so many lanes or more, for below them lie only such, and so many at most
+    stand side by side; of those that bear so little, for few of them go in a stack.
     """
-    frames = model.frames
-    deck = max(frame.deck for frame in frames)
-    spans = [min(frame.needs[i] for frame in frames) for i in range(len(model.things))]
+    needs = [min(frame.needs[i] for frame in model.frames) for i in range(len(model.things))]
+    few = {bears for bears in model.bears if bears + 1 < max(frame.kind.tiers for frame in model.frames)}
+    best, words = 0, ""
+    for side, bears in product(sorted(set(needs)), (MANY, *sorted(few))):
+        stacks, lanes = _stood(model, needs, side, bears)
+        trucks = _fewest(model, lanes, lambda frame, n=side: frame.lanes // n)  # type: ignore[misc]
+        if trucks > best:
+            wide = "" if side == 1 else f", each {side} lanes or more wide"
+            best, words = trucks, f"{stacks} stacks at least{wide}, which take {lanes * side} lanes or more"
+    return BoundTerm("stacks", best, words)
+
+
+def _stood(model: Model, needs: Sequence[int], side: int, bears: int) -> tuple[int, int]:
+    """Stacks, and places of `side` lanes, that things so wide which bear so little take at least.
+
+    Stacks hold so many tiers and so much height at most: n stacks hold no more than the first things by length up to
+    n times that, so a further stack begins with the next thing or a longer one. A thing over several such places
+    counts as one on each of them.
+    """
+    kinds, deck = [frame.kind for frame in model.frames], max(frame.deck for frame in model.frames)
     slices = [
         (min(length, deck), height)
-        for length, height, span in zip(model.lengths, model.heights, spans, strict=True)
-        for _ in range(span)
+        for length, height, need, may in zip(model.lengths, model.heights, needs, model.bears, strict=True)
+        if may <= bears
+        for _ in range(need // side)
     ]
-    tiers = max(frame.kind.tiers for frame in frames)
-    bottoms = _bottoms(
-        sorted(slices, reverse=True), tiers, max(frame.kind.stack_height_16 for frame in frames)
-    )
-    lanes = _lanes(bottoms, deck)
-    trucks = _fewest(model, lanes, lambda frame: frame.lanes)
-    return BoundTerm("stacks", trucks, f"{len(bottoms)} stacks at least, which take {lanes} lanes or more")
+    tiers = min(bears + 1, max(kind.tiers for kind in kinds))
+    bottoms = _bottoms(sorted(slices, reverse=True), tiers, max(kind.stack_height_16 for kind in kinds))
+    return len(bottoms), _lanes(bottoms, deck)
 
 
 def _bottoms(slices: Sequence[tuple[int, int]], tiers: int, high: int) -> list[int]:

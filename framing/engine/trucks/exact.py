@@ -1,8 +1,8 @@
 """The exact model: whether all things go on given trucks (CP-SAT, within a fixed number of its own steps).
 
 A thing lies on another one or stands on a lane; each carries one at most; levels and heights grow by what is added, and
-what stands on a lane adds up to the deck at most. One worker and a limit in the solver's own measure: equal input
-gives equal plans on any machine.
+what stands on a lane adds up to the deck at most; where some take several lanes each has a stretch of its own. One
+worker and a limit in the solver's own measure: equal input gives equal plans on any machine.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from framing.engine.trucks.model import Frame, Model, by_lane
 from framing.engine.trucks.packing import Load, Pile, new_load
 
 if TYPE_CHECKING:
-    from ortools.sat.python.cp_model import CpModel, CpSolver
+    from ortools.sat.python.cp_model import CpModel, CpSolver, IntervalVar
 
 
 class Answer(Enum):
@@ -61,6 +61,12 @@ class _Asked:
             for t, frame in enumerate(frames)
             if frame.carries[i]
             for lane in by_lane(frame, i)
+        }
+        self.x = {
+            (i, t): cp.new_int_var(0, frame.deck - frame.lengths[i], "")
+            for i in range(self.count)
+            for t, frame in enumerate(frames)
+            if max(frame.needs) > 1
         }
         self._places()
         self._stacks()
@@ -131,9 +137,11 @@ class _Asked:
                 stands = [
                     (frame.lengths[i], var)
                     for (i, truck, first), var in self.base.items()
-                    if truck == t and first <= lane < first + frame.spans[i]
+                    if truck == t and first <= lane < first + frame.needs[i]
                 ]
                 cp.add(sum(length * var for length, var in stands) <= frame.deck)
+            if max(frame.needs) > 1:
+                self._apart(t, frame)
             area = [length * needs for length, needs in zip(frame.lengths, frame.needs, strict=True)]
             room = frame.deck * frame.lanes
             cp.add(sum(a * var for a, var in zip(area, rides, strict=True)) <= room * frame.kind.tiers)
@@ -143,6 +151,18 @@ class _Asked:
                 <= room * frame.kind.stack_height_16
             )
         self._alike()
+
+    def _apart(self, t: int, frame: Frame) -> None:
+        """Where things over several lanes stand beside others the sum is not enough: each has its own stretch."""
+        by_lane: list[list[IntervalVar]] = [[] for _ in range(frame.lanes)]
+        for (i, truck, first), var in self.base.items():
+            if truck == t:
+                start = self.x[i, t]
+                stretch = self.cp.new_optional_fixed_size_interval_var(start, frame.lengths[i], var, "")
+                for lane in range(first, first + frame.needs[i]):
+                    by_lane[lane].append(stretch)
+        for stretches in by_lane:
+            self.cp.add_no_overlap(stretches)
 
     def _alike(self) -> None:
         """Trucks that are all of one kind are alike: the n-th thing goes on one of the first n."""
@@ -157,9 +177,9 @@ class _Asked:
         above = {j: i for (i, j), var in self.on.items() if solver.boolean_value(var)}
         for (i, t, lane), var in self.base.items():
             if solver.boolean_value(var):
-                pile = Pile(
-                    i, lane, self.frames[t].needs[i], self.model.lengths[i], self.model.stops[i], 0, 0
-                )
+                needs = self.frames[t].needs[i]
+                x = solver.value(self.x[i, t]) if (i, t) in self.x else 0
+                pile = Pile(i, lane, needs, self.model.lengths[i], self.model.stops[i], 0, 0, x)
                 while (top := above.get(pile.things[-1])) is not None:
                     pile.things.append(top)
                 loads[t].piles.append(pile)

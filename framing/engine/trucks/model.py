@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from fractions import Fraction
 from typing import Final
 
 from framing.engine.trucks.facts import INCH, LoadTask, Thing, TruckKind, TrucksRefused
@@ -24,9 +24,7 @@ class Frame:
         count: how many there are.
         carries: whether it can carry a thing at all.
         lengths: what a thing takes of the deck; what overhangs takes all of it.
-        needs: how many lanes it needs side by side.
-        spans: how many lanes it is given. Each span over 1 divides the next larger one, so that what starts at a
-            multiple of its span leaves no gap.
+        needs: how many lanes it takes side by side, from any lane on.
     """
 
     kind: TruckKind
@@ -36,7 +34,6 @@ class Frame:
     carries: tuple[bool, ...]
     lengths: tuple[int, ...]
     needs: tuple[int, ...]
-    spans: tuple[int, ...]
 
     @property
     def deck(self) -> int:
@@ -58,7 +55,23 @@ class Model:
         self.weights = [thing.weight_100 for thing in self.things]
         self.stops = [thing.stop for thing in self.things]
         self.bears = [MANY if thing.bears is None else thing.bears for thing in self.things]
+        self.most = [self._in_a_stack(index) for index in range(len(self.things))]
         _check(self)
+
+    def _in_a_stack(self, index: int) -> int:
+        """How many things a stack with this one holds at most, by what it and all that could lie below it bear."""
+        own, bears = self.things[index], self.bears[index]
+        if own.own_place or bears >= MANY:
+            return bears + 1
+        below = (
+            self.bears[other]
+            for other, thing in enumerate(self.things)
+            if other != index
+            and thing.length_16 >= own.length_16
+            and thing.stop >= own.stop
+            and any(frame.needs[other] >= frame.needs[index] for frame in self.frames)
+        )
+        return max((bears, *below)) + 1
 
     @property
     def available(self) -> int:
@@ -71,10 +84,18 @@ class Model:
 
 
 def lane_width_16(task: LoadTask) -> int:
-    """Width of a lane: what the task says, else the widest bundle, else the widest pack."""
+    """Width of a lane: what the task says, else the widest bundle, else that pack's whose lanes waste the least."""
     bundles = [thing.width_16 for thing in task.things if not thing.pack]
-    widest = max(bundles or [thing.width_16 for thing in task.things], default=INCH)
-    return task.lane_width_16 or widest
+    if task.lane_width_16 or bundles or not task.things or not task.kinds:
+        return task.lane_width_16 or max(bundles, default=INCH)
+    return min({thing.width_16 for thing in task.things}, key=lambda width: (_taken(task, width), -width))
+
+
+def _taken(task: LoadTask, lane_16: int) -> Fraction:
+    """What all things would take of a deck of the first kind, were its lanes that wide."""
+    kind = task.kinds[0]
+    lanes = lanes_of(kind, lane_16)
+    return Fraction(sum(t.length_16 * span_of(t.width_16, kind, lanes) for t in task.things), lanes)
 
 
 def lanes_of(kind: TruckKind, lane_16: int) -> int:
@@ -91,9 +112,6 @@ def _frame(kind: TruckKind, model: Model) -> Frame:
     lanes = lanes_of(kind, model.lane_16)
     things, dunnage_16 = model.things, model.task.dunnage.height_16
     carries = tuple(why_not(thing, kind, dunnage_16) is None for thing in things)
-    needs = tuple(span_of(thing.width_16, kind, lanes) for thing in things)
-    wide = sorted({span for span, can in zip(needs, carries, strict=True) if can and span > 1})
-    uneven = any(b % a for a, b in pairwise(wide))
     return Frame(
         kind=kind,
         lanes=lanes,
@@ -101,8 +119,7 @@ def _frame(kind: TruckKind, model: Model) -> Frame:
         count=MANY if kind.count is None else kind.count,
         carries=carries,
         lengths=tuple(min(thing.length_16, kind.deck_length_16) for thing in things),
-        needs=needs,
-        spans=tuple(wide[-1] if uneven and span > 1 else span for span in needs),
+        needs=tuple(span_of(thing.width_16, kind, lanes) for thing in things),
     )
 
 
@@ -171,5 +188,4 @@ def _check_sizes(thing: Thing) -> None:
 
 def by_lane(frame: Frame, index: int) -> Iterator[int]:
     """First lanes, from 0, where a thing may stand on the deck."""
-    span = frame.spans[index]
-    return iter(range(0, frame.lanes - span + 1, span))
+    return iter(range(frame.lanes - frame.needs[index] + 1))

@@ -14,24 +14,31 @@ from framing.engine.trucks.model import Frame, Model
 class Pile:
     """A stack while it grows: its things, and what still may come on top."""
 
-    __slots__ = ("height", "lane", "length", "needs", "room", "stop", "things")
+    __slots__ = ("height", "lane", "length", "needs", "room", "stop", "things", "x")
 
     def __init__(
-        self, index: int, lane: int, needs: int, length: int, stop: int, height: int, room: int
+        self, index: int, lane: int, needs: int, length: int, stop: int, height: int, room: int, x: int
     ) -> None:
         self.things = [index]
-        self.lane = lane
+        self.lane, self.x = (
+            lane,
+            x,
+        )  # x: where it may stand, from the headboard; what takes one lane comes last
         self.needs, self.length, self.stop = needs, length, stop  # of the top
         self.height, self.room = height, room  # what is left of height and tiers
 
 
 @dataclass(slots=True)
 class Load:
-    """A truck while it is loaded: payload left, length left by lane, stacks."""
+    """A truck while it is loaded: payload left, length left by lane, stacks.
+
+    What takes several lanes stands before all that takes one: `fronts` tells by lane where the wide ones end.
+    """
 
     frame: Frame
     payload: int
     lanes: list[int]
+    fronts: list[int]
     piles: list[Pile] = field(default_factory=list)
 
 
@@ -48,7 +55,7 @@ class Packing:
 
 
 def new_load(frame: Frame) -> Load:
-    return Load(frame, frame.payload_100, [frame.deck] * frame.lanes)
+    return Load(frame, frame.payload_100, [frame.deck] * frame.lanes, [0] * frame.lanes)
 
 
 def pack(model: Model, order: Sequence[int], begun: Sequence[Load] = ()) -> Packing:
@@ -79,21 +86,13 @@ def put(model: Model, load: Load, index: int) -> bool:
     if not model.things[index].own_place and _put_on(model, load, index):
         load.payload -= weight
         return True
-    span, length, lanes = frame.spans[index], frame.lengths[index], load.lanes
-    if span == 1:
-        lane = _tightest(lanes, length)
-    else:
-        groups = [min(lanes[first : first + span]) for first in range(0, len(lanes) - span + 1, span)]
-        lane = _tightest(groups, length) * span
+    span, length = frame.needs[index], frame.lengths[index]
+    lane, x = stood(load, span, length)
     if lane < 0:
         return False
-    for taken in range(lane, lane + span):
-        lanes[taken] -= length
     height = frame.kind.stack_height_16 - model.heights[index]
     room = min(frame.kind.tiers - 1, model.bears[index])
-    load.piles.append(
-        Pile(index, lane, frame.needs[index], model.lengths[index], model.stops[index], height, room)
-    )
+    load.piles.append(Pile(index, lane, span, model.lengths[index], model.stops[index], height, room, x))
     load.payload -= weight
     return True
 
@@ -120,6 +119,38 @@ def _put_on(model: Model, load: Load, index: int) -> bool:
     best.height -= height
     best.room = min(best.room - 1, model.bears[index])
     return True
+
+
+def stood(load: Load, span: int, length: int) -> tuple[int, int]:
+    """Take room on the deck: first lane, -1 where there is none, and how far from the headboard it may stand."""
+    if span > 1:
+        return _stood_wide(load, span, length)
+    lane = _tightest(load.lanes, length)
+    if lane >= 0:
+        load.lanes[lane] -= length
+    return lane, load.frame.deck
+
+
+def _stood_wide(load: Load, span: int, length: int) -> tuple[int, int]:
+    """Stand something wide on lanes side by side: first of them, and how far from the headboard; -1 where none have
+    room.
+
+    Those where it leaves the least deck unused beside what stands before it, then those with the least room.
+    """
+    fronts, lanes = load.fronts, load.lanes
+    best, lane, x = (0, 0), -1, 0
+    for first in range(len(lanes) - span + 1):
+        stands = fronts[first : first + span]
+        front = max(stands)
+        left = min(map(int.__add__, lanes[first : first + span], stands)) - front
+        key = (front * span - sum(stands), left)
+        if left >= length and (lane < 0 or key < best):
+            best, lane, x = key, first, front
+    if lane >= 0:
+        for taken in range(lane, lane + span):
+            lanes[taken] -= x + length - fronts[taken]
+            fronts[taken] = x + length
+    return lane, x
 
 
 def _tightest(room: Sequence[int], length: int) -> int:

@@ -52,7 +52,9 @@ def without(hold: Hold, plan: TrucksPlan, thing: str) -> TrucksPlan:
 def laid(hold: Hold, truck: Truck, stacks: Iterable[Stack]) -> Truck:
     """A truck with these stacks, closed up towards the headboard, each on as many lanes as its bottom needs."""
     fitted = [replace(stack, lanes=hold.span(truck, stack.things[0])) for stack in stacks]
-    return replace(truck, stacks=closed_up(fitted, lambda thing: hold.on_deck(truck, thing)))
+    return replace(
+        truck, stacks=closed_up(fitted, lambda thing: hold.on_deck(truck, thing), hold.frame(truck).deck)
+    )
 
 
 def free_place(hold: Hold, truck: Truck, thing: str, *, lane: int | None, on: str) -> Truck:
@@ -92,13 +94,13 @@ def _places(hold: Hold, truck: Truck, thing: str, lane: int | None, on: str) -> 
             )
         yield from _in_stack(stacks, found, thing, found.things.index(on) + 1)
     elif lane is not None:
-        yield (*stacks, Stack(lane, 1, 0, (thing,)))
+        yield (*stacks, Stack(lane, 1, hold.frame(truck).deck, (thing,)))
     else:
         by_top = sorted(stacks, key=lambda s: (hold.things[s.things[-1]].length_16, s.lane, s.x_16))
         for stack in by_top:
             yield from _in_stack(stacks, stack, thing, 0)
         for first in range(1, hold.frame(truck).lanes + 1):
-            yield (*stacks, Stack(first, 1, 0, (thing,)))
+            yield (*stacks, Stack(first, 1, hold.frame(truck).deck, (thing,)))
 
 
 def _in_stack(stacks: Sequence[Stack], into: Stack, thing: str, lowest: int) -> Iterator[Sequence[Stack]]:

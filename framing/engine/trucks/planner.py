@@ -59,8 +59,7 @@ class _Search:
     def fewest(self) -> bool:
         """Whether fewer trucks are out of the question.
 
-        An exact no holds for the largest trucks, and for wide things at certain lanes only: so for one kind of truck
-        and bundles of one lane.
+        An exact no holds for the largest trucks: so for one kind of truck.
         """
         if self.left:
             return False
@@ -86,8 +85,7 @@ class _Search:
         if self.stopped:
             return None
         answer, loads = solve(self.model, frames, effort.exact)
-        alike = len(self.model.frames) == 1 and max(frames[0].spans) == 1
-        self.proved = answer is Answer.IMPOSSIBLE and alike
+        self.proved = answer is Answer.IMPOSSIBLE and len(self.model.frames) == 1
         return loads if answer is Answer.FOUND else None
 
     def _may_ask(self, frames: Sequence[Frame]) -> bool:

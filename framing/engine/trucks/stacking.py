@@ -7,12 +7,12 @@ of truck.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from heapq import nlargest
 from typing import Final
 
 from framing.engine.trucks.model import Frame, Model
-from framing.engine.trucks.packing import Load, Packing, Pile, new_load, pack
+from framing.engine.trucks.packing import Load, Packing, Pile, new_load, pack, stood
 
 WAYS: Final = ((False, 12), (True, 12), (False, 30), (True, 30))
 """Whether what comes off last begins the stacks, and how many things are looked at for each."""
@@ -31,22 +31,65 @@ def by_stacks(model: Model) -> Iterator[Packing]:
         plain.sort(
             key=lambda i: (-model.stops[i] if late_first else 0, -model.lengths[i], -model.stops[i], i)
         )
-        stacks = [
-            stack
-            for stack in _stacks(model, frame, plain, window)
-            if _weight(model, stack) <= frame.payload_100
-        ]
+        stacks = list(_stacks(model, frame, plain, window))
+        rest = _not_in(model, stacks)
         loads = _loads(model, frame, _lanes(frame, stacks))
         if len(loads) <= frame.count:
-            taken = {index for stack in stacks for index in stack}
-            rest = [index for index in range(len(model.things)) if index not in taken]
             yield pack(model, rest, loads)
+        if max(frame.needs) > 1:
+            yield _wide_first(model, frame, stacks, rest, window)
+
+
+def _not_in(model: Model, stacks: Iterable[Sequence[int]]) -> list[int]:
+    taken = {index for stack in stacks for index in stack}
+    return [index for index in range(len(model.things)) if index not in taken]
+
+
+def _wide_first(
+    model: Model, frame: Frame, stacks: Sequence[tuple[int, ...]], rest: Sequence[int], window: int
+) -> Packing:
+    """What takes several lanes, stacks of its like first, then the stacks beside and behind it, then what is small."""
+    packing = Packing()
+    wide = [index for index in rest if frame.needs[index] > 1]
+    for needs in sorted({frame.needs[index] for index in wide}, reverse=True):
+        bearing = [i for i in wide if frame.needs[i] == needs and _bears_all(model, frame, i)]
+        alike = list(_stacks(model, frame, bearing, window))
+        _stand(model, frame, packing, alike)
+        gone = {index for stack in alike for index in stack}
+        _then(model, packing, [i for i in wide if frame.needs[i] == needs and i not in gone])
+    _stand(model, frame, packing, sorted(stacks, key=lambda stack: (-frame.lengths[stack[0]], stack)))
+    _then(model, packing, [index for index in rest if frame.needs[index] == 1])
+    return packing
+
+
+def _then(model: Model, packing: Packing, things: Sequence[int]) -> None:
+    """Things one by one onto what is loaded already."""
+    more = pack(model, things, packing.loads)
+    packing.loads, packing.left = more.loads, packing.left + more.left
+
+
+def _stand(model: Model, frame: Frame, packing: Packing, stacks: Iterable[tuple[int, ...]]) -> None:
+    """Whole stacks on the first truck with payload and lanes for them, else on a further one."""
+    for things in stacks:
+        span, length, weight = frame.needs[things[0]], frame.lengths[things[0]], _weight(model, things)
+        further = [new_load(frame)] if len(packing.loads) < frame.count else []
+        for load in (*packing.loads, *further):
+            lane, x = stood(load, span, length) if weight <= load.payload else (-1, 0)
+            if lane >= 0:
+                packing.loads += further if load.piles == [] else []
+                _pile(model, load, lane, x, things)
+                break
+        else:
+            packing.left += things
 
 
 def _is_plain(model: Model, frame: Frame, index: int) -> bool:
     """Whether a thing is a bundle like others: one lane, any number on it, on any other."""
-    thing = model.things[index]
-    return frame.spans[index] == 1 and model.bears[index] >= frame.kind.tiers and not thing.own_place
+    return frame.needs[index] == 1 and _bears_all(model, frame, index)
+
+
+def _bears_all(model: Model, frame: Frame, index: int) -> bool:
+    return model.bears[index] >= frame.kind.tiers and not model.things[index].own_place
 
 
 def _weight(model: Model, things: Sequence[int]) -> int:
@@ -54,14 +97,15 @@ def _weight(model: Model, things: Sequence[int]) -> int:
 
 
 def _stacks(model: Model, frame: Frame, plain: Sequence[int], window: int) -> Iterator[tuple[int, ...]]:
-    """Stacks from the bottom up, of things in this order."""
+    """Stacks from the bottom up, of things in this order; without those over the payload."""
     left = list(plain)
     while left:
         bottom = left.pop(0)
-        filling = _filling(model, frame, bottom, left, window)
-        for index in filling:
+        stack = (bottom, *_filling(model, frame, bottom, left, window))
+        for index in stack[1:]:
             left.remove(index)
-        yield (bottom, *filling)
+        if _weight(model, stack) <= frame.payload_100:
+            yield stack
 
 
 def _filling(model: Model, frame: Frame, bottom: int, left: Sequence[int], window: int) -> tuple[int, ...]:
@@ -138,13 +182,17 @@ def _loads(model: Model, frame: Frame, lanes: Sequence[Sequence[tuple[int, ...]]
 
 
 def _put_lane(model: Model, load: Load, lane: int, stacks: Sequence[tuple[int, ...]]) -> None:
-    frame = load.frame
     for things in stacks:
-        top = things[-1]
-        height = frame.kind.stack_height_16 - sum(model.heights[index] for index in things)
-        room = frame.kind.tiers - len(things)
-        pile = Pile(things[0], lane, 1, model.lengths[top], model.stops[top], height, room)
-        pile.things += things[1:]
-        load.piles.append(pile)
-        load.lanes[lane] -= frame.lengths[things[0]]
-        load.payload -= _weight(model, things)
+        load.lanes[lane] -= load.frame.lengths[things[0]]
+        _pile(model, load, lane, load.frame.deck, things)
+
+
+def _pile(model: Model, load: Load, lane: int, x: int, things: tuple[int, ...]) -> None:
+    """A whole stack on lanes that have the room for it."""
+    frame, top = load.frame, things[-1]
+    height = frame.kind.stack_height_16 - sum(model.heights[index] for index in things)
+    room = frame.kind.tiers - len(things)
+    pile = Pile(things[0], lane, frame.needs[top], model.lengths[top], model.stops[top], height, room, x)
+    pile.things += things[1:]
+    load.piles.append(pile)
+    load.payload -= _weight(model, things)

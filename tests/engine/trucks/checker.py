@@ -31,11 +31,7 @@ def _check_truck(task: LoadTask, things: dict[str, Thing], kind: TruckKind, truc
     weights = [Fraction(str(things[thing].weight_lb)) for stack in truck.stacks for thing in stack.things]
     assert truck.stacks
     assert sum(weights) <= Fraction(str(kind.payload_lb))
-    lane_16 = task.lane_width_16
-    if not lane_16:
-        bundles = [thing.width_16 for thing in task.things if not thing.pack]
-        lane_16 = max(bundles or [thing.width_16 for thing in task.things])
-    lanes = max(1, kind.deck_width_16 // lane_16)
+    lanes = max(1, kind.deck_width_16 // _lane(task))
     taken: set[tuple[int, int]] = set()
     for stack in truck.stacks:
         members = [things[thing] for thing in stack.things]
@@ -43,6 +39,21 @@ def _check_truck(task: LoadTask, things: dict[str, Thing], kind: TruckKind, truc
         taken_now = _on_deck(kind, lanes, stack, members)
         assert not taken & taken_now
         taken |= taken_now
+
+
+def _lane(task: LoadTask) -> int:
+    """What the task says, the widest bundle, or that pack's width by which all packs take the least of a deck."""
+    bundles = [thing.width_16 for thing in task.things if not thing.pack]
+    if task.lane_width_16 or bundles:
+        return task.lane_width_16 or max(bundles)
+    wide = task.kinds[0].deck_width_16
+    takes: dict[int, Fraction] = {}
+    for lane_16 in sorted({thing.width_16 for thing in task.things}, reverse=True):
+        share = Fraction(1, max(1, wide // lane_16))
+        takes[lane_16] = sum(
+            (-(-Fraction(t.width_16, wide) // share) * share * t.length_16 for t in task.things), Fraction(0)
+        )
+    return min(takes, key=lambda lane_16: takes[lane_16])
 
 
 def _on_deck(kind: TruckKind, lanes: int, stack: Stack, members: list[Thing]) -> set[tuple[int, int]]:

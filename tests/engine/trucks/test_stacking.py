@@ -89,3 +89,11 @@ def test_not_for_several_kinds_nor_too_few_trucks() -> None:
     things = tuple(thing(str(n), 20) for n in range(7))
     assert list(by_stacks(Model(task_of(*things, kinds=(SMALL, replace(SMALL, name="Other")))))) == []
     assert list(by_stacks(Model(task_of(*things, kinds=(replace(SMALL, count=1),))))) == []
+
+
+def test_a_stack_over_the_payload_is_laid_thing_by_thing() -> None:
+    """Two bundles of 6,000 lb would make one stack, and a truck carries 10,000 lb."""
+    task = task_of(thing("a", 20, 6000), thing("b", 20, 6000))
+    for packing in by_stacks(Model(task)):
+        assert [len(load.piles) for load in packing.loads] == [1, 1]
+        assert packing.left == []
