@@ -32,6 +32,7 @@ from orders.paper_models import ShopPaper
 from orders.receipt_models import ReceiptAction, ReceiptLine, SitePhoto
 from orders.release_models import ChangeOrder, Deposit, DrawingSet
 from orders.shop_models import Bundle, BundleChange, Carton, PastCode, Piece, Remake, ShopAction
+from orders.trip_models import LoadTick
 
 __all__ = [
     "Bundle",
@@ -58,6 +59,7 @@ __all__ = [
     "LineShift",
     "LinkLanguage",
     "LoadPlan",
+    "LoadTick",
     "NoticeChoice",
     "Order",
     "OrderMove",

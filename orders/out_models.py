@@ -201,7 +201,10 @@ class Trip(Addressed, TimeStamped):
 
 
 class TripChange(models.Model):
-    """One step of the dispatcher on the loads of a day, so that it can be taken back: {trip number: plan}."""
+    """One step of the dispatcher on the loads of a day, so that it can be taken back: {trip number: plan}.
+
+    One that was taken back can be done again until another step clears it.
+    """
 
     day = models.DateField()
     at = models.DateTimeField()
@@ -210,12 +213,18 @@ class TripChange(models.Model):
     before = models.JSONField()
     after = models.JSONField()
     undone_at = models.DateTimeField(null=True)
+    cleared = models.BooleanField(default=False, help_text="Taken back, and another step was done since.")
 
     class Meta:
         ordering: ClassVar = ["id"]
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(cleared=False) | Q(undone_at__isnull=False), name="trip_change_cleared_was_undone"
+            ),
+        ]
         triggers: ClassVar = [
             pgtrigger.Protect(name="trip_change_kept", operation=pgtrigger.Delete),
-            pgtrigger.ReadOnly(name="trip_change_fixed", exclude=["undone_at"]),
+            pgtrigger.ReadOnly(name="trip_change_fixed", exclude=["undone_at", "cleared"]),
         ]
 
     def __str__(self) -> str:

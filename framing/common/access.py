@@ -146,7 +146,8 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         DELIVERY_LINK: _verbs("read deliver"),
         TRIP_LINK: _verbs("deliver"),
     },
-    "trip": {role: _verbs("read") for role in (S, M, P, A)} | {D: _verbs("read plan change load")},
+    "trip": {role: _verbs("read") for role in (S, M, P, A)}
+    | {F: _verbs("tick"), D: _verbs("read plan change load tick")},
     "truck": {role: _verbs("read") for role in (S, P, A)} | {role: _verbs("read change") for role in (M, D)},
     "calendar": {
         S: _verbs("read"),
@@ -172,7 +173,7 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
     | {D: _verbs("read act"), DELIVERY_LINK: _verbs("read act")},
     "site_photo": {role: _verbs("read") for role in (S, M, P, A)}
     | {link: _verbs("read take") for link in (D, DELIVERY_LINK, TRIP_LINK)},
-    "link_language": {link: _verbs("choose") for link in (DELIVERY_LINK, ORDER_LINK)},
+    "link_language": {link: _verbs("choose") for link in (DELIVERY_LINK, ORDER_LINK, TRIP_LINK)},
     "quote_paper": {S: _verbs("read"), M: _verbs("read"), A: _verbs("read"), QUOTE_LINK: _verbs("read")},
     "load_paper": {
         S: _verbs("read"),

@@ -29,6 +29,7 @@ MENU = (
     ("Line plan", "orders:line_board", ("line_plan", "read")),
     ("Deliveries", "orders:delivery_list", ("delivery", "read")),
     ("Trucks", "orders:trucks", ("trip", "read")),
+    ("Trucks", "orders:loading", ("trip", "tick")),  # to load, for who sees no plans
     ("Claims", "orders:claim_list", ("claim", "read")),
     ("To invoice", "orders:invoice_list", ("invoice", "read")),
     ("Profiles", "projects:profile_list", ("catalogue", "read")),
