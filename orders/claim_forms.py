@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 
+from orders.selectors import content_words
 from orders.states import ClaimKind
 
 MARK_AND_COUNT = re.compile(
@@ -53,13 +55,49 @@ class ClaimForm(forms.Form):
 
 
 class ReplaceForm(forms.Form):
+    """A word for the shop; for a carton also how many go again of each thing in it.
+
+    Args:
+        contents: what the claimed carton holds; empty for a bundle.
+    """
+
     prefix = "replace"
     why = forms.CharField(label="A word for the shop", max_length=400, required=False)
+
+    def __init__(self, *args: Any, contents: Sequence[Sequence[Any]] = (), **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.contents = contents
+        for place, (what, held, unit) in enumerate(contents):
+            self.fields[f"line_{place}"] = forms.IntegerField(
+                label=str(what), required=False, min_value=0, max_value=int(held), initial=int(held),
+                help_text=content_words([(what, held, unit)])[0].rpartition(": ")[2],
+            )  # fmt: skip
+        self.order_fields([*(f"line_{place}" for place in range(len(contents))), "why"])
+
+    @property
+    def lines(self) -> list[forms.BoundField]:
+        """The fields of the carton's things."""
+        return [self[f"line_{place}"] for place in range(len(self.contents))]
+
+    @property
+    def asked(self) -> dict[str, Any]:
+        """What the service is told; a carton in which nothing was left out goes again as a whole."""
+        values = self.cleaned_data
+        if not self.contents:
+            return {"why": values["why"]}
+        counts = [values.get(f"line_{place}") or 0 for place in range(len(self.contents))]
+        told = [[what, count, unit] for (what, _, unit), count in zip(self.contents, counts, strict=True)]
+        return {"why": values["why"], "contents": told}
 
 
 class CreditForm(forms.Form):
     prefix = "credit"
-    amount = forms.DecimalField(label="Amount with tax", max_digits=12, decimal_places=2)
+    amount = forms.DecimalField(
+        label="Amount with tax",
+        max_digits=12,
+        decimal_places=2,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+    )
     why = forms.CharField(label="Why", max_length=400, help_text="The builder reads it.")
 
 

@@ -17,7 +17,7 @@ from framing.common.audit import audit_list
 from framing.common.clock import database_now
 from framing.common.errors import Clash, Refused
 from framing.common.listing_views import file_response, list_response
-from orders import claim_reads, selectors, services
+from orders import claim_facts, claim_reads, selectors, services
 from orders.claim_forms import ClaimForm, CreditForm, RejectForm, ReplaceForm
 from orders.claim_words import claim_thing
 from orders.forms import show_refusal
@@ -59,6 +59,8 @@ def _page(request: HttpRequest, claim: Claim, *, status: int = 200, **more: Any)
     role, order = user_of(request).role, claim.order
     undecided = claim.state == ClaimState.OPEN and order.stage not in SETTLED
     thing = claim.bundle_id is not None or claim.carton_id is not None
+    step = claim_facts.next_step(claim)
+    held = claim_facts.held_rows(claim)
     context = {
         "claim": claim,
         "order": order,
@@ -66,18 +68,43 @@ def _page(request: HttpRequest, claim: Claim, *, status: int = 200, **more: Any)
         "units": order.revision.quote.project.units,
         "currency": order.revision.currency,
         "thing": claim_thing(claim),
-        "pieces": claim_reads.claim_pieces(claim),
+        "step": step,
+        "step_url": step and step.url and (step.act is None or may(role, *step.act)),
+        "also": claim_facts.also_waiting(claim) if step else [],
+        "held": held,
+        "held_count": sum(row.count for row in held),
+        "claimed_count": sum(row.claimed for row in held),
+        "claimed_lb": claim_facts.claimed_lb(claim),
+        "contents": selectors.content_words(claim.carton.contents) if claim.carton else [],
+        "where": claim_facts.where_it_goes(claim),
+        "room": claim_facts.credit_room(order) if undecided else None,
+        "worth": claim_facts.worth_by_weight(claim) if undecided else None,
         "reports": claim_reads.claim_reports(claim),
         "photos": claim_reads.claim_photos(claim),
         "entries": [(entry, VERB_WORDS.get(entry.verb, entry.verb)) for entry in audit_list(claim)],
         "can_replace": undecided and thing and may(role, "claim", "replace"),
         "can_credit": undecided and may(role, "claim", "credit"),
         "can_reject": undecided and may(role, "claim", "reject"),
-        "replace_form": ReplaceForm(),
+        "undecided": undecided,
+        **_again(claim),
+        "replace_form": _replace_form(claim),
         "credit_form": CreditForm(),
         "reject_form": RejectForm(),
     }
     return render(request, "orders/claim_page.html", context | more, status=status)
+
+
+def _again(claim: Claim) -> dict[str, Any]:
+    """What is packed again in a carton, and the delivery that brings what replaces something."""
+    made, carton = claim.replacement or claim.replacement_carton, claim.replacement_carton
+    return {
+        "again_contents": selectors.content_words(carton.contents) if carton else [],
+        "again_delivery": made.delivery if made else None,
+    }
+
+
+def _replace_form(claim: Claim, data: Any = None) -> ReplaceForm:
+    return ReplaceForm(data, contents=claim.carton.contents if claim.carton else ())
 
 
 @grants("claim", "open")
@@ -129,8 +156,9 @@ def _decide(
     """End a claim by a form on its page; what is refused comes back there with what was typed."""
     claim = claim_reads.claim_get(public_id)
     if form.is_valid():
+        values = form.asked if isinstance(form, ReplaceForm) else form.cleaned_data
         try:
-            verb(actor=person(user_of(request)), at=database_now(), claim=claim, **form.cleaned_data)
+            verb(actor=person(user_of(request)), at=database_now(), claim=claim, **values)
         except Refused as error:
             show_refusal(form, error)
         else:
@@ -143,7 +171,7 @@ def _decide(
 @require_POST
 def claim_replace(request: HttpRequest, public_id: str) -> HttpResponse:
     said = "It is with the shop. Put it on a delivery once it is made."
-    form = ReplaceForm(request.POST)
+    form = _replace_form(claim_reads.claim_get(public_id), request.POST)
     return _decide(request, public_id, "replace_form", form, services.claim_replace, said)
 
 

@@ -85,8 +85,19 @@ class ClaimInput(serializers.Serializer[Any]):
     marks = serializers.DictField(child=serializers.IntegerField(min_value=1, max_value=999), default=dict)
 
 
+class ClaimContentInput(serializers.Serializer[Any]):
+    """A thing in a carton, named as its contents name it."""
+
+    what = serializers.CharField(max_length=200)
+    count = serializers.IntegerField(min_value=1, max_value=100_000)
+    unit = serializers.CharField(max_length=40)
+
+
 class ClaimReplaceInput(serializers.Serializer[Any]):
+    """`contents`: what of a carton is packed again; left out, all of it."""
+
     why = serializers.CharField(max_length=400, allow_blank=True, default="")
+    contents = serializers.ListField(child=ClaimContentInput(), default=list, max_length=200)
 
 
 class ClaimCreditInput(serializers.Serializer[Any]):
@@ -165,10 +176,15 @@ class ClaimReplaceView(OperationView):
 
     @extend_schema(operation_id="claim_replace", request=ClaimReplaceInput, responses=ClaimWithPiecesOutput)
     def post(self, request: Request, public_id: str) -> Response:
-        """Give it back to the shop: a bundle of the same pieces with the same marks, or a carton."""
+        """Give it back to the shop: a bundle of the same pieces with the same marks, or a carton or a part of it."""
         data = read(ClaimReplaceInput, request)
+        contents = [(line["what"], line["count"], line["unit"]) for line in data["contents"]]
         claim = claim_reads.claim_get(public_id)
-        return shown(services.claim_replace(actor=self.actor, at=database_now(), claim=claim, **data))
+        return shown(
+            services.claim_replace(
+                actor=self.actor, at=database_now(), claim=claim, why=data["why"], contents=contents
+            )
+        )
 
 
 class ClaimCreditView(OperationView):

@@ -7,44 +7,48 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import Max
 
 from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from framing.common.outbox import outbox_add
+from orders.claim_facts import credit_room
 from orders.claim_words import claim_thing, piece_words
-from orders.models import Bundle, Carton, Claim, Delivery, Order, Piece
-from orders.release_reads import accepted_total
+from orders.models import Claim, Delivery, Order
+from orders.services.claim_again import Line, bundle_again, carton_again
 from orders.services.invoices import invoice_credit
 from orders.services.moves import order_locked, reason_given
 from orders.services.notices import notice_ask
-from orders.services.release import TENTH
 from orders.states import ClaimState, OrderStage
 
 TAGS = "bundle_tags"
 
 
 def claim_replace(
-    *, actor: Actor, at: datetime, claim: Claim, why: str = "", contents: Sequence[Sequence[object]] = ()
+    *, actor: Actor, at: datetime, claim: Claim, why: str = "", contents: Sequence[Line] = ()
 ) -> Claim:
     """Give it back to the shop: a small bundle of the same pieces with the same marks, or a carton.
 
     Args:
-        contents: what the new carton holds, as `Carton.contents`; none for all that the claimed one held.
+        contents: what of the claimed carton is packed again, as `Carton.contents`; none for all of it.
 
     Raises:
         Clash: decided already, or the order is closed or cancelled.
-        Refused: the claim is on neither a bundle nor a carton.
+        Refused: the claim is on neither a bundle nor a carton, or the carton does not hold so much.
     """
     with transaction.atomic():
         order, row = _to_decide(claim, actor, "replace")
+        if contents and row.carton is None:
+            raise Refused(
+                "Only a carton is packed in part; of a bundle goes again what its claim names.",
+                field="contents",
+            )
         if row.bundle is not None:
-            row.replacement = _bundle_again(order, row, row.bundle)
+            row.replacement = bundle_again(order, row, row.bundle)
             made = f"bundle {row.replacement.number}: {piece_words(row.replacement.pieces.all())}"
         elif row.carton is not None:
-            row.replacement_carton = _carton_again(order, row, row.carton, contents)
+            row.replacement_carton = carton_again(order, row, row.carton, contents)
             made = f"carton {row.replacement_carton.number}"
         else:
             raise Refused("Name the bundle or carton in a claim of its own; then it can be made again.")
@@ -131,68 +135,10 @@ def _decided(claim: Claim, state: ClaimState, actor: Actor, at: datetime, why: s
 def _check_credit(order: Order, amount: Decimal) -> None:
     if not amount.is_finite() or amount <= 0 or amount != round(amount, 2):
         raise Refused("Give the amount in whole cents, more than nothing.", field="amount")
-    given = sum(
-        (row.credit or Decimal(0) for row in order.claims.filter(state=ClaimState.CREDITED)), Decimal(0)
-    )
-    total = accepted_total(order)
-    if given + amount > total:
+    room = credit_room(order)
+    if amount > room.left:
         raise Refused(
-            f"With {amount} more, {given + amount} would be credited; order {order.number} comes to {total}.",
+            f"With {amount} more, {room.given + amount} would be credited; order {order.number} comes to"
+            f" {room.total}.",
             field="amount",
         )
-
-
-def _bundle_again(order: Order, claim: Claim, bundle: Bundle) -> Bundle:
-    """A short bundle of what the claim names, longest at the bottom; the marks stay."""
-    pieces = list(claim.pieces.all()) or list(bundle.pieces.filter(dropped_by=None))
-    if not pieces:
-        raise Refused(f"Bundle {bundle.number} holds no piece that can be made again.")
-    pieces.sort(key=lambda piece: (-piece.length_16, piece.sequence, piece.pk))
-    made = Bundle.objects.create(
-        order=order,
-        number=_next(order.bundles.aggregate(last=Max("number"))["last"]),
-        profile=bundle.profile,
-        zone=bundle.zone,
-        length_16=pieces[0].length_16,
-        weight_lb=sum((piece.weight_lb for piece in pieces), Decimal(0)).quantize(TENTH),
-        short=True,
-        fixed=True,
-        note=f"Replacement, claim {claim.number}",
-    )
-    Piece.objects.bulk_create(_piece_again(piece, made, place) for place, piece in enumerate(pieces, 1))
-    return made
-
-
-def _piece_again(piece: Piece, bundle: Bundle, place: int) -> Piece:
-    return Piece(
-        order_id=piece.order_id,
-        bundle=bundle,
-        floor=piece.floor,
-        copy=piece.copy,
-        piece_id=piece.piece_id,
-        mark=piece.mark,
-        kind=piece.kind,
-        zone=piece.zone,
-        profile=piece.profile,
-        length_16=piece.length_16,
-        weight_lb=piece.weight_lb,
-        holes_16=piece.holes_16,
-        sequence=piece.sequence,
-        position=place,
-        replaces=piece,
-    )
-
-
-def _carton_again(order: Order, claim: Claim, carton: Carton, contents: Sequence[Sequence[object]]) -> Carton:
-    held = [list(line) for line in contents] or carton.contents
-    return Carton.objects.create(
-        order=order,
-        number=_next(order.cartons.aggregate(last=Max("number"))["last"]),
-        title=f"{carton.title} (claim {claim.number})"[:120],
-        contents=held,
-        weight_lb=carton.weight_lb,
-    )
-
-
-def _next(last: int | None) -> int:
-    return (last or 0) + 1

@@ -12,7 +12,7 @@ from decimal import Decimal
 from django.db.models import Q, Sum
 
 from framing.common.models import NumberSeries
-from orders.invoice_shares import NOTHING, Agreed, delivery_share, running, tax_of
+from orders.invoice_shares import NOTHING, Agreed, delivery_share, tax_of
 from orders.models import Bundle, Carton, ChangeOrder, Claim, Delivery, InvoiceItem, Order
 from orders.release_reads import accepted_total, deposit_needed
 from orders.shop_scope import still_wanted
@@ -65,10 +65,11 @@ def invoice_change(*, at: datetime, change: ChangeOrder, tax: Decimal) -> Invoic
 
 
 def invoice_credit(*, at: datetime, claim: Claim) -> InvoiceItem:
-    """The credit of a claim, below zero, with its share of tax."""
+    """The credit of a claim, below zero, with its share of the tax; all that an order comes to has all of its tax."""
     assert claim.credit is not None  # noqa: S101  # a credited claim has one by constraint
-    agreed = base_agreed(claim.order)
-    tax = running(agreed.tax, claim.credit, agreed.total)
+    offer = alternate_picked(claim.order.revision) or claim.order.revision
+    before = claim.order.invoice_items.filter(claim__isnull=False).aggregate(sum=Sum("amount"))["sum"]
+    tax = tax_of(Agreed(offer.total, offer.tax), -(before or NOTHING), claim.credit)
     words = f"Credit, claim {claim.number} on order {claim.order.number}"
     return _item(at, claim.order, InvoiceKind.CREDIT, -claim.credit, -tax, words, claim=claim)
 

@@ -57,7 +57,7 @@ def test_a_claim_is_opened_from_the_delivery_and_made_again() -> None:
     )
     claim.refresh_from_db()
     assert claim.replacement is not None
-    assert f"Bundle {claim.replacement.number} of the order" in answer.content.decode()
+    assert f"Bundle {claim.replacement.number} waits in the shop" in answer.content.decode()
 
 
 @pytest.mark.parametrize(

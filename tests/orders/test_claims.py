@@ -104,25 +104,6 @@ def test_a_replacement_is_on_the_shop_floor_and_in_the_line_plan(manager: Actor)
     assert state_of(claim.bundle) == "away"  # type: ignore[arg-type]
 
 
-def test_a_carton_is_packed_again(manager: Actor) -> None:
-    delivery = orders.delivered()
-    carton = delivery.order.cartons.first()
-    assert carton is not None
-    claim = services.claim_open(
-        actor=manager,
-        at=AT,
-        order=delivery.order,
-        kind="short",
-        words="No screws",
-        carton=carton,
-        delivery=delivery,
-    )
-    claim = services.claim_replace(actor=manager, at=AT, claim=claim, contents=[["Screw 10-16", 1, "box"]])
-    assert claim.replacement_carton is not None
-    assert claim.replacement_carton.contents == [["Screw 10-16", 1, "box"]]
-    assert claim.replacement_carton.number == delivery.order.cartons.count()
-
-
 def test_credit_is_in_cents_and_never_over_what_the_order_comes_to(manager: Actor) -> None:
     delivery = orders.delivered()
     total = delivery.order.revision.total
