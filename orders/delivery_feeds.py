@@ -72,7 +72,7 @@ def feed_subject(link: AccessLink) -> Subject:
     """The truck or builder whose calendar a link opens, locked. Raises NotThere."""
     for model in (Truck, Builder):
         if link.subject_type == model._meta.label_lower:
-            rows = model.objects.select_for_update(no_key=True)  # type: ignore[attr-defined]  # of either
+            rows = model.objects.select_for_update(no_key=True)
             found: Subject | None = rows.filter(pk=link.subject_id).first()
             if found is not None:
                 return found

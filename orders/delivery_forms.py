@@ -6,7 +6,8 @@ from typing import Any, Final
 
 from django import forms
 
-from orders.delivery_reads import REACH_WORDS, Left, floors_left, left_of, others_things
+from orders.delivery_gear import REACH_WORDS, usual_words
+from orders.delivery_reads import Left, floors_left, left_of, others_things
 from orders.models import Bundle, Carton, Delivery, Order
 from orders.states import Gear
 
@@ -47,7 +48,7 @@ class PlaceForm(forms.Form):
         label="It lifts, in lb",
         required=False,
         min_value=1,
-        help_text=f"At the place where bundles are set down. {REACH_WORDS}",
+        help_text=f"At the place where bundles are set down. {REACH_WORDS} {usual_words()}",
     )
     notes = forms.CharField(
         label="Notes for the driver",

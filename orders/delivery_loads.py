@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from orders.delivery_gear import lift_of, too_heavy
 from orders.load_facts import thing_id
 from orders.load_figures import places_of
 from orders.manifest_facts import load_rows
@@ -12,11 +13,15 @@ from orders.models import Bundle, Carton, Delivery, TruckLoad
 
 @dataclass(frozen=True, slots=True)
 class Coming:
-    """One thing of a load; `off` counts from 1 over bundles and cartons, as on the manifest."""
+    """One thing of a load; `off` counts from 1 over bundles and cartons, as on the manifest.
+
+    `heavy`: why it is too heavy for what unloads there; "" where it is not.
+    """
 
     off: int
     bundle: Bundle | None
     carton: Carton | None
+    heavy: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +43,14 @@ def _card(load: TruckLoad) -> LoadCard:
     places = places_of(load)
     last = (len(rows) + 1, 0, 0)  # by number, cartons after bundles, where trucks go by weight alone
     rows.sort(key=lambda row: places.get(thing_id(row), last)[0])
+    what = lift_of(load.delivery)
     things = tuple(
-        Coming(off, row if isinstance(row, Bundle) else None, row if isinstance(row, Carton) else None)
+        Coming(
+            off,
+            row if isinstance(row, Bundle) else None,
+            row if isinstance(row, Carton) else None,
+            too_heavy(row, what),
+        )
         for off, row in enumerate(rows, 1)
     )
     trip = load.trip

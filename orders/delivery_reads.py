@@ -11,13 +11,11 @@ from django.db.models import Count, Prefetch, Q
 
 from framing.common.errors import NotThere
 from framing.common.zones import day_in
+from orders.delivery_gear import heavy_words, lift_of, reach_words, too_heavy_rows
 from orders.models import Bundle, Carton, Delivery, DeliveryMove, Order, Truck, TruckLoad
 from orders.selectors import delivery_list
-from orders.states import Gear, OrderStage
+from orders.states import OrderStage
 
-REACH_WORDS: Final = (
-    "A telehandler's rating holds at its base; at full reach it lifts a quarter or less (common practice)."
-)
 MONTH_DAYS: Final = 35
 
 
@@ -60,20 +58,18 @@ def others_things(delivery: Delivery) -> Left:
     return Left(list(counted), list(cartons.select_related("delivery").order_by("number")))
 
 
-def heavy_words(delivery: Delivery) -> list[str]:
-    """A warning for each bundle that weighs more than what unloads there lifts; then, what a rating means."""
-    limit = delivery.gear_limit_lb
-    if limit is None:
-        return []
-    gear = Gear(delivery.gear).label.lower()
-    found = [
-        f"Bundle {row.number} weighs {weight:,.0f} lb; the {gear} there lifts {limit:,} lb. Split it, or ask for more."
-        for row in delivery.bundles.order_by("number")
-        if (weight := row.weighed_lb or row.weight_lb) > limit
-    ]
-    if found and delivery.gear == Gear.TELEHANDLER:
-        found.append(REACH_WORDS)
-    return found
+def heavy_of(delivery: Delivery) -> tuple[str, ...]:
+    """What of a delivery is too heavy for what unloads there, in words, and what to do."""
+    return heavy_words(_things(delivery), lift_of(delivery))
+
+
+def far_of(delivery: Delivery) -> str:
+    """What of it may be too heavy at full reach; “” where nothing is."""
+    return reach_words(_things(delivery), lift_of(delivery))
+
+
+def _things(delivery: Delivery) -> list[Bundle | Carton]:
+    return [*delivery.bundles.order_by("number"), *delivery.cartons.order_by("number")]
 
 
 def move_list(delivery: Delivery) -> list[DeliveryMove]:
@@ -179,6 +175,7 @@ def _rows(which: Q) -> list[Delivery]:
     rows = rows.annotate(
         bundle_count=Count("bundles", distinct=True),
         finished_count=Count("bundles", filter=Q(bundles__finished_at__isnull=False), distinct=True),
+        heavy_count=Count("bundles", filter=too_heavy_rows(), distinct=True),
     )
     return list(rows.prefetch_related(Prefetch("loads", loads)).order_by("planned_for", "window_from", "id"))
 
@@ -215,6 +212,8 @@ def _marks(delivery: Delivery, at: datetime) -> Iterable[tuple[str, str]]:
         yield "late", "Late"
     if delivery.order.stage == OrderStage.HELD:
         yield "held", "Held"
+    if delivery.heavy_count:  # type: ignore[attr-defined]  # annotated
+        yield "heavy", f"{delivery.heavy_count} too heavy"  # type: ignore[attr-defined]  # annotated
     open_count = delivery.bundle_count - delivery.finished_count  # type: ignore[attr-defined]  # annotated
     if open_count:
         yield "rolling", f"{open_count} to roll"

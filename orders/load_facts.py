@@ -104,9 +104,9 @@ def kind_of(truck: Truck) -> TruckKind:
 def things_of(delivery_ids: Iterable[int]) -> list[LoadRow]:
     """All bundles and cartons of some deliveries, by order and number."""
     ids = list(delivery_ids)
-    bundles = Bundle.objects.filter(delivery__in=ids).select_related("order", "load__trip")
+    bundles = Bundle.objects.filter(delivery__in=ids).select_related("order", "load__trip", "delivery")
     bundles = bundles.defer("order__revision__result").annotate(piece_count=Count("pieces"))
-    cartons = Carton.objects.filter(delivery__in=ids).select_related("order", "load__trip")
+    cartons = Carton.objects.filter(delivery__in=ids).select_related("order", "load__trip", "delivery")
     rows: list[Bundle | Carton] = [
         *bundles.order_by("order_id", "number"),
         *cartons.order_by("order_id", "number"),

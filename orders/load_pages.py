@@ -10,6 +10,7 @@ from typing import Any
 from framing.engine.trucks import CAUTION, TIES_SOURCE, TrucksPlan, TrucksRefused, check, figures_of
 from framing.engine.trucks import Truck as Loaded
 from framing.engine.units import format_length
+from orders.delivery_gear import lift_of, too_heavy
 from orders.load_facts import DayFacts, day_facts, kind_of_json, stacks_of_json, trip_kind
 from orders.load_figures import TripFigures, sketch_of
 from orders.load_making import plan_task
@@ -32,6 +33,7 @@ class ThingRow:
     off: int
     length: str
     weight_lb: float
+    too_heavy: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,11 @@ class TruckCard:
     sketch: str = ""
     caution: str = CAUTION
     source: str = TIES_SOURCE
+
+    @property
+    def heavy(self) -> tuple[str, ...]:
+        """Why things on it are too heavy for what unloads them, each by itself."""
+        return tuple(row.too_heavy for row in self.things if row.too_heavy)
 
     @property
     def share(self) -> int:
@@ -187,4 +194,5 @@ def _row(facts: DayFacts, thing: str, lane: int, tier: int, off: int) -> ThingRo
         off=off,
         length=format_length(one.length_16, facts.task.units),
         weight_lb=one.weight_lb,
+        too_heavy=too_heavy(row.row, lift_of(row.row.delivery)) if row.row.delivery else "",
     )

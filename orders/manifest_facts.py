@@ -12,15 +12,14 @@ from django.db.models import Count, Prefetch
 from framing.common.cautions import SITE_CAUTIONS
 from framing.common.company import company
 from framing.engine.trucks import CAUTION, TIES_SOURCE
+from orders.delivery_gear import heavy_words, lift_of, too_heavy
 from orders.load_facts import thing_id
 from orders.load_figures import Riding, riding_of
 from orders.models import Bundle, Carton, TruckLoad
 from orders.selectors import content_words, mark_counts, offer_words
-from orders.states import Gear
 from quotes.selectors import revision_by_pk
 
 LIFT_SHARE: Final = 5  # lift points at 1/5 of the length from both ends (R36)
-REACH_WORDS: Final = "What a telehandler lifts holds at its base; at full reach it is a quarter or less."
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +204,7 @@ def manifest_of(load: TruckLoad) -> Manifest:
         bundles=bundles,
         cartons=cartons,
         weight_lb=round(sum(b.weight_lb for b in bundles) + sum(c.weight_lb for c in cartons), 1),
-        warnings=_warnings(load, bundles, riding),
+        warnings=_warnings(load, riding),
         hold=_hold(riding),
         sketch=riding.sketch if riding else "",
         code=load.public_id,
@@ -246,7 +245,7 @@ def _bundle_lines(load: TruckLoad, riding: Riding | None) -> tuple[BundleLine, .
                 off=off,
                 lane=lane,
                 tier=tier,
-                too_heavy=_too_heavy(row, load),
+                too_heavy=too_heavy(row, lift_of(load.delivery)),
             )
         )
     return _in_order(lines)
@@ -287,17 +286,9 @@ def _place(row: Bundle | Carton, riding: Riding | None) -> tuple[int, int, int]:
     return row.number + (0 if isinstance(row, Bundle) else 10_000), 0, 0
 
 
-def _too_heavy(row: Bundle, load: TruckLoad) -> str:
-    limit, weight = load.delivery.gear_limit_lb, float(row.weighed_lb or row.weight_lb)
-    if limit is None or weight <= limit:
-        return ""
-    return f"Bundle {row.number} weighs {weight:,.0f} lb; what unloads there lifts {limit:,} lb."
-
-
-def _warnings(load: TruckLoad, bundles: Sequence[BundleLine], riding: Riding | None) -> tuple[str, ...]:
-    heavy = tuple(bundle.too_heavy for bundle in bundles if bundle.too_heavy)
-    reach = (REACH_WORDS,) if heavy and load.delivery.gear == Gear.TELEHANDLER else ()
-    return (*(riding.overhangs if riding else ()), *heavy, *reach)
+def _warnings(load: TruckLoad, riding: Riding | None) -> tuple[str, ...]:
+    heavy = heavy_words([*load.bundles.all(), *load.cartons.all()], lift_of(load.delivery))
+    return (*(riding.overhangs if riding else ()), *heavy)
 
 
 def _hold(riding: Riding | None) -> Hold | None:

@@ -18,8 +18,9 @@ from framing.common.links import link_list
 from framing.common.listing_views import file_response, list_response
 from orders import claim_reads, selectors, services
 from orders.delivery_forms import DeliveryForm
+from orders.delivery_gear import lift_of
 from orders.delivery_loads import load_cards
-from orders.delivery_reads import heavy_words, move_list, window_words
+from orders.delivery_reads import far_of, heavy_of, move_list, window_words
 from orders.delivery_tabs import tabs_of
 from orders.driver_reads import delivery_proofs
 from orders.forms import LinkForm, ReceiptForm, show_refusal
@@ -103,7 +104,9 @@ def _page(request: HttpRequest, delivery: Delivery, *, status: int = 200, **more
         "now": database_now(),
         "entries": [(entry, VERB_WORDS.get(entry.verb, entry.verb)) for entry in audit_list(delivery)],
         "window": window_words(delivery),
-        "heavy": heavy_words(delivery),
+        "lift": lift_of(delivery),
+        "heavy": heavy_of(delivery),
+        "far": far_of(delivery),
         "day_moves": move_list(delivery),
         "to_roll": delivery.bundles.filter(finished_at=None).count(),
         "can_load": delivery.state == "planned" and order.stage in LOADS_AT and may(role, "delivery", "load"),

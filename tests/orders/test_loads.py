@@ -415,5 +415,5 @@ def test_too_heavy_for_the_gear_is_told() -> None:
     delivery = orders.planned()
     Delivery.objects.filter(pk=delivery.pk).update(gear_limit_lb=230)
     facts = manifest_of(load_rows().get(delivery=delivery))
-    assert facts.warnings[0] == "Bundle 1 weighs 250 lb; what unloads there lifts 230 lb."
+    assert facts.warnings[0] == "Bundle 1 weighs 250 lb; the telehandler there lifts 230 lb."
     assert "full reach" in facts.warnings[-1]
