@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import transaction
 from django.test import Client
+from pytest_django import DjangoDbBlocker
 
 from framing.common.models import AccessLink, AuditEntry, OutboxEntry, Role, User
 from orders.change_reads import change_state
@@ -96,12 +98,43 @@ def test_it_tells_every_stage_once(capsys: Any) -> None:
         assert client.get("/").status_code == 200, member.email
 
 
-@pytest.fixture
-def told() -> datetime:
-    """The demo company as it stands on an hour in late autumn."""
+@pytest.mark.django_db
+def test_the_same_day_tells_the_same_story() -> None:
+    now, told = datetime(2026, 3, 2, 9, tzinfo=UTC), []
+    for _ in range(2):
+        with transaction.atomic():
+            Story(now).tell()
+            told.append(
+                [
+                    list(Quote.objects.order_by("id").values_list("number", "stage", "project__name")),
+                    list(
+                        QuoteRevision.objects.order_by("id").values_list("total", "issued_at", "valid_until")
+                    ),
+                    list(Order.objects.order_by("id").values_list("number", "stage", "created_at")),
+                    list(AuditEntry.objects.order_by("id").values_list("at", "actor_name", "verb")),
+                ]
+            )
+            transaction.set_rollback(True)
+    assert told[0] == told[1]
+
+
+@pytest.mark.django_db
+def test_nothing_is_shown_where_there_is_no_demo(capsys: Any) -> None:
+    call_command("seed_demo", show=True)
+    assert capsys.readouterr().out == ""
+
+
+# --- as it stands; the tests above begin with an empty company ---
+
+
+@pytest.fixture(scope="module")
+def told(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[datetime]:
+    """The demo company as it stands on an hour in late autumn, for the rest of this module; rolled back afterwards."""
     now = datetime(2026, 11, 20, 15, tzinfo=UTC)
-    Story(now).tell()
-    return now
+    with django_db_blocker.unblock(), transaction.atomic():
+        Story(now).tell()
+        yield now
+        transaction.set_rollback(True)
 
 
 @pytest.mark.django_db
@@ -197,29 +230,3 @@ def test_what_was_found_on_site_stands_at_each_end(told: datetime) -> None:
     titles = [section.title for section in waiting_for(User.objects.get(role=Role.DISPATCHER), told)]
     assert "Claims to decide" in titles
     assert "Made again, on no delivery" not in titles
-
-
-@pytest.mark.django_db
-def test_the_same_day_tells_the_same_story() -> None:
-    now, told = datetime(2026, 3, 2, 9, tzinfo=UTC), []
-    for _ in range(2):
-        with transaction.atomic():
-            Story(now).tell()
-            told.append(
-                [
-                    list(Quote.objects.order_by("id").values_list("number", "stage", "project__name")),
-                    list(
-                        QuoteRevision.objects.order_by("id").values_list("total", "issued_at", "valid_until")
-                    ),
-                    list(Order.objects.order_by("id").values_list("number", "stage", "created_at")),
-                    list(AuditEntry.objects.order_by("id").values_list("at", "actor_name", "verb")),
-                ]
-            )
-            transaction.set_rollback(True)
-    assert told[0] == told[1]
-
-
-@pytest.mark.django_db
-def test_nothing_is_shown_where_there_is_no_demo(capsys: Any) -> None:
-    call_command("seed_demo", show=True)
-    assert capsys.readouterr().out == ""
