@@ -14,6 +14,7 @@ from framing.common.errors import NotThere, Refused
 from framing.common.models import User
 from framing.common.zones import company_zone, day_begins, day_in, end_of_day
 from orders.models import Bundle, Line, LinePlan, LineRun, Piece, Remake, ShopAction
+from orders.papers.standing import line_papers_outdated
 from orders.selectors import BIG
 from orders.services.shop_undo import UNDO_FOR
 from orders.shop_scope import for_the_shop, is_again
@@ -33,6 +34,7 @@ class FloorTab:
 
     key: str
     label: str
+    line: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +57,14 @@ class Card:
 
 @dataclass(frozen=True, slots=True)
 class FloorList:
-    """The tabs, the one that is shown, its bundles for today, and those that come next."""
+    """The tabs, the one that is shown, its bundles for today and those that come next; `cut`: why its cut list is off."""
 
     plan: LinePlan | None
     tabs: tuple[FloorTab, ...]
     tab: FloorTab
     rows: QuerySet[Any]
     next_rows: tuple[Card, ...]
+    cut: str = ""
 
 
 def floor_bundles() -> QuerySet[Bundle]:
@@ -96,7 +99,10 @@ def floor_list(key: str, at: datetime) -> FloorList:
     runs = _runs(plan, tab.key)
     today = day_in(at, company_zone())
     coming = runs.filter(run_day__gt=today, started_at=None, finished_at=None)[:NEXT_MOST]
-    return FloorList(plan, tabs, tab, runs.filter(_for_today(at)), tuple(cards_of(coming)))
+    cut = next(
+        (why.words for (line, _), why in line_papers_outdated([today]).items() if line == tab.line), ""
+    )
+    return FloorList(plan, tabs, tab, runs.filter(_for_today(at)), tuple(cards_of(coming)), cut)
 
 
 def _tabs(plan: LinePlan | None) -> tuple[FloorTab, ...]:
@@ -105,7 +111,10 @@ def _tabs(plan: LinePlan | None) -> tuple[FloorTab, ...]:
     lines = Line.objects.filter(Exists(LineRun.objects.filter(plan=plan, line=OuterRef("pk")))).order_by(
         "name"
     )
-    return (*(FloorTab(line.public_id, line.name) for line in lines), FloorTab(OTHERS, "Not in the plan"))
+    return (
+        *(FloorTab(line.public_id, line.name, line.pk) for line in lines),
+        FloorTab(OTHERS, "Not in the plan"),
+    )
 
 
 def _in_turn(rows: QuerySet[Any]) -> QuerySet[Any]:

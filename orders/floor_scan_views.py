@@ -18,7 +18,7 @@ from orders import floor_reads as reads
 from orders import services
 from orders.floor_answers import HEADER, TONES, body
 from orders.floor_views import list_page, sheet_page
-from orders.floor_words import looked_up, said
+from orders.floor_words import scan_said
 from orders.forms import show_refusal
 from orders.views.parts import user_of
 
@@ -36,7 +36,7 @@ def scan(request: HttpRequest) -> HttpResponse:
         found = services.code_scan(actor=person(user_of(request)), at=at, text=code, hand=hand, tap=form.tap)
     except ApplicationError as error:
         return _scan_refused(request, form, error, hand)
-    words, tone = said(found.action) if found.action else (looked_up(found.bundle, found.piece), "note")
+    words, tone = scan_said(found.action, found.bundle, found.piece, found.told)
     if HEADER in request.headers:
         piece = found.piece.code if found.piece else ""
         answer = body(request, found.bundle.public_id, words, tone, found.action)

@@ -65,6 +65,14 @@ def said(action: ShopAction) -> tuple[str, str]:
     return sentences[ShopVerb(action.verb)], "good"
 
 
+def scan_said(action: ShopAction | None, bundle: Bundle, piece: Piece | None, told: str) -> tuple[str, str]:
+    """What a scan came to and its tone; `told` is what to do about an old tag, "" where it is none."""
+    if action is None:
+        return (told, "care") if told else (looked_up(bundle, piece), "note")
+    words, tone = said(action)
+    return (f"{words} {told}", "care") if told else (words, tone)
+
+
 def looked_up(bundle: Bundle, piece: Piece | None) -> str:
     """Where a piece that was scanned belongs."""
     if piece is None:

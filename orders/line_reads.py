@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, Final, NoReturn
 
@@ -19,6 +19,7 @@ from orders.line_facts import (
 )
 from orders.line_typed import WEEKDAYS, clock, shift_text, span_words
 from orders.models import Bundle, ChangeOverTime, Closure, CoilCount, Line, LinePlan, LineRun, Order
+from orders.papers.standing import line_papers_outdated
 from orders.shop_scope import for_the_shop
 from orders.states import LinePlanState
 
@@ -130,13 +131,14 @@ class BoardRun:
 
 @dataclass(frozen=True, slots=True)
 class BoardCell:
-    """A line on a day: its turns in order and its load, or why it stands."""
+    """A line on a day: its turns in order and its load, or why it stands; `cut` says that its cut list is outdated."""
 
     line: str
     line_id: str
     runs: tuple[BoardRun, ...]
     load: Mapping[str, Any] | None
     stands: str
+    cut: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,16 +170,14 @@ def board(plan: LinePlan, first: date, at: datetime) -> Board:
     names = {line.name for line in lines} | {line for line, _ in turns}
     ids = {line.name: line.public_id for line in lines}
     stands = _stands(shown)
+    cuts = _cuts(lines, shown) if plan.state == LinePlanState.IN_FORCE else {}
+
+    def cell(name: str, day: date) -> BoardCell:
+        made = _cell(name, ids.get(name, ""), day, turns.get((name, day), []), loads, stands)
+        return replace(made, cut=cuts.get((name, day), ""))
+
     days = tuple(
-        BoardDay(
-            day,
-            day <= today_of(at),
-            tuple(
-                _cell(name, ids.get(name, ""), day, turns.get((name, day), []), loads, stands)
-                for name in sorted(names)
-            ),
-        )
-        for day in shown
+        BoardDay(day, day <= today_of(at), tuple(cell(name, day) for name in sorted(names))) for day in shown
     )
     return Board(
         days,
@@ -185,6 +185,13 @@ def board(plan: LinePlan, first: date, at: datetime) -> Board:
         earlier[-BOARD_DAYS:][0] if earlier else None,
         later[0] if later else None,
     )
+
+
+def _cuts(lines: Iterable[Line], days: list[date]) -> dict[tuple[str, date], str]:
+    """Lines' days whose cut list is outdated, and since what."""
+    names = {line.pk: line.name for line in lines}
+    off = line_papers_outdated(days)
+    return {(names[line], day): why.words for (line, day), why in off.items() if line in names}
 
 
 def _turns(plan: LinePlan, days: list[date]) -> dict[tuple[str, date], list[BoardRun]]:

@@ -13,12 +13,14 @@ from django.urls import reverse
 from framing.common.mail_words import plain_line
 from framing.common.models import OutboxEntry, Role, User
 from framing.common.templatetags.figures import percent
+from framing.common.zones import company_zone, day_in
 from orders import selectors
 from orders.change_reads import STATE_WORDS, ChangeState, change_state, changes_open
 from orders.claim_reads import claim_list, claims_to_deliver
 from orders.claim_words import claim_thing
 from orders.line_reads import plan_list
-from orders.models import ChangeOrder, Claim, Delivery, Order
+from orders.models import ChangeOrder, Claim, Delivery, Order, ShopPaper
+from orders.papers.standing import Outdated, papers_to_print
 from orders.release_reads import orders_refused
 from orders.states import ClaimState, LinePlanState, OrderStage
 from quotes import selectors as quotes
@@ -121,6 +123,7 @@ def _planner(user: User, at: datetime) -> Iterator[Section]:
     url = _orders_at(OrderStage.BOOKED)
     plans = plan_list().filter(state=LinePlanState.PROPOSED)
     yield _section("A line plan waits for your word", plans, _line_plan, reverse("orders:line_board"))
+    yield _papers(day_in(at, company_zone()))
     yield _refused(Q())
     yield from (section for section in _changes(Q(), at) if section.title == CHANGES[ChangeState.ACCEPTED])
     yield _section("Drawings to approve", booked.filter(drawings_approved_at=None), _due, url)
@@ -140,11 +143,14 @@ def _shop(user: User, at: datetime) -> Iterator[Section]:
 
 def _dispatcher(user: User, at: datetime) -> Iterator[Section]:
     del user
-    open_rows = selectors.delivery_list().filter(delivered_at=None).exclude(order__stage=OrderStage.CANCELLED)
+    open_rows = selectors.delivery_list().filter(delivered_at=None, dropped_at=None)
+    open_rows = open_rows.exclude(order__stage=OrderStage.CANCELLED)
     url = reverse("orders:delivery_list")
     yield _section("Today and overdue", open_rows.filter(planned_for__lte=at.date()), _delivery, url)
     bundled = (
-        selectors.order_list(stage=OrderStage.BUNDLED).filter(deliveries=None).order_by("deliver_on", "id")
+        selectors.order_list(stage=OrderStage.BUNDLED)
+        .exclude(pk__in=Delivery.objects.filter(dropped_at=None).values("order"))
+        .order_by("deliver_on", "id")
     )
     yield _section("Bundled, no delivery planned", bundled, _due, _orders_at(OrderStage.BUNDLED))
     yield _claims()
@@ -299,6 +305,23 @@ def _delivery(delivery: Delivery) -> Row:
     words = f"{delivery.number}  {_project_words(delivery.order.revision.quote)}, {delivery.contact}"
     url = reverse("orders:delivery_page", args=[delivery.public_id])
     return Row(delivery.order.stage, delivery.order.get_stage_display(), words, url, delivery.planned_for)
+
+
+def _papers(today: date) -> Section:
+    """Papers of the shop that no longer say what is to be made, the newest first."""
+    found = sorted(papers_to_print(today), key=lambda pair: pair[0].pk, reverse=True)
+    rows = tuple(_paper(paper, why) for paper, why in found[:SHOWN_MOST])
+    url = _orders_at(OrderStage.ROLLING) if found and found[0][0].order_id else reverse("orders:cut_lists")
+    return Section("Papers of the shop to print again", len(found), rows, url)
+
+
+def _paper(paper: ShopPaper, why: Outdated) -> Row:
+    if paper.order is not None:
+        url = reverse("orders:order_papers", args=[paper.order.public_id])
+        job = f"  {_project_words(paper.order.revision.quote)}"
+    else:
+        url, job = reverse("orders:cut_lists"), ""
+    return Row("late", "Outdated", f"{paper}{job}. {why.words}", url, paper.created_at.date())
 
 
 def _claims() -> Section:

@@ -19,7 +19,7 @@ from orders import floor_reads as reads
 from orders import selectors, services
 from orders.api.serializers import BundleOutput, TapInput
 from orders.api.views import PAGE_MOST, read
-from orders.floor_words import looked_up, said
+from orders.floor_words import said, scan_said
 from orders.models import ShopAction
 from orders.states import RemakeReason, ShopVerb
 
@@ -232,6 +232,6 @@ class CodeScanView(_TapView):
         data = read(ScanInput, request)
         tap, hand = self.tap_of(data), reads.hand_bundle(data["hand"])
         found = services.code_scan(actor=self.actor, at=database_now(), text=data["code"], hand=hand, tap=tap)
-        words, tone = said(found.action) if found.action else (looked_up(found.bundle, found.piece), "note")
+        words, tone = scan_said(found.action, found.bundle, found.piece, found.told)
         code = found.piece.code if found.piece else ""
         return self.answer(found.bundle.public_id, found.action, words, tone, code)

@@ -18,23 +18,31 @@ from orders.api.views import read
 from orders.models import LabelStock, ShopPaper
 from orders.papers import reads
 from orders.papers.sizes import COUNTS, SIZES
+from orders.papers.standing import Outdated, outdated_of
 from orders.states import LabelUse, ShopPaperKind
 
 _SIZE_MOST = 100_000
 
 
 class ShopPaperOutput(serializers.ModelSerializer[ShopPaper]):
-    """A paper; `ready` once its PDF is made, `pages` how many it has. `content` is all that stands on it."""
+    """A paper; `ready` once its PDF is made, `pages` how many it has. `content` is all that stands on it.
+
+    `outdated` says since what it no longer says what is to be made, and what to do; "" while it stands.
+    """
 
     id = serializers.CharField(source="public_id")
     order = serializers.CharField(source="order.public_id", default=None, allow_null=True)
     line = serializers.CharField(source="line.public_id", default=None, allow_null=True)
     ready = serializers.SerializerMethodField()
     pages = serializers.SerializerMethodField()
+    outdated = serializers.SerializerMethodField()
 
     class Meta:
         model = ShopPaper
-        fields = ("id", "kind", "order", "line", "day", "created_at", "ready", "pages", "content")
+        fields = ("id", "kind", "order", "line", "day", "created_at", "ready", "pages", "outdated", "content")
+
+    def get_outdated(self, paper: ShopPaper) -> str:
+        return _words(outdated_of([paper]).get(paper.pk))
 
     def get_ready(self, paper: ShopPaper) -> bool:
         return paper_get(reads.JOB, paper) is not None
@@ -44,6 +52,10 @@ class ShopPaperOutput(serializers.ModelSerializer[ShopPaper]):
         return stored.pages if stored else 0
 
 
+def _words(outdated: Outdated | None) -> str:
+    return outdated.words if outdated else ""
+
+
 class ShopPaperLineOutput(serializers.Serializer[Any]):
     """A paper as an order's list shows it."""
 
@@ -51,9 +63,15 @@ class ShopPaperLineOutput(serializers.Serializer[Any]):
     kind = serializers.ChoiceField(choices=ShopPaperKind.choices, source="paper.kind")
     created_at = serializers.DateTimeField(source="paper.created_at")
     ready = serializers.SerializerMethodField()
+    outdated = serializers.SerializerMethodField(
+        help_text="Since what, and what to do; blank while it stands."
+    )
 
     def get_ready(self, state: reads.PaperState) -> bool:
         return state.stored is not None
+
+    def get_outdated(self, state: reads.PaperState) -> str:
+        return _words(state.outdated)
 
 
 class ShopPaperInput(serializers.Serializer[Any]):

@@ -74,7 +74,7 @@ def piece_facts(rows: OrderRows) -> list[Label]:
     """One label a piece."""
     order, made = rows.order, list[Label]()
     numbers = {bundle.pk: bundle.number for bundle in rows.bundles}
-    for number, same in groupby(rows.pieces, lambda piece: numbers.get(piece.bundle_id, 0)):
+    for number, same in groupby(rows.pieces, lambda piece: numbers.get(piece.bundle_id or 0, 0)):
         together = list(same)
         made.extend(
             PieceFacts(

@@ -39,11 +39,11 @@ def line_runs(plan: LinePlan, days: Iterable[date]) -> dict[tuple[int, date], li
 
 
 def line_content(
-    plan: LinePlan, line: Line, day: date, runs: list[LineRun], again: dict[int, list[Remake]]
+    plan: int, line: Line, day: date, runs: list[LineRun], again: dict[int, list[Remake]]
 ) -> dict[str, Any]:
     """The cut list of a line's day; bundles that are finished by now are left out and counted.
 
-    `runs` are that day's of `line_runs`, `again` what is to be made again, by bundle.
+    `plan` is its number, `runs` are that day's of `line_runs`, `again` what is to be made again, by bundle.
     """
     bundles: list[CutBundle] = []
     before = ""
@@ -70,14 +70,14 @@ def line_content(
             )
         )
         before = bundle.profile
-    head = {"line": line.name, "day": day.isoformat(), "plan": plan.number, "finished": done}
+    head = {"line": line.name, "day": day.isoformat(), "plan": plan, "finished": done}
     return {"form": FORM, **head, "bundles": [as_json(bundle) for bundle in bundles]}
 
 
 def line_day_content(plan: LinePlan, line: Line, day: date) -> dict[str, Any]:
     """As `line_content`, read for this one day."""
     runs = line_runs(plan, [day]).get((line.pk, day), [])
-    return line_content(plan, line, day, runs, remakes_open(run.bundle_id for run in runs))
+    return line_content(plan.number, line, day, runs, remakes_open(run.bundle_id for run in runs))
 
 
 def order_content(rows: OrderRows) -> dict[str, Any]:

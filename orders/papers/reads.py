@@ -15,6 +15,7 @@ from orders.models import Bundle, Carton, Delivery, LabelStock, Line, LineRun, O
 from orders.papers.codes import read_code
 from orders.papers.cut_lists import plan_in_force
 from orders.papers.sizes import PRESETS
+from orders.papers.standing import Outdated, outdated_of
 from orders.states import LabelUse
 
 PAPER_LABEL = "orders.shoppaper"
@@ -28,11 +29,12 @@ def _missing(message: str = "There is nothing at this address.") -> NoReturn:
 
 @dataclass(frozen=True, slots=True)
 class PaperState:
-    """A paper with its PDF, if it is there yet, and else the work that makes it."""
+    """A paper with its PDF, if it is there yet, and else the work that makes it; and why it is outdated, if it is."""
 
     paper: ShopPaper
     stored: StoredPaper | None
     job: OutboxEntry | None
+    outdated: Outdated | None
 
 
 def _papers() -> QuerySet[ShopPaper]:
@@ -62,7 +64,7 @@ def day_papers(days: Iterable[date]) -> list[PaperState]:
 
 
 def with_state(papers: Iterable[ShopPaper]) -> list[PaperState]:
-    """Papers with their PDFs and jobs, two queries for all."""
+    """Papers with their PDFs and jobs and whether they stand; as many queries for one as for many."""
     rows = list(papers)
     keys = [paper.pk for paper in rows]
     stored = {
@@ -70,7 +72,10 @@ def with_state(papers: Iterable[ShopPaper]) -> list[PaperState]:
         for row in StoredPaper.objects.filter(kind=JOB, subject_type=PAPER_LABEL, subject_id__in=keys)
     }
     jobs = {row.key: row for row in OutboxEntry.objects.filter(kind=JOB, key__in=[str(key) for key in keys])}
-    return [PaperState(paper, stored.get(paper.pk), jobs.get(str(paper.pk))) for paper in rows]
+    off = outdated_of(rows)
+    return [
+        PaperState(paper, stored.get(paper.pk), jobs.get(str(paper.pk)), off.get(paper.pk)) for paper in rows
+    ]
 
 
 def stock_list(use: str = "") -> QuerySet[LabelStock]:
@@ -95,7 +100,10 @@ def stock_for(use: str) -> LabelStock:
 
 @dataclass(frozen=True, slots=True)
 class LineDay:
-    """How many bundles the plan in force begins on a line's day, and how many of them are left."""
+    """How many bundles the plan in force begins on a line's day, and how many of them are left.
+
+    None at all on a day that has a cut list of an earlier plan.
+    """
 
     line: Line
     day: date
@@ -104,18 +112,19 @@ class LineDay:
 
 
 def line_days(since: date, most: int = 60) -> list[LineDay]:
-    """Days of the plan in force from a day on, by day and line."""
+    """Days of the plan in force and days that have a cut list, from a day on, by day and line."""
     plan = plan_in_force()
-    if plan is None:
-        return []
     rows = (
         LineRun.objects.filter(plan=plan, day__gte=since)
-        .values("day", "line")
+        .values_list("day", "line")
         .annotate(bundles=Count("id"), left=Count("id", filter=Q(bundle__finished_at=None)))
-        .order_by("day", "line__name")[:most]
     )
-    lines = Line.objects.in_bulk({row["line"] for row in rows})
-    return [LineDay(lines[row["line"]], row["day"], row["bundles"], row["left"]) for row in rows]
+    counts = {(day, line): (bundles, left) for day, line, bundles, left in rows}
+    for paper in ShopPaper.objects.filter(day__gte=since).values_list("day", "line").distinct().order_by():
+        counts.setdefault(paper, (0, 0))
+    lines = Line.objects.in_bulk({line for _, line in counts})
+    days = sorted(counts, key=lambda place: (place[0], lines[place[1]].name))
+    return [LineDay(lines[line], day, *counts[day, line]) for day, line in days[:most]]
 
 
 def line_get(public_id: str) -> Line:

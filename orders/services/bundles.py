@@ -74,7 +74,7 @@ def bundles_edit(
             return None
         codes = {stack.number: new_code() for stack in after if _is_other(table, stack)}
         old = [table.state_of(stack) for stack in before]
-        write_stacks(table, before, after, codes, why=edited.words)
+        write_stacks(table, before, after, codes, why=f"“{edited.words}”")
         change = BundleChange.objects.create(
             order=table.order,
             at=at,
@@ -96,7 +96,7 @@ def bundles_undo(*, actor: Actor, at: datetime, order: Order, version: str) -> B
         change = table.undo
         if change is None:
             raise Refused("No step is left to take back; the bundles are as released.")
-        _restore(table, change.after, change.before, why=f"took back: {change.words}")
+        _restore(table, change.after, change.before, why=f"“{change.words}” was taken back")
         change.undone_at = at
         change.save(update_fields=["undone_at"])
         _record(actor, at, "bundles_undo", change, f"Took back: {change.words}")
@@ -110,7 +110,7 @@ def bundles_redo(*, actor: Actor, at: datetime, order: Order, version: str) -> B
         change = table.redo
         if change is None:
             raise Refused("Nothing was taken back that could be done again.")
-        _restore(table, change.before, change.after, why=change.words)
+        _restore(table, change.before, change.after, why=f"“{change.words}”")
         change.undone_at = None
         change.save(update_fields=["undone_at"])
         _record(actor, at, "bundles_redo", change, f"Did again: {change.words}")

@@ -11,6 +11,7 @@ from framing.common.actors import Actor
 from framing.common.errors import NotThere, Refused
 from orders.floor_codes import code_read
 from orders.models import Bundle, Carton, Piece, ShopAction
+from orders.past_codes import flagged_words, past_code
 from orders.services.shop import finish, start
 from orders.services.shop_pieces import piece_remade
 from orders.services.taps import Outcome, Tap, Turn, tapped
@@ -22,11 +23,15 @@ REST: Final = timedelta(seconds=20)
 
 @dataclass(frozen=True, slots=True)
 class Scanned:
-    """What was scanned, and the tap that it was counted as; a piece that is only looked up has none."""
+    """What was scanned, and the tap that it was counted as; a piece that is only looked up has none.
+
+    `told` is what to do about an old tag, "" where there is nothing to do.
+    """
 
     bundle: Bundle
     piece: Piece | None = None
     action: ShopAction | None = None
+    told: str = ""
 
 
 def code_scan(
@@ -35,20 +40,24 @@ def code_scan(
     """Do what a scan asks for. `hand` is the bundle whose page is open.
 
     A tag starts its bundle, then finishes it; a label of a piece that is to be made again says that it is made;
-    any other piece is only looked up.
+    any other piece is only looked up. A tag from before its bundle changed leads to the bundle and counts as no step.
 
     Raises:
-        Refused: no code, a foreign or old one, a carton's, a piece of another bundle than the one in hand.
+        Refused: no code, a foreign one, one of a bundle that is no more, a carton's, a piece of another bundle than
+            the one in hand.
         Clash: the step is not possible now.
     """
     require(actor, "bundle", "finish")
     code = code_read(text)
     bundle = Bundle.objects.select_related("order").filter(code=code).first()
     if bundle is not None:
-        return Scanned(bundle, action=_next_step(actor, at, bundle, tap))
+        return Scanned(bundle, action=_next_step(actor, at, bundle, tap), told=flagged_words(bundle))
     piece = Piece.objects.select_related("order", "bundle__order").filter(code=code).first()
     if piece is None:
-        raise _unknown(code)
+        past = past_code(code)
+        if past is None:
+            raise _unknown(code)
+        return Scanned(past.bundle, told=past.words)
     home = _home(piece)
     if hand is not None and home.pk != hand.pk:
         raise Refused(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
@@ -11,11 +12,13 @@ from django.views.decorators.http import require_GET
 from framing.common.access import PUBLIC, grants, may, require
 from framing.common.actors import by_link
 from framing.common.company import company
-from framing.common.errors import NotThere
+from framing.common.errors import NotThere, Refused
 from framing.common.models import LinkPurpose, Role
 from framing.common.views import link_of
 from orders import selectors
+from orders.papers.codes import read_code
 from orders.papers.reads import Tagged, tagged, tagged_on
+from orders.past_codes import past_code
 from orders.views.parts import user_of
 
 CODE_TYPED_MOST = 200
@@ -28,8 +31,20 @@ def tag_door(request: HttpRequest, code: str) -> HttpResponse:
     try:
         found = tagged(code)
     except NotThere as error:
-        return render(request, "orders/tag_unknown.html", {"words": error.message}, status=404)
+        return _old(request, code, error.message)
     return redirect(*_place(found, user_of(request).role))
+
+
+def _old(request: HttpRequest, code: str, words: str) -> HttpResponse:
+    """A tag from before its bundle changed leads to that bundle all the same, with what to do about it."""
+    try:
+        old = past_code(read_code(code))
+    except Refused as error:
+        old, words = None, error.message
+    if old is None:
+        return render(request, "orders/tag_unknown.html", {"words": words}, status=404)
+    messages.warning(request, old.words)
+    return redirect(*_place(Tagged("bundle", old.bundle.order, bundle=old.bundle), user_of(request).role))
 
 
 def _place(found: Tagged, role: str) -> tuple[str, str]:
