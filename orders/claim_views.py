@@ -39,7 +39,8 @@ SETTLED = (OrderStage.CLOSED, OrderStage.CANCELLED)
 @grants("claim", "read")
 @require_GET
 def claim_page_list(request: HttpRequest) -> HttpResponse:
-    return list_response(request, "claims", "orders/claim_list.html", {})
+    context = {"can_figures": may(user_of(request).role, "shop_figures", "read")}
+    return list_response(request, "claims", "orders/claim_list.html", context)
 
 
 @grants("claim", "read")

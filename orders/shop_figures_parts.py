@@ -2,65 +2,22 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Any, Final
+from collections.abc import Sequence
+from typing import Any
 
 from framing.common.templatetags.figures import percent
 from framing.drawing.plots import (
-    NARROW,
-    WIDE,
     Category,
     Plot,
-    PlotSize,
     Row,
     Series,
     bars_svg,
     rows_svg,
 )
 from orders.shop_figures import Rolled, summed
+from orders.shop_figures_claim_part import claims_part
 from orders.shop_figures_reads import ShopFigures
-
-LONG: Final = 20  # from so many weeks on a phone scrolls the wide plot
-NOTHING: Final = "\N{EN DASH}"
-
-
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """A plot as SVG for wide pages and one for phones; a long one scrolls there instead."""
-
-    wide: str
-    narrow: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A table of the page, which is also a file: its key, heading, columns and rows of plain values."""
-
-    key: str
-    caption: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    texts: int = 1
-    """So many columns from the left are words, the others numbers."""
-
-
-Plots = tuple[tuple[str, Drawn], ...]
-"""Captions and what is drawn."""
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """A section: its plots and its table, with what it counts in words."""
-
-    key: str
-    heading: str
-    words: str
-    plots: Plots
-    table: Table
-    nothing: str = "Nothing in this period."
+from orders.shop_figures_shapes import NOTHING, Drawn, Part, Plots, Table, bundles_words, drawn_twice
 
 
 def parts(figures: ShopFigures) -> tuple[Part, ...]:
@@ -71,6 +28,7 @@ def parts(figures: ShopFigures) -> tuple[Part, ...]:
         _setups(figures),
         _scrap(figures),
         _backlog(figures),
+        claims_part(figures.claims),
     )
 
 
@@ -78,17 +36,6 @@ def tables(figures: ShopFigures) -> dict[str, Table]:
     """The files that the page offers, by their names."""
     found = [part.table for part in parts(figures)] + [_late(figures)]
     return {table.key: table for table in found}
-
-
-def table_csv(table: Table) -> str:
-    """A table as CSV; figures have no thousands' marks."""
-    out = io.StringIO()
-    writer = csv.writer(out)
-    writer.writerow(table.columns)
-    for row in table.rows:
-        texts, numbers = row[: table.texts], row[table.texts :]
-        writer.writerow([*texts, *(cell.replace(",", "").replace(NOTHING, "") for cell in numbers)])
-    return out.getvalue()
 
 
 # --- sections ---
@@ -205,7 +152,7 @@ def _backlog(figures: ShopFigures) -> Part:
     lines.append(("All", "", f"{bundles:,}", f"{feet:,.0f}"))
     plots: Plots = ()
     if rows:
-        bars = [Row(row.name, row.feet, f"{row.feet:,.0f} ft, {_bundles(row.bundles)}") for row in rows]
+        bars = [Row(row.name, row.feet, f"{row.feet:,.0f} ft, {bundles_words(row.bundles)}") for row in rows]
         desc = f"{feet:,.0f} ft in {bundles:,} bundles that are not finished, by the week they are due in."
         plots = (("Feet to roll, by the week they are due in", _rows("Backlog by week", desc, bars)),)
     words = "Bundles of released, rolling and held orders that are not finished, as things stand now."
@@ -222,15 +169,11 @@ def _bars(title: str, desc: str, rows: Sequence[Any], series: Sequence[Series]) 
         for row in rows
     )
     plot = Plot(f"{title} by week", desc, categories, tuple(series))
-    return _drawn(lambda size: bars_svg(plot, size), len(rows))
+    return drawn_twice(lambda size: bars_svg(plot, size), len(rows))
 
 
 def _rows(title: str, desc: str, rows: list[Row]) -> Drawn:
-    return _drawn(lambda size: rows_svg(title, desc, rows, size.width), 1)
-
-
-def _drawn(draw: Callable[[PlotSize], str], count: int) -> Drawn:
-    return Drawn(draw(WIDE), draw(NARROW) if count <= LONG else None)
+    return drawn_twice(lambda size: rows_svg(title, desc, rows, size.width), 1)
 
 
 def _share(value: float | None) -> str:
@@ -243,7 +186,3 @@ def _percent(value: float | None) -> str:
 
 def _feet(value: float | None) -> str:
     return NOTHING if value is None else f"{value:,.0f}"
-
-
-def _bundles(count: int) -> str:
-    return "1 bundle" if count == 1 else f"{count:,} bundles"

@@ -30,6 +30,7 @@ from orders.shop_figures import (
     on_time,
     rolled,
 )
+from orders.shop_figures_claims import KINDS, ClaimMonth, claim_months
 from orders.shop_scope import for_the_shop
 from orders.states import LinePlanState, OrderStage, RemakeReason
 from quotes.figures_periods import Period, period_read
@@ -50,11 +51,13 @@ class ShopFigures:
     rolled: tuple[Rolled, ...]
     scrap: tuple[Scrap, ...]
     backlog: tuple[Backlog, ...]
+    claims: tuple[ClaimMonth, ...]
 
     @property
     def empty(self) -> bool:
-        """Nothing was finished or scrapped in the period, and nothing waits."""
+        """Nothing was finished, scrapped, received or claimed in the period, and nothing waits."""
         counted = any(row.on_time + row.late + row.undated for row in self.on_time)
+        counted = counted or any(row.bundles or row.count() for row in self.claims)
         return not (counted or any(row.bundles for row in self.rolled) or self.scrap or self.backlog)
 
 
@@ -86,6 +89,7 @@ def shop_figures(period: Period, at: datetime) -> ShopFigures:
         rolled(_bundles(period), capacity, setups, period.first, period.last),
         _scrap(period),
         backlog(shop.waiting(), shop.today),
+        claim_months(period),
     )
 
 
@@ -222,4 +226,14 @@ def facts(figures: ShopFigures) -> dict[str, Any]:
         "rolled": figures.rolled,
         "scrap": figures.scrap,
         "backlog": figures.backlog,
+        "claims": [
+            {
+                "first": row.first,
+                "last": row.last,
+                "bundles": row.bundles,
+                "per_100": row.per_100(),
+                **{kind: row.count(kind) for kind in KINDS},
+            }
+            for row in figures.claims
+        ],
     }

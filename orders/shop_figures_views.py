@@ -15,8 +15,9 @@ from framing.common.access import grants
 from framing.common.clock import database_now
 from framing.common.errors import NotThere, Refused
 from orders.forms import show_refusal
-from orders.shop_figures_parts import parts, table_csv, tables
+from orders.shop_figures_parts import parts, tables
 from orders.shop_figures_reads import asked_words, period_asked, shop_figures
+from orders.shop_figures_shapes import table_csv
 from quotes.figures_periods import Period, day_of, periods_offered
 
 
@@ -38,7 +39,7 @@ class PeriodForm(forms.Form):
 @grants("shop_figures", "read")
 @require_GET
 def figures(request: HttpRequest) -> HttpResponse:
-    """On-time rate, feet per shift, change-over, scrap and backlog."""
+    """On-time rate, feet per shift, change-over, scrap, backlog and claims."""
     at = database_now()
     words, today = asked_words(request.GET), day_of(at)
     try:

@@ -60,6 +60,19 @@ class BacklogOutput(serializers.Serializer[Any]):
     feet = serializers.FloatField()
 
 
+class ClaimMonthOutput(serializers.Serializer[Any]):
+    """Claims opened in a month by kind, bundles received in it, and claims for each 100 of these."""
+
+    first = serializers.DateField()
+    last = serializers.DateField()
+    bundles = serializers.IntegerField()
+    short = serializers.IntegerField()
+    damaged = serializers.IntegerField()
+    wrong = serializers.IntegerField()
+    other = serializers.IntegerField()
+    per_100 = serializers.FloatField(allow_null=True)
+
+
 class ShopFiguresOutput(serializers.Serializer[Any]):
     """Figures of a period; the backlog is that of now."""
 
@@ -71,6 +84,7 @@ class ShopFiguresOutput(serializers.Serializer[Any]):
     rolled = RolledOutput(many=True)
     scrap = ScrapOutput(many=True)
     backlog = BacklogOutput(many=True)
+    claims = ClaimMonthOutput(many=True)
 
 
 class ShopFiguresView(OperationView):

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, date, datetime, timedelta
+from html import unescape
 from typing import Any
 from uuid import uuid4
 
@@ -13,6 +15,8 @@ from framing.common.models import Role
 from framing.engine.line import RollLine, Shift
 from orders.models import (
     Bundle,
+    Claim,
+    Delivery,
     Line,
     LinePlan,
     LineRun,
@@ -23,8 +27,9 @@ from orders.models import (
     Piece,
     Remake,
 )
-from orders.services import bundle_finish
+from orders.services import bundle_finish, claim_open
 from orders.shop_figures import DayCapacity, Finished, Waiting, backlog, on_time, rolled, summed
+from orders.shop_figures_claims import by_month, together
 from orders.shop_figures_reads import held_minutes, shift_ft, shop_figures
 from quotes.figures_periods import Period
 from tests.api.test_orders import api
@@ -106,6 +111,24 @@ def test_a_day_has_the_change_overs_of_the_plan_that_held_on_it() -> None:
     assert held_minutes(taken, by_plan) == {MONDAY: 30, tuesday: 15}
 
 
+def test_claims_stand_against_the_bundles_received_in_their_month() -> None:
+    # 40 bundles in November and 3 claims: 7.5 for each 100; in December a claim and no bundle; January outside
+    november, december = date(2026, 11, 30), date(2026, 12, 1)
+    opened = [(november, "short"), (november, "short"), (november, "wrong"), (december, "other")]
+    months = [date(2026, 11, 1), date(2026, 12, 1)]
+    first, last = by_month(opened, [november] * 40, months, date(2026, 11, 10), date(2026, 12, 20))
+    assert (first.first, first.last, last.first, last.last) == (
+        date(2026, 11, 10), november, december, date(2026, 12, 20),
+    )  # fmt: skip
+    assert [first.count(kind) for kind in ("short", "damaged", "wrong", "other", "")] == [2, 0, 1, 0, 3]
+    assert (first.per_100("short"), first.per_100("damaged"), first.per_100()) == (5.0, 0.0, 7.5)
+    assert (last.count(), last.per_100()) == (1, None)
+    total = together((first, last))
+    assert (total.first, total.last, total.bundles, total.count("short"), total.per_100()) == (
+        first.first, last.last, 40, 2, 10.0,
+    )  # fmt: skip
+
+
 # --- from rows ---
 
 
@@ -184,12 +207,50 @@ def test_the_page_its_files_and_the_api_say_the_same(settings: Any) -> None:
         "2026-11-30,0,0,0,",
         "All,1,0,0,100.0",
     ]
-    for key in ("late", "feet", "change-over", "scrap", "backlog"):
+    for key in ("late", "feet", "change-over", "scrap", "backlog", "claims"):
         assert planner.get(reverse("orders:shop_figures_csv", args=[key]), query).status_code == 200
     assert planner.get(reverse("orders:shop_figures_csv", args=["nothing"])).status_code == 404
     body = api(Role.PLANNER).get("shop-figures/?period=own&first=2026-11-23&last=2026-12-06").json()
     assert [row["on_time"] for row in body["on_time"]] == [1, 0]
+    assert [(row["bundles"], row["short"], row["per_100"]) for row in body["claims"]] == [(0, 0, None)] * 2
     assert api(Role.PLANNER).get("shop-figures/?period=never").status_code == 422
+
+
+def claim_at(delivery: Delivery, day: date, kind: str, hour: int = 12) -> Claim:
+    return claim_open(
+        actor=people.actor(Role.DISPATCHER), at=datetime(day.year, day.month, day.day, hour, tzinfo=UTC),
+        order=delivery.order, kind=kind, words="Found on site", delivery=delivery,
+    )  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_each_number_of_claims_leads_to_the_claims_that_it_counts(settings: Any) -> None:
+    settings.SPANYARD_TIME_ZONE = "America/New_York"
+    delivery = orders.delivered()
+    Delivery.objects.filter(pk=delivery.pk).update(
+        loaded_at=datetime(2026, 11, 2, tzinfo=UTC), delivered_at=datetime(2026, 12, 1, 3, tzinfo=UTC)
+    )  # November 30 in New York
+    bundles = delivery.bundles.count()
+    claim_at(delivery, date(2026, 11, 10), "short")
+    claim_at(delivery, date(2026, 12, 1), "short", 3)  # still November 30 there
+    claim_at(delivery, date(2026, 12, 1), "damaged", 6)
+    claim_at(delivery, date(2027, 1, 5), "wrong")
+    query = {"period": "own", "first": "2026-11-05", "last": "2026-12-31"}
+    manager = client_of(Role.MANAGER)
+    text = manager.get(reverse(PAGE), query).content.decode()
+    assert f"Claims: {3 / bundles * 100:.1f} for each 100 bundles received" in text
+    rows = (
+        manager.get(reverse("orders:shop_figures_csv", args=["claims"]), query).content.decode().splitlines()
+    )
+    assert rows[0].startswith("Month,Bundles,Short,Damaged,Wrong,Other,Short per 100")
+    assert rows[1].startswith(f"2026-11,{bundles},2,0,0,0,{200 / bundles:.1f},0.0,0.0,{200 / bundles:.1f}")
+    assert rows[2] == "2026-12,0,0,1,0,0,,,,"
+    counted = re.findall(r'href="(/orders/claims/[^"]*)">(\d+|[\d-]{7}|All)<', text)
+    assert len(counted) == 7, "each month and all of them, as a whole and by each kind that was claimed"
+    sums = {"2026-11": 2, "2026-12": 1, "All": 3}
+    for url, told in counted:
+        shown = manager.get(unescape(url)).content.decode()
+        assert len(set(re.findall(r"C-20\d\d-\d+", shown))) == (sums.get(told) or int(told)), url
 
 
 @pytest.mark.django_db
