@@ -16,7 +16,7 @@ from orders.line_models import (
     LineSettings,
     LineShift,
 )
-from orders.notice_models import NoticeChoice
+from orders.notice_models import NoticeChoice, NoticeMissed
 from orders.order_models import Order, OrderMove
 from orders.out_models import (
     Delivery,
@@ -61,6 +61,7 @@ __all__ = [
     "LoadPlan",
     "LoadTick",
     "NoticeChoice",
+    "NoticeMissed",
     "Order",
     "OrderMove",
     "PastCode",
