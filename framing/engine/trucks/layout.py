@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from framing.engine.trucks.model import Model
 from framing.engine.trucks.packing import Load
 from framing.engine.trucks.plan import Stack, Truck
+from framing.engine.trucks.sideways import evened
 
 
 def truck_of(model: Model, load: Load, number: int) -> Truck:
-    """A load as a truck of the plan, with the heaviest lanes in the middle."""
+    """A load as a truck of the plan, leaning to no side."""
     frame = load.frame
     stacks = [
         Stack(
@@ -21,8 +22,7 @@ def truck_of(model: Model, load: Load, number: int) -> Truck:
     ]
     lengths = {thing.id: frame.lengths[index] for index, thing in enumerate(model.things)}
     weights = {thing.id: model.weights[index] for index, thing in enumerate(model.things)}
-    if all(stack.lanes == 1 for stack in stacks):
-        stacks = _middle_heavy(stacks, frame.lanes, weights.__getitem__)
+    stacks = evened(stacks, frame.lanes, weights.__getitem__)
     return Truck(number, frame.kind.name, closed_up(stacks, lengths.__getitem__, frame.deck))
 
 
@@ -63,14 +63,3 @@ def _placed(stacks: Iterable[Stack], length: Callable[[str], int]) -> tuple[Stac
             taken.setdefault(lane, []).append((x_16, x_16 + size))
         placed.append(replace(stack, x_16=x_16))
     return tuple(sorted(placed, key=lambda s: (s.lane, s.x_16, s.things)))
-
-
-def _middle_heavy(stacks: Sequence[Stack], lanes: int, weight: Callable[[str], int]) -> list[Stack]:
-    """Whole lanes change places, so that a truck leans to no side: the heaviest in the middle, the next beside it."""
-    loads = dict.fromkeys(range(1, lanes + 1), 0)
-    for stack in stacks:
-        loads[stack.lane] += sum(map(weight, stack.things))
-    middle_out = sorted(loads, key=lambda lane: (abs(2 * lane - lanes - 1), lane))
-    heavy_first = sorted(loads, key=lambda lane: (-loads[lane], lane))
-    goes = dict(zip(heavy_first, middle_out, strict=True))
-    return [replace(stack, lane=goes[stack.lane]) for stack in stacks]
