@@ -9,6 +9,9 @@ from typing import Any, Final
 
 from django.contrib.staticfiles import finders
 from django.templatetags.static import static
+from django.utils.translation import gettext as _
+
+from orders.driver_reads import state_words
 
 KEPT_FILES: Final = (
     "framing/css/app.css",
@@ -17,6 +20,7 @@ KEPT_FILES: Final = (
     "framing/css/drawing.css",
     "orders/js/driver.js",
     "orders/js/photo_shrink.js",
+    "orders/js/site_line.js",
     "orders/js/site_queue.js",
     "orders/site-icon.svg",
     "framing/fonts/atkinson-hyperlegible-next-latin-400-normal.woff2",
@@ -25,23 +29,28 @@ KEPT_FILES: Final = (
 )
 """What the page needs without a line, beside itself."""
 
-WORDS: Final = {
-    "all": "Everything is sent.",
-    "one": "1 not sent yet",
-    "many": "%s not sent yet",
-    "waits": "It is kept on this phone and goes out as soon as there is a line.",
-    "memory": "This browser keeps nothing. Leave this page open until everything is sent.",
-    "ended": "This link has run out, so nothing more can be sent. Call the yard.",
-    "refused": "Not taken",
-    "again": "Send again",
-    "drop": "Leave it out",
-    "unsent": "not sent yet",
-    "photo": "Photo",
-    "planned": "Not loaded yet",
-    "loaded": "On the truck",
-    "arrived": "Arrived",
-    "unloaded": "Unloaded",
-}
+
+def script_words() -> dict[str, str]:
+    """What the page's script says."""
+    return {
+        "all": _("Everything is sent."),
+        "rest": _("All else is sent."),
+        "one": _("1 not sent yet"),
+        "many": _("%s not sent yet"),
+        "waits": _("It is kept on this phone and goes out as soon as there is a line."),
+        "memory": _("This browser keeps nothing. Leave this page open until everything is sent."),
+        "ended": _("This link has run out, so nothing more can be sent. Call the yard."),
+        "refused": _("Not taken"),
+        "typed": _("You wrote:"),
+        "again": _("Send again"),
+        "drop": _("Leave it out"),
+        "unsent": _("not sent yet"),
+        "photo": _("Photo"),
+        "photos": _("%s photos"),
+        "arrive": _("I am here"),
+        "unload": _("All of it is unloaded"),
+        **state_words(),
+    }
 
 
 def worker_facts(page: str) -> dict[str, Any]:

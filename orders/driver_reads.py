@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 from urllib.parse import quote
 from uuid import uuid4
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from framing.common.cautions import SITE_CAUTIONS
 from framing.common.company import company
@@ -16,13 +17,17 @@ from framing.common.models import AccessLink
 from orders.manifest_facts import BundleLine, CartonLine, Manifest, load_rows, manifest_of
 from orders.models import Delivery, SitePhoto, Trip, TruckLoad
 from orders.selectors import missing
+from orders.site_language import LANGUAGES
 
-STATES: Final = {
-    "planned": "Not loaded yet",
-    "loaded": "On the truck",
-    "arrived": "Arrived",
-    "unloaded": "Unloaded",
-}
+
+def state_words() -> dict[str, str]:
+    """How far a stop is, in words."""
+    return {
+        "planned": _("Not loaded yet"),
+        "loaded": _("On the truck"),
+        "arrived": _("Arrived"),
+        "unloaded": _("Unloaded"),
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +45,22 @@ class DriverStop:
 
     @property
     def state_words(self) -> str:
-        return STATES[self.state]
+        return state_words()[self.state]
+
+    @property
+    def heavy(self) -> str:
+        """The bundles that what unloads there may not lift; "" for none."""
+        return ", ".join(str(one.number) for one in self.manifest.bundles if one.too_heavy)
+
+    @property
+    def warnings(self) -> list[str]:
+        """What else stands in the manifest to be careful of."""
+        heavy = {one.too_heavy for one in self.manifest.bundles}
+        return [words for words in self.manifest.warnings if words not in heavy]
 
 
 def stop_state(load: TruckLoad) -> str:
-    """Of `STATES`: how far a stop is."""
+    """Of `state_words`: how far a stop is."""
     if load.unloaded_at is not None:
         return "unloaded"
     if load.arrived_at is not None:
@@ -115,6 +131,7 @@ def driver_context(trip: Trip, link: AccessLink) -> dict[str, Any]:
         "sketch": next((stop.manifest.sketch for stop in stops if stop.manifest.sketch), ""),
         "units": stops[0].manifest.units if stops else "imperial",
         "cautions": SITE_CAUTIONS,
+        "languages": LANGUAGES,
         "new_id": uuid4,
     }
 

@@ -12,6 +12,7 @@ PATTERNS = [
     path(_DRIVER + "acts/", driver_views.driver_acts, name="driver_acts"),
     path(_DRIVER + "act/", driver_views.driver_act, name="driver_act"),
     path(_DRIVER + "photos/", driver_views.driver_photo_take, name="driver_photo_take"),
+    path(_DRIVER + "language/", driver_views.driver_language, name="driver_language"),
     path(_DRIVER + "worker.js", driver_views.driver_worker, name="driver_worker"),
     path(_TRIP + "driver/", stop_views.trip_stops, name="trip_driver"),
     path(_TRIP + "driver/<str:load_id>/arrive/", stop_views.arrive, name="stop_arrive"),

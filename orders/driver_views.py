@@ -12,6 +12,8 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET, require_POST
 
 from framing.common.access import PUBLIC, grants, require
@@ -22,11 +24,12 @@ from framing.common.intake import takes_bytes
 from framing.common.models import AccessLink, LinkPurpose
 from framing.common.views import link_of
 from orders import driver_reads, services
-from orders.driver_page import WORDS, worker_facts
+from orders.driver_page import script_words, worker_facts
 from orders.models import Trip, TruckLoad
 from orders.photo_store import BODY_MOST
 from orders.services.photos import photo_take
 from orders.site_forms import SentAct, read_act, read_batch, read_form, read_number
+from orders.site_language import language_choose
 
 ARRIVE: Final = "arrive"
 UNLOAD: Final = "unload"
@@ -40,6 +43,7 @@ def _opened(
     return link, driver_reads.trip_of_link(link)
 
 
+@gzip_page
 @grants(PUBLIC)
 @require_GET
 def driver_trip(request: HttpRequest, public_id: str) -> HttpResponse:
@@ -53,7 +57,7 @@ def _page(
 ) -> HttpResponse:
     """The page; what was refused stands at its stop with what was typed."""
     context = driver_reads.driver_context(trip, link) | {
-        "words": WORDS,
+        "words": script_words(),
         "refused": error,
         "refused_stop": request.POST.get("code", "") if error else "",
         "typed": request.POST,
@@ -75,7 +79,7 @@ def _answered(actor: Actor, trip: Trip, act: Mapping[str, Any]) -> dict[str, str
     try:
         _count(actor, trip, read_act(act))
     except NotThere:
-        words = "This stop is not on this trip any more. Load the page again, or call the yard."
+        words = _("This stop is not on this trip any more. Load the page again, or call the yard.")
         return {"id": number, "outcome": "refused", "words": words, "field": "code"}
     except ApplicationError as error:
         return {"id": number, "outcome": "refused", "words": error.message, "field": error.field}
@@ -87,7 +91,7 @@ def _count(actor: Actor, trip: Trip, sent: SentAct) -> TruckLoad:
     if sent.verb == ARRIVE:
         return services.stop_arrive(actor=actor, at=at, load=load, tapped_at=sent.tapped_at)
     if sent.verb != UNLOAD:
-        raise Refused("Arrived or unloaded; there is nothing else to do here.", field="verb")
+        raise Refused(_("Arrived or unloaded; there is nothing else to do here."), field="verb")
     return services.stop_unload(
         actor=actor,
         at=at,
@@ -115,7 +119,7 @@ def driver_act(request: HttpRequest, public_id: str) -> HttpResponse:
         raise
     except ApplicationError as error:
         return _page(request, link, trip, error)
-    messages.success(request, "Thank you, that is noted.")
+    messages.success(request, _("Thank you, that is noted."))
     return redirect("orders:driver_trip", public_id)
 
 
@@ -143,7 +147,7 @@ def driver_photo_take(request: HttpRequest, public_id: str) -> HttpResponse:
     try:
         load = driver_reads.load_of_proof(trip, read_number(request.POST.get("action_id")))
         if file is None:
-            raise Refused("The photo did not come with it. Take it again.", field="file")
+            raise Refused(_("The photo did not come with it. Take it again."), field="file")
         photo_take(
             actor=by_link(link),
             at=database_now(),
@@ -153,11 +157,19 @@ def driver_photo_take(request: HttpRequest, public_id: str) -> HttpResponse:
             action_id=load.proof_id,
         )
     except NotThere:
-        words = "The stop that it belongs to was not taken, so the photo has no place yet."
+        words = _("The stop that it belongs to was not taken, so the photo has no place yet.")
         return JsonResponse({"id": number, "outcome": "refused", "words": words})
     except ApplicationError as error:
         return JsonResponse({"id": number, "outcome": "refused", "words": error.message})
     return JsonResponse({"id": number, "outcome": "done", "words": ""})
+
+
+@grants(PUBLIC)
+@require_POST
+def driver_language(request: HttpRequest, public_id: str) -> HttpResponse:
+    link, _trip = _opened(request, public_id)
+    language_choose(at=database_now(), link=link, code=request.POST.get("language", ""))
+    return redirect("orders:driver_trip", public_id)
 
 
 @grants(PUBLIC)

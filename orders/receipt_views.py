@@ -21,6 +21,7 @@ from orders.receipt_forms import ReceiptActForm, ReceiptPhotoForm
 from orders.services.photos import photo_take
 from orders.services.receipts import SiteAct, receipt_act
 from orders.site_reads import photo_get, photo_list, receipt_actions, site_loads, thing_name, thing_on
+from orders.site_terms import site_terms
 from orders.site_views import photo_response
 from orders.views.parts import user_of
 
@@ -34,9 +35,11 @@ def receipt_page(request: HttpRequest, public_id: str) -> HttpResponse:
 def _page(request: HttpRequest, delivery: Delivery, *, status: int = 200, **more: Any) -> HttpResponse:
     role, loads = user_of(request).role, site_loads(delivery)
     things = [(one.line.code, thing_name(one)) for load in loads for one in load.things]
-    open_ = delivery.loaded_at is not None and delivery.delivered_at is None
+    terms = site_terms(delivery, database_now())
+    open_ = terms.left and not terms.ended
     context = {
         "delivery": delivery,
+        "terms": terms,
         "loads": [(load.manifest, [(one, thing_name(one)) for one in load.things]) for load in loads],
         "actions": receipt_actions(delivery),
         "photos": photo_list(delivery),

@@ -1,6 +1,7 @@
 """The language in which somebody reads what a link opens: his choice, else what his browser asks for.
 
-Staff read English; only addresses of links (`your_…`, and the door before them) are told in other languages.
+Staff read English; only addresses of links (`your_…`, `driver_…`, and the door before them) are told in other
+languages.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from orders.models import LinkLanguage
 LANGUAGES: Final = (("en", "English"), ("fr", "Français"), ("es", "Español"))
 CODES: Final = tuple(code for code, _ in LANGUAGES)
 _DOOR: Final = "link_door"
+_OF_LINKS: Final = ("your_", "driver_")
 HEADER_MOST: Final = 500
 
 
@@ -53,7 +55,7 @@ def _of_link(path: str) -> ResolverMatch | None:
     except Resolver404:
         return None
     name = match.url_name or ""
-    return match if name.startswith("your_") or name == _DOOR else None
+    return match if name.startswith(_OF_LINKS) or name == _DOOR else None
 
 
 def language_of(link_id: str, accepted: str) -> str:

@@ -5,11 +5,14 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 from uuid import uuid4
+from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.templatetags.static import static
 from django.urls import reverse
@@ -26,14 +29,17 @@ from orders.release_reads import drawing_sets
 from orders.site_language import LANGUAGES
 from orders.site_plans import FloorPlace, floor_places, places_of_bundles
 from orders.site_reads import SiteThing, open_things, photo_list, site_loads
+from orders.site_terms import SiteTerms, site_terms, whom_to_call
 
 KEPT_FILES: Final = (
     "framing/css/app.css",
     "orders/css/site.css",
     "orders/js/site.js",
     "orders/js/photo_shrink.js",
+    "orders/js/site_line.js",
     "orders/js/site_queue.js",
     "orders/js/site_sheet.js",
+    "orders/js/site_zoom.js",
     "orders/site-icon.svg",
     "framing/fonts/atkinson-hyperlegible-next-latin-400-normal.woff2",
     "framing/fonts/atkinson-hyperlegible-next-latin-600-normal.woff2",
@@ -53,13 +59,14 @@ class SiteRow:
     marks: str
 
 
-def site_context(delivery: Delivery, link: AccessLink) -> dict[str, Any]:
+def site_context(delivery: Delivery, link: AccessLink, at: datetime) -> dict[str, Any]:
     """All that the page shows."""
-    supplier = company()
+    supplier, terms = company(), site_terms(delivery, at)
     places = floor_places(delivery)
     lit = places_of_bundles(places)
-    loads = [(load.manifest, [_row(one, lit) for one in load.things]) for load in site_loads(delivery)]
+    loads = [(load, [_row(one, lit) for one in load.things]) for load in site_loads(delivery)]
     project = delivery.order.revision.quote.project
+    day = at.astimezone(ZoneInfo(project.site.time_zone)).date()
     return {
         **supplier.context,
         "supplier": supplier,
@@ -70,8 +77,14 @@ def site_context(delivery: Delivery, link: AccessLink) -> dict[str, Any]:
         "zone": project.site.time_zone,
         "link_id": link.public_id,
         "link": link,
+        "terms": terms,
+        "terms_key": terms_key(terms),
+        "call": whom_to_call(delivery.order),
+        "report_days": settings.SPANYARD_REPORT_DAYS,
+        "today": delivery.planned_for == day,
+        "unloaded": bool(loads) and all(load.row.unloaded_at for load, _rows in loads),
         "loads": loads,
-        "things": sum(len(rows) for _manifest, rows in loads),
+        "things": sum(len(rows) for _load, rows in loads),
         "left": len(open_things(delivery)),
         "photos": photo_list(delivery),
         "places": place_addresses(link.public_id, places),
@@ -83,6 +96,12 @@ def site_context(delivery: Delivery, link: AccessLink) -> dict[str, Any]:
         "addresses": _addresses(link.public_id),
         "new_id": uuid4,
     }
+
+
+def terms_key(terms: SiteTerms) -> str:
+    """Changes with what the page says and offers; a page that was made on other terms is loaded anew."""
+    facts = (terms.left, terms.received_at, terms.signed_at, terms.reports, terms.ended)
+    return hashlib.sha256(repr(facts).encode()).hexdigest()[:12]
 
 
 def _row(thing: SiteThing, lit: dict[int, list[int]]) -> SiteRow:
@@ -150,12 +169,14 @@ def script_words() -> dict[str, str]:
     """What the page's script says."""
     return {
         "all": _("Everything is sent."),
+        "rest": _("All else is sent."),
         "one": _("1 not sent yet"),
         "many": _("%s not sent yet"),
         "waits": _("It is kept on this phone and goes out as soon as there is a line."),
         "memory": _("This browser keeps nothing. Leave this page open until everything is sent."),
         "ended": _("This link has run out, so nothing more can be sent. Call us."),
         "refused": _("Not taken"),
+        "typed": _("You wrote:"),
         "again": _("Send again"),
         "drop": _("Leave it out"),
         "open": _("Not ticked"),
@@ -169,6 +190,9 @@ def script_words() -> dict[str, str]:
         "photo": _("Photo"),
         "unsent": _("not sent yet"),
         "left": _("%s not ticked yet"),
+        "seen": _("%s seen to"),
+        "larger": _("Larger"),
+        "smaller": _("Smaller"),
         "ready": _("Everything is ticked or reported. Sign now."),
         "first": _("Tick each one, or report it short, damaged or wrong; then sign."),
         "signed": _("Signed. It goes out as soon as there is a line."),

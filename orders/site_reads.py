@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from framing.common.errors import NotThere, Refused
 from orders.manifest_facts import BundleLine, CartonLine, Manifest, load_rows, manifest_of
-from orders.models import Bundle, Carton, Delivery, ReceiptAction, ReceiptLine, SitePhoto
+from orders.models import Bundle, Carton, Delivery, ReceiptAction, ReceiptLine, SitePhoto, TruckLoad
 from orders.papers.codes import read_code
 from orders.states import ReceiptState
 
@@ -81,10 +81,11 @@ class SiteThing:
 
 @dataclass(frozen=True, slots=True)
 class SiteLoad:
-    """One truck's load with its things in order of unloading."""
+    """One truck's load with its things in order of unloading; `row` tells what the driver said of it."""
 
     manifest: Manifest
     things: tuple[SiteThing, ...]
+    row: TruckLoad
 
 
 def site_loads(delivery: Delivery) -> list[SiteLoad]:
@@ -96,7 +97,7 @@ def site_loads(delivery: Delivery) -> list[SiteLoad]:
         lines: list[BundleLine | CartonLine] = [*manifest.bundles, *manifest.cartons]
         lines.sort(key=lambda one: one.off)
         things = (SiteThing(one, *states.get(one.code, (ReceiptState.OPEN.value, ""))) for one in lines)
-        loads.append(SiteLoad(manifest, tuple(things)))
+        loads.append(SiteLoad(manifest, tuple(things), load))
     return loads
 
 

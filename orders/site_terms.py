@@ -55,12 +55,11 @@ class SiteTerms:
 
 
 def site_terms(delivery: Delivery, at: datetime) -> SiteTerms:
-    """The terms of a delivery, whose order is joined, at a moment."""
-    zone = ZoneInfo(delivery.order.revision.quote.project.site.time_zone)
-    signed = (
-        ReceiptAction.objects.filter(delivery=delivery, verb=ReceiptVerb.SIGN).values("at", "name").first()
-    )
+    """The terms of a delivery, whose order is joined, at a moment; the database's clock decides, not the phone's."""
+    acts = ReceiptAction.objects.filter(delivery=delivery, verb=ReceiptVerb.SIGN)
+    signed = acts.values("at", "name").first()
     received = delivery.delivered_at
+    zone = _zone(delivery) if received else ZoneInfo("UTC")
     last = report_until(received, zone) if received else None
     return SiteTerms(
         left=delivery.loaded_at is not None,
@@ -73,6 +72,12 @@ def site_terms(delivery: Delivery, at: datetime) -> SiteTerms:
         over=last is not None and at.astimezone(zone).date() > last,
         ended=delivery.order.stage in (OrderStage.CLOSED, OrderStage.CANCELLED),
     )
+
+
+def _zone(delivery: Delivery) -> ZoneInfo:
+    """The site's zone, without the revision's large fields."""
+    rows = Order.objects.filter(pk=delivery.order_id)
+    return ZoneInfo(rows.values_list("revision__quote__project__site__time_zone", flat=True).get())
 
 
 def report_until(received: datetime, zone: ZoneInfo) -> date:

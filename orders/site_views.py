@@ -30,12 +30,20 @@ from orders import selectors
 from orders.models import Delivery, SitePhoto
 from orders.photo_store import BODY_MOST, photo_bytes
 from orders.services.photos import photo_take
-from orders.services.receipts import SiteAct, receipt_act
+from orders.services.receipts import REPORTS, SiteAct, receipt_act
 from orders.site_forms import MARK, SentAct, read_act, read_batch, read_form, read_number
 from orders.site_language import language_choose
-from orders.site_page import files_digest, kept_files, newest_drawings, place_addresses, site_context
+from orders.site_page import (
+    files_digest,
+    kept_files,
+    newest_drawings,
+    place_addresses,
+    site_context,
+    terms_key,
+)
 from orders.site_plans import floor_places, place_svg
 from orders.site_reads import photo_of, receipt_states, thing_on
+from orders.site_terms import site_terms
 from orders.states import ReceiptVerb
 
 DAY_S: Final = 24 * 3600
@@ -56,7 +64,15 @@ def _opened(
 def your_delivery(request: HttpRequest, public_id: str) -> HttpResponse:
     """Everything that comes, in order of unloading."""
     link, delivery = _opened(request, public_id, "delivery")
-    response = render(request, "orders/site/page.html", site_context(delivery, link))
+    return _page(request, link, delivery, None)
+
+
+def _page(
+    request: HttpRequest, link: AccessLink, delivery: Delivery, error: ApplicationError | None
+) -> HttpResponse:
+    """The page; what was refused stands on it with what was typed."""
+    context = site_context(delivery, link, database_now()) | {"refused": error, "typed": request.POST}
+    response = render(request, "orders/site/page.html", context, status=error.status if error else 200)
     response["Permissions-Policy"] = "camera=(self), microphone=(), geolocation=()"
     return response
 
@@ -71,10 +87,12 @@ def your_acts(request: HttpRequest, public_id: str) -> HttpResponse:
     link, delivery = _opened(request, public_id, "receipt", "act")
     answers = [_answered(by_link(link), delivery, act) for act in read_batch(request)]
     fresh = selectors.delivery_of_link(link)
+    terms = site_terms(fresh, database_now())
     body = {
         "answers": answers,
         "states": receipt_states(fresh),
         "delivered": fresh.delivered_at is not None,
+        "terms": terms_key(terms),
     }
     return JsonResponse(body)
 
@@ -121,12 +139,11 @@ def your_act(request: HttpRequest, public_id: str) -> HttpResponse:
     except NotThere:
         raise
     except ApplicationError as error:
-        messages.error(request, error.message)
         code = request.POST.get("code", "")
-        if code and isinstance(error, Refused) and error.field != "code":
+        if code and request.POST.get("verb") in REPORTS and error.field != "code":
             return _thing_page(request, link, delivery, code, error)
-    else:
-        messages.success(request, _("Thank you, that is noted."))
+        return _page(request, link, delivery, error)
+    messages.success(request, _("Thank you, that is noted."))
     return redirect("orders:your_delivery", public_id)
 
 
@@ -156,8 +173,8 @@ def your_thing(request: HttpRequest, public_id: str, code: str) -> HttpResponse:
 def _thing_page(
     request: HttpRequest, link: AccessLink, delivery: Delivery, code: str, error: ApplicationError | None
 ) -> HttpResponse:
-    context = site_context(delivery, link)
-    rows = [row for _manifest, rows in context["loads"] for row in rows if row.thing.line.code == code]
+    context = site_context(delivery, link, database_now())
+    rows = [row for _load, rows in context["loads"] for row in rows if row.thing.line.code == code]
     if not rows:
         raise NotThere()
     shown = [context["places"][int(place)] for place in rows[0].places.split()]
@@ -165,7 +182,7 @@ def _thing_page(
         (mark, most, request.POST.get(f"{MARK}{mark}", ""))
         for mark, most in (pair.rsplit(":", 1) for pair in rows[0].marks.split())
     ]
-    more = {"row": rows[0], "shown": shown, "counts": counts, "typed": request.POST}
+    more = {"row": rows[0], "shown": shown, "counts": counts, "typed": request.POST, "refused": error}
     return render(request, "orders/site/thing.html", context | more, status=error.status if error else 200)
 
 

@@ -10,15 +10,20 @@ from pathlib import Path
 from django.utils.translation.template import templatize
 
 from framing.common.cautions import SITE_CAUTIONS
+from framing.engine.trucks import CAUTION
+from orders.delivery_gear import REACH_WORDS
 from orders.site_picture import DAMAGED, STRANGE
-from orders.states import STAGE_LINE
+from orders.states import STAGE_LINE, Gear
 
 CHECKOUT = Path(__file__).resolve().parents[1]
 TEMPLATES = CHECKOUT / "templates"
-FIRST = ("orders/your_*.html", "orders/site/[!r]*.html", "quotes/your_*.html", "404.html")
+FIRST = (
+    "orders/your_*.html", "orders/site/[!r]*.html", "orders/driver/*.html", "quotes/your_*.html", "404.html",
+)  # fmt: skip
 SOURCES = (
     "orders/site_*.py", "orders/photo_store.py", "orders/services/receipts.py", "orders/services/photos.py",
     "orders/views/yours.py", "orders/claim_words.py", "orders/services/claims.py",
+    "orders/driver_*.py", "orders/services/handovers.py",
 )  # fmt: skip
 _PARTS = re.compile(r"""{% (?:include|extends) ["']([^"']+)["']""")
 _STRING = r"""u?((?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*"))"""
@@ -68,4 +73,5 @@ def builder_words() -> set[Word]:
         for path in CHECKOUT.glob(pattern):
             words |= set(words_of_source(path))
     stages = (stage.title() for stage in STAGE_LINE)
-    return words | {(plain, "") for plain in (*SITE_CAUTIONS, DAMAGED, STRANGE, *stages)}
+    plain = (*SITE_CAUTIONS, DAMAGED, STRANGE, *stages, *Gear.labels, CAUTION, REACH_WORDS)
+    return words | {(one, "") for one in plain}

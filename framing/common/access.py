@@ -156,7 +156,9 @@ TABLE: Mapping[str, Mapping[str, frozenset[str]]] = {
         D: _verbs("read make withdraw"),
         A: _verbs("read withdraw"),
     },
-    "notice": {role: _verbs("read") for role in (S, P, D)} | {role: _verbs("read change") for role in (M, A)},
+    "notice": {P: _verbs("read")}
+    | {role: _verbs("read send") for role in (S, D)}
+    | {role: _verbs("read send change") for role in (M, A)},
     "claim": {
         S: _verbs("read open:own"),
         M: _verbs("read open replace credit reject"),

@@ -23,6 +23,7 @@ from orders.photo_store import BODY_MOST
 from orders.services.photos import photo_take
 from orders.services.receipts import SiteAct, receipt_act
 from orders.site_reads import photo_get, photo_list, receipt_actions, site_loads, thing_on
+from orders.site_terms import site_terms
 from orders.site_views import photo_response
 from orders.states import ReceiptState, ReceiptVerb
 
@@ -72,6 +73,12 @@ class SiteReceiptOutput(serializers.Serializer[Any]):
 
     delivered_at = serializers.DateTimeField(allow_null=True)
     received_by = serializers.CharField()
+    by_driver = serializers.BooleanField(help_text="The driver's proof ended the receipt.")
+    signed_at = serializers.DateTimeField(allow_null=True)
+    signed_by = serializers.CharField()
+    report_until = serializers.DateField(
+        allow_null=True, help_text="The last day of reports by link, at the site."
+    )
     loads = ReceiptLoadOutput(many=True)
     acts = ReceiptActOutput(many=True)
 
@@ -93,9 +100,14 @@ class SitePhotoOutput(serializers.ModelSerializer[SitePhoto]):
 
 
 def _receipt(delivery: Delivery) -> dict[str, Any]:
+    terms = site_terms(delivery, database_now())
     return {
         "delivered_at": delivery.delivered_at,
         "received_by": delivery.received_by,
+        "by_driver": terms.by_driver,
+        "signed_at": terms.signed_at,
+        "signed_by": terms.signed_by,
+        "report_until": terms.last_day,
         "loads": site_loads(delivery),
         "acts": receipt_actions(delivery),
     }

@@ -12,6 +12,7 @@ from uuid import UUID
 from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from framing.common.access import require
 from framing.common.actors import Actor
@@ -24,9 +25,6 @@ from orders.services.deliveries import delivery_deliver, delivery_locked
 from orders.services.delivery_typed import NAME_MOST, NOTES_MOST, read_short, read_words
 
 LINK_DAYS_AFTER_TRIP: Final = 7
-OTHER_ACT: Final = (
-    "This has the number of something else that was sent. Load the page again and tap once more."
-)
 
 
 def stop_arrive(
@@ -63,6 +61,7 @@ def stop_unload(
     """All of a load is off and somebody took it; with its last load the delivery is received.
 
     Where the builder has begun to tick, the receipt stays his: it ends with his signature, and this stands beside it.
+    Else he goes on from here: he ticks, reports and signs as `SiteTerms` has it.
 
     Args:
         proof_id: made on the phone; sent again, the proof that is there already is answered. Photos name it.
@@ -76,7 +75,7 @@ def stop_unload(
     try:
         with transaction.atomic():
             delivery, row = _stop_locked(actor, load, "unload")
-            name = read_words(handed_to, "name", "Write the name of who took it.", NAME_MOST)
+            name = read_words(handed_to, "name", _("Write the name of who took it."), NAME_MOST)
             said = read_short(words, "words", NOTES_MOST)
             if row.unloaded_at is not None:
                 return _same(row, name, said, proof_id)
@@ -91,7 +90,10 @@ def stop_unload(
     except IntegrityError as error:
         if "proof_id" not in str(error):
             raise
-        raise Refused(OTHER_ACT) from None
+        words = _(
+            "This has the number of something else that was sent. Load the page again and tap once more."
+        )
+        raise Refused(words) from None
     return row
 
 
@@ -117,13 +119,16 @@ def _same(row: TruckLoad, name: str, words: str, proof_id: UUID | None) -> Truck
         row.driver_words,
     ):
         return row
-    raise Clash(f"This stop was unloaded already; {row.handed_to} took it. Call the yard if that is wrong.")
+    words = _("This stop was unloaded already; %(name)s took it. Call the yard if that is wrong.")
+    raise Clash(words % {"name": row.handed_to})
 
 
 def _check_left(row: TruckLoad) -> None:
     if row.loaded_at is None:
         raise Clash(
-            "The yard has not noted yet that this is loaded. Keep it here, or call the yard; then send it again."
+            _(
+                "The yard has not noted yet that this is loaded. Keep it here, or call the yard; then send it again."
+            )
         )
 
 

@@ -62,7 +62,7 @@ def _check_room(delivery: Delivery, action_id: UUID | None, at: datetime) -> Non
         or delivery.loads.filter(proof_id=action_id).exists()
     )
     if not of_act:
-        _check_open(Delivery.objects.select_related("order").get(pk=delivery.pk), at)
+        _check_open(Delivery.objects.select_related("order__owner").get(pk=delivery.pk), at)
 
 
 def _check_open(delivery: Delivery, at: datetime) -> None:

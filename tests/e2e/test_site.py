@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 import random
-import re
+import time
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from io import BytesIO
 from typing import Any, Literal
 
@@ -15,31 +15,23 @@ from django.urls import reverse
 from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, FilePayload, Page, Route, expect
 
+from framing.common.clock import database_now
 from orders.models import Claim, Delivery, ReceiptAction, ReceiptLine, SitePhoto
 from orders.photo_store import photo_bytes
 from tests.e2e.pages import ORIGIN, answer_by
 from tests.e2e.stack import Stack
 from tests.e2e.test_axe import findings
+from tests.e2e.wire import WHERE, Wire
 from tests.factories import orders
 from tests.factories.pictures import PLACE, photo
 from tests.factories.site import browser as builders_client
 
 pytestmark = [pytest.mark.e2e, pytest.mark.django_db]
 FIRST_LOAD_MOST = 150_000
+# 400 kbit/s each way and 400 ms: what tools of browsers call slow 3G, from memory
 SLOW_3G = {"offline": False, "latency": 400, "downloadThroughput": 50_000, "uploadThroughput": 50_000}
-ACTS = re.compile(r"/acts/$")
 SENT = "Everything is sent."
 DROPS = 20
-
-
-class Lost:
-    """A request whose answer never comes: the server does what was asked, the line breaks before it can say so."""
-
-    def __init__(self, route: Route) -> None:
-        self.request = route.request
-
-    def fulfill(self, **_answer: Any) -> None:
-        """Nobody hears it."""
 
 
 class Line:
@@ -48,24 +40,12 @@ class Line:
     def __init__(self, client: Client) -> None:
         self.answer = answer_by(client)
         self.down = False
-        self.drops: list[str] = []
-        self.chance: random.Random | None = None
-        self.sent: list[bytes] = []
 
     def handle(self, route: Route) -> None:
         request = route.request
         if request.method != "POST":
             return self.answer(route)
-        if self.down:
-            return route.abort("internetdisconnected")
-        self.sent.append(request.post_data_buffer or b"")
-        if self.chance is None or len(self.drops) == DROPS or self.chance.random() < 0.1:
-            return self.answer(route)
-        late = self.chance.random() < 0.5
-        self.drops.append("after" if late else "before")
-        if late:
-            self.answer(Lost(route))  # type: ignore[arg-type]
-        return route.abort("connectionreset")
+        return route.abort("internetdisconnected") if self.down else self.answer(route)
 
 
 Phone = Callable[..., tuple[Page, Line]]
@@ -82,7 +62,7 @@ def phone(browser: Browser, delivery: Delivery) -> Iterator[Phone]:
     """Opens the page in this process, without a worker: what the page's own script does."""
     contexts: list[BrowserContext] = []
 
-    def opened(width: int = 390) -> tuple[Page, Line]:
+    def opened(width: int = 390, script: str = "") -> tuple[Page, Line]:
         client, link_id = builders_client(delivery)
         client.defaults["HTTP_HOST"] = "localhost"
         line = Line(client)
@@ -93,6 +73,8 @@ def phone(browser: Browser, delivery: Delivery) -> Iterator[Phone]:
         contexts.append(context)
         context.route("**/*", line.handle)
         page = context.new_page()
+        if script:
+            page.add_init_script(script)
         page.set_default_timeout(15_000)
         page.goto(reverse("orders:your_delivery", args=[link_id]))
         expect(page.locator("#site-line")).to_contain_text(SENT)
@@ -119,36 +101,6 @@ def tap_many(page: Page, count: int) -> None:
     )
 
 
-def test_two_hundred_taps_without_a_line_arrive_once_each_after_twenty_drops(phone: Phone) -> None:
-    page, line = phone()
-    line.down = True
-    tap_many(page, 100)
-    page.reload()
-    expect(page.locator("#site-line")).to_contain_text("100 not sent yet")
-    tap_many(page, 100)
-    expect(page.locator("#site-line")).to_contain_text("200 not sent yet")
-    shown = {
-        one.get_attribute("data-code"): one.get_attribute("data-state")
-        for one in page.locator("li[data-code]").all()
-    }
-    assert not ReceiptAction.objects.exists()
-    line.down, line.chance = False, random.Random(7)  # noqa: S311  # the same drops each time
-    for turn in range(80):
-        page.evaluate("dispatchEvent(new Event('online'))")
-        page.wait_for_timeout(150)
-        if turn == 10:
-            page.reload()
-            page.locator("#site-line[data-count]").wait_for()
-        if page.locator("#site-line").get_attribute("data-count") == "0":
-            break
-    expect(page.locator("#site-line")).to_contain_text(SENT)
-    assert (len(line.drops), {"before", "after"} <= set(line.drops)) == (DROPS, True)
-    assert ReceiptAction.objects.count() == 200
-    lines = ReceiptLine.objects.select_related("bundle", "carton")
-    states = {(line.bundle or line.carton).code: line.state for line in lines}  # type: ignore[union-attr]
-    assert states == shown
-
-
 def test_what_is_refused_stays_in_sight_until_somebody_decides(phone: Phone, delivery: Delivery) -> None:
     page, line = phone()
     line.down = True
@@ -159,6 +111,7 @@ def test_what_is_refused_stays_in_sight_until_somebody_decides(phone: Phone, del
     page.evaluate("dispatchEvent(new Event('online'))")
     refusals = page.locator("#site-refused")
     expect(refusals).to_contain_text("left the yard")
+    expect(page.locator("#site-line")).to_contain_text("All else is sent.")
     page.reload()
     expect(refusals).to_contain_text("left the yard")
     Delivery.objects.filter(pk=delivery.pk).update(loaded_at=orders.AT)
@@ -168,9 +121,90 @@ def test_what_is_refused_stays_in_sight_until_somebody_decides(phone: Phone, del
     assert ReceiptAction.objects.get().verb == "tick"
 
 
-def test_a_typed_code_ticks_and_the_signature_waits_for_the_rest(phone: Phone, delivery: Delivery) -> None:
+def test_what_was_typed_stays_with_what_was_refused(phone: Phone, delivery: Delivery) -> None:
+    page, line = phone()
+    line.down = True
+    row = page.locator("li[data-marks]:not([data-marks=''])").first
+    row.locator(".site-what").click()
+    page.locator("#site-report [value=damaged]").check()
+    page.locator("#site-marks input").first.fill("1")
+    page.locator("#site-words").fill("Bent at one end")
+    image: FilePayload = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": photo()}
+    page.locator("#site-file").set_input_files([image])
+    page.get_by_role("button", name="Report it").click()
+    expect(page.locator("#site-line")).to_contain_text("2 not sent yet")
+    mark = str(row.get_attribute("data-marks")).partition(":")[0]
+    Delivery.objects.filter(pk=delivery.pk).update(
+        delivered_at=database_now() - timedelta(days=30), received_by="Rae Winter"
+    )
+    line.down = False
+    page.evaluate("dispatchEvent(new Event('online'))")
+    refusal = page.locator("#site-refused .notice").first
+    expect(refusal).to_contain_text("was to be reported by")
+    expect(refusal).to_contain_text(delivery.order.owner.name)
+    for typed in ("Damaged", f"1 \u00d7 {mark}", "“Bent at one end”", "Photo"):
+        expect(refusal).to_contain_text(typed)
+    page.reload()
+    expect(refusal).to_contain_text("“Bent at one end”")
+    assert not Claim.objects.exists()
+
+
+FAKE_CAMERA = """
+    window.BarcodeDetector = class { async detect() { return window.inSight ? [{ rawValue: window.inSight }] : []; } };
+    navigator.mediaDevices.getUserMedia = async () => {
+        if (window.closed_) throw new DOMException("no", "NotAllowedError");
+        window.seen = document.createElement("canvas").captureStream();
+        return window.seen;
+    };
+"""
+
+
+def test_the_camera_reads_one_tag_after_another_where_the_browser_can(phone: Phone) -> None:
+    page, _line = phone(script=FAKE_CAMERA)
+    codes = [str(one.get_attribute("data-code")) for one in page.locator("li[data-code]").all()[:2]]
+    page.get_by_role("button", name="Scan").click()
+    told = page.locator("#site-seen-said")
+    for code in codes:
+        page.evaluate("(code) => { window.inSight = `HTTPS://OWN.EXAMPLE/T/${code}/`; }", code)
+        expect(told).to_contain_text("ticked")
+        expect(page.locator(f"li[data-code='{code}']")).to_have_attribute("data-state", "received")
+    page.evaluate("window.inSight = '000000000000'")
+    expect(told).to_contain_text("not of this delivery")
+    page.locator("#site-seen [data-close]").click()
+    assert page.evaluate("window.seen.getTracks().every((track) => track.readyState === 'ended')")
+    expect(page.locator("#site-line")).to_contain_text(SENT)
+    assert sorted(ReceiptAction.objects.values_list("verb", flat=True)) == ["tick", "tick"], (
+        "held still, it counts once"
+    )
+    page.evaluate("window.closed_ = true")
+    page.get_by_role("button", name="Scan").click()
+    expect(page.locator("#site-code-said")).to_contain_text("Type the code")
+
+
+def test_the_floor_grows_by_buttons_and_by_two_fingers(phone: Phone) -> None:
     page, _line = phone()
+    page.locator(".site-what").first.click()
+    drawing = page.locator("#site-pictures svg").first
+    expect(drawing.locator(".lit").first).to_be_visible()
+    width = drawing.bounding_box()["width"]  # type: ignore[index]
+    page.get_by_role("button", name="Larger").first.click()
+    assert drawing.bounding_box()["width"] > 1.5 * width  # type: ignore[index]
+    page.get_by_role("button", name="Smaller").first.click()
+    assert drawing.bounding_box()["width"] == pytest.approx(width, rel=0.01)  # type: ignore[index]
+    box = page.locator(".site-zoom-frame").first.bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    wire = page.context.new_cdp_session(page)
+    for kind, apart in (("touchStart", 20), ("touchMove", 40), ("touchMove", 60), ("touchEnd", 0)):
+        points = [{"x": x - apart, "y": y, "id": 1}, {"x": x + apart, "y": y, "id": 2}] if apart else []
+        wire.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+    assert drawing.bounding_box()["width"] == pytest.approx(3 * width, rel=0.1)  # type: ignore[index]
+
+
+def test_a_typed_code_ticks_and_the_signature_waits_for_the_rest(phone: Phone, delivery: Delivery) -> None:
+    page, _line = phone(script="delete window.BarcodeDetector")
     rows = page.locator("li[data-code]")
+    expect(page.get_by_role("button", name="Scan")).to_be_hidden()
     page.locator("#site-code-text").fill(f"https://own.example/t/{rows.first.get_attribute('data-code')}/")
     page.get_by_role("button", name="Tick", exact=True).click()
     expect(rows.first).to_have_attribute("data-state", "received")
@@ -239,40 +273,93 @@ def server(stack: Stack, monkeypatch: pytest.MonkeyPatch, settings: Any) -> Stac
 
 
 @pytest.mark.django_db(transaction=True)
+def test_two_hundred_acts_without_a_line_arrive_once_each_after_twenty_drops(
+    browser: Browser, server: Stack
+) -> None:
+    delivery = orders.loaded()
+    context = browser.new_context(viewport={"width": 390, "height": 800}, has_touch=True)
+    _client, page, path = opened_by_link(context, delivery)
+    with Wire(server.port) as wire:
+        page.goto(f"{wire.url}{path}")
+        expect(page.locator("#site-line")).to_contain_text(SENT)
+        page.wait_for_function("navigator.serviceWorker.controller !== null")
+        two_hundred_acts(page, wire)
+    context.close()
+
+
+def two_hundred_acts(page: Page, wire: Wire) -> None:
+    wire.breaks()
+    tap_many(page, 100)
+    page.reload()
+    expect(page.locator("#site-line")).to_contain_text("100 not sent yet")
+    tap_many(page, 97)
+    for place, kind in ((0, "damaged"), (1, "short"), (2, "wrong")):
+        page.locator(".site-what").nth(place).click()
+        page.locator(f"#site-report [value={kind}]").check()
+        page.get_by_role("button", name="Report it").click()
+        expect(page.locator("#site-sheet")).to_be_hidden()
+    expect(page.locator("#site-line")).to_contain_text("200 not sent yet")
+    shown = {
+        one.get_attribute("data-code"): one.get_attribute("data-state")
+        for one in page.locator("li[data-code]").all()
+    }
+    assert not ReceiptAction.objects.exists()
+    wire.chance, wire.most, wire.down = random.Random(7), DROPS, False  # noqa: S311  # the same breaks each time
+    for turn in range(200):
+        page.evaluate("dispatchEvent(new Event('online'))")
+        page.wait_for_timeout(100)
+        if turn == 10:
+            page.reload()
+            page.locator("#site-line[data-count]").wait_for()
+        if page.locator("#site-line").get_attribute("data-count") == "0":
+            break
+    expect(page.locator("#site-line")).to_contain_text(SENT)
+    assert (len(wire.drops), set(wire.drops)) == (DROPS, set(WHERE))
+    assert ReceiptAction.objects.count() == 200
+    assert sorted(Claim.objects.values_list("kind", flat=True)) == ["damaged", "short", "wrong"]
+    lines = ReceiptLine.objects.select_related("bundle", "carton")
+    states = {(line.bundle or line.carton).code: line.state for line in lines}  # type: ignore[union-attr]
+    assert states == shown
+
+
+@pytest.mark.django_db(transaction=True)
 def test_the_page_is_small_and_works_without_a_line(browser: Browser, server: Stack) -> None:
     delivery = orders.loaded()
     context = browser.new_context(viewport={"width": 390, "height": 800}, has_touch=True)
-    client, page, path = opened_by_link(context, delivery)
-    wire = context.new_cdp_session(page)
-    wire.send("Network.enable")
-    wire.send("Network.emulateNetworkConditions", SLOW_3G)
-    loaded: dict[str, int] = {}
-    wire.on(
-        "Network.loadingFinished",
-        lambda event: loaded.update({event["requestId"]: event["encodedDataLength"]}),
-    )
-    page.goto(f"{server.url}{path}")
-    expect(page.locator("#site-line")).to_contain_text(SENT)
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    page_bytes, kept = sum(loaded.values()), worker_bytes(client, path)
-    assert len(loaded) >= 9
-    assert page_bytes + kept <= FIRST_LOAD_MOST, (page_bytes, kept)
-    server.kill("web")
-    page.reload()
-    expect(page.locator("h1")).to_contain_text(delivery.number)
-    page.locator(".site-tick").first.click()
-    expect(page.locator("#site-line")).to_contain_text("1 not sent yet")
-    page.locator(".site-what").first.click()
-    expect(page.locator("#site-pictures svg .lit").first).to_be_visible()
-    page.keyboard.press("Escape")
-    page.reload()
-    expect(page.locator("#site-line")).to_contain_text("1 not sent yet")
-    assert not ReceiptAction.objects.exists()
-    server.start("web")
-    page.evaluate("dispatchEvent(new Event('online'))")
-    expect(page.locator("#site-line")).to_contain_text(SENT, timeout=20_000)
-    assert ReceiptAction.objects.get().verb == "tick"
+    _client, page, path = opened_by_link(context, delivery)
+    with Wire(server.port) as wire:
+        opened_on_slow_3g(page, f"{wire.url}{path}", wire)
+        wire.breaks()
+        page.reload()
+        expect(page.locator("h1")).to_contain_text(delivery.number)
+        page.locator(".site-tick").first.click()
+        expect(page.locator("#site-line")).to_contain_text("1 not sent yet")
+        page.locator(".site-what").first.click()
+        expect(page.locator("#site-pictures svg .lit").first).to_be_visible()
+        page.keyboard.press("Escape")
+        page.reload()
+        expect(page.locator("#site-line")).to_contain_text("1 not sent yet")
+        assert not ReceiptAction.objects.exists()
+        wire.down = False
+        page.evaluate("dispatchEvent(new Event('online'))")
+        expect(page.locator("#site-line")).to_contain_text(SENT, timeout=20_000)
+        assert ReceiptAction.objects.get().verb == "tick"
     context.close()
+
+
+def opened_on_slow_3g(page: Page, url: str, wire: Wire) -> None:
+    """Opened and kept over a slow line: all that went over it is counted, what the worker asked for too."""
+    session = page.context.new_cdp_session(page)
+    session.send("Network.enable")
+    session.send("Network.emulateNetworkConditions", SLOW_3G)
+    begun = time.monotonic()
+    page.goto(url)
+    expect(page.locator("#site-line")).to_contain_text(SENT, timeout=30_000)
+    took, page_bytes = time.monotonic() - begun, wire.received
+    page.wait_for_function("navigator.serviceWorker.controller !== null", timeout=30_000)
+    assert 40_000 < page_bytes <= wire.received <= FIRST_LOAD_MOST, (page_bytes, wire.received)
+    least = 2 * SLOW_3G["latency"] / 1000 + 0.6 * page_bytes / SLOW_3G["downloadThroughput"]
+    assert took > least, f"{page_bytes} bytes in {took:.1f} s is no slow line"
 
 
 @pytest.mark.django_db(transaction=True)
@@ -321,11 +408,3 @@ WAITING_PHOTOS = """async (link) => {
     const photos = await asked(base.transaction("photos").objectStore("photos").getAll());
     return Promise.all(photos.map(async (one) => [...new Uint8Array(await one.blob.arrayBuffer())]));
 }"""
-
-
-def worker_bytes(client: Client, path: str) -> int:
-    """What the worker asks for beside what the page had already: itself, the page again, the pictures of floors."""
-    script = client.get(f"{path}worker.js").content.decode()
-    facts = json.loads(script[script.index("{") : script.index(";\n")])
-    own = [f"{path}worker.js", path, *(url for url in facts["files"] if not url.startswith("/static/"))]
-    return sum(len(client.get(url, headers={"accept-encoding": "gzip"}).content) for url in own)

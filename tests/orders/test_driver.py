@@ -184,10 +184,41 @@ def test_a_withdrawn_link_is_not_there() -> None:
     assert client.get(page).status_code == 200
     dispatcher = people.actor(Role.DISPATCHER)
     services.trip_link_withdraw(actor=dispatcher, at=database_now(), trip=trip, link_id=link_id)
-    names = ("driver_trip", "driver_acts", "driver_act", "driver_photo_take", "driver_worker")
+    names = (
+        "driver_trip", "driver_acts", "driver_act", "driver_photo_take", "driver_worker", "driver_language",
+    )  # fmt: skip
     for name in names:
         url = reverse(f"orders:{name}", args=[link_id])
         assert 404 in {client.get(url).status_code, client.post(url).status_code}, name
+
+
+@pytest.mark.parametrize(
+    ("code", "words", "refusal"),
+    [
+        ("en", "All of it is unloaded", "took it"),
+        ("fr", "Tout est déchargé", "a pris"),
+        ("es", "Todo está descargado", "lo recibió"),
+    ],
+)
+def test_the_driver_reads_his_own_language(code: str, words: str, refusal: str) -> None:
+    trip, load = on_the_road()
+    client, link_id = phone(trip)
+    page = reverse("orders:driver_trip", args=[link_id])
+    asked = client.get(page, headers={"accept-language": f"de, {code};q=0.9"})
+    assert words in asked.content.decode()
+    assert f'<html lang="{code}">' in asked.content.decode()
+    other = "es" if code != "es" else "fr"
+    chosen = client.post(reverse("orders:driver_language", args=[link_id]), {"language": other})
+    assert chosen.status_code == 302
+    assert words not in client.get(page, headers={"accept-language": code}).content.decode()
+    client.post(reverse("orders:driver_language", args=[link_id]), {"language": code})
+    send(client, link_id, {"id": str(uuid4()), "verb": "unload", "code": load.public_id, "name": "Rae"})
+    again = send(
+        client, link_id, {"id": str(uuid4()), "verb": "unload", "code": load.public_id, "name": "Bo"}
+    )
+    assert refusal in again["answers"][0]["words"]
+    strange = client.post(reverse("orders:driver_language", args=[link_id]), {"language": "xx"})
+    assert strange.status_code == 422
 
 
 def test_staff_make_the_link_and_tell_what_the_driver_phoned() -> None:

@@ -2,17 +2,17 @@
 // the same forms work.
 
 import { shrunk } from "./photo_shrink.js";
+import { Line, idle } from "./site_line.js";
 import { Queue, newId } from "./site_queue.js";
 
 const byId = (id) => document.getElementById(id);
 const driver = byId("driver");
 const words = JSON.parse(byId("driver-words").textContent);
-const [line, refusals] = [byId("driver-line"), byId("driver-refused")];
 const stops = [...driver.querySelectorAll("[data-stop]")];
-const filled = (text, value) => text.replace("%s", value);
 
 let states = Object.fromEntries(stops.map((one) => [one.dataset.stop, one.dataset.state]));
-const loaded = JSON.stringify(states);
+const proofs = () => Object.values(states).filter((state) => state === "unloaded").length;
+const shown = proofs();
 let waiting = [];
 
 /** How a stop stands with what waits here laid over what the server said. */
@@ -35,44 +35,15 @@ function show() {
 	}
 }
 
-/** The strip at the top: is everything sent? And what was not taken, with what to do. */
-function told({ acts, photos, answer, state, lasts }) {
+function told({ acts, photos, answer, ...more }) {
 	waiting = acts;
 	if (answer?.states) states = answer.states;
 	show();
-	const refused = [...acts, ...photos].filter((one) => one.refused);
-	const count = acts.length + photos.length - refused.length;
-	const parts = [count === 0 ? words.all : count === 1 ? words.one : filled(words.many, count)];
-	if (state === "ended") parts.push(words.ended);
-	else if (count && !lasts) parts.push(words.memory);
-	else if (count) parts.push(words.waits);
-	line.hidden = false;
-	line.dataset.tone = state === "ended" || refused.length ? "bad" : count ? "care" : "";
-	line.dataset.count = count;
-	byId("driver-line-words").textContent = parts.length > 1 ? `${parts[0]}. ${parts[1]}` : parts[0];
-	refusals.hidden = !refused.length;
-	refusals.replaceChildren(...refused.map(refusal));
-	if (!acts.length && !photos.length && JSON.stringify(states) !== loaded) location.reload(); // with the proof as it is kept
+	line.tell({ acts, photos, ...more });
+	if (!acts.length && !photos.length && proofs() !== shown && idle()) location.reload(); // with the proof as it is kept
 }
 
-function element(name, text = "", fields = {}) {
-	return Object.assign(document.createElement(name), { textContent: text }, fields);
-}
-
-function refusal(one) {
-	const box = element("div", "", { className: "notice bad" });
-	const said = element("p");
-	said.append(element("strong", `${words.refused}: ${one.what}. `), one.refused);
-	const acts = element("div", "", { className: "actions" });
-	for (const [text, again] of [[words.again, true], [words.drop, false]]) {
-		const button = element("button", text, { type: "button", className: "button small" });
-		button.addEventListener("click", () => queue.settle(one.id, again));
-		acts.append(button);
-	}
-	box.append(said, acts);
-	return box;
-}
-
+const line = new Line("driver", words, (id, again) => queue.settle(id, again));
 const queue = new Queue({
 	name: `driver ${driver.dataset.link}`, acts: driver.dataset.acts, photos: driver.dataset.photos, told,
 	token: document.querySelector("[name=csrfmiddlewaretoken]") ?? { value: "" },
@@ -93,6 +64,7 @@ driver.addEventListener("submit", async (event) => {
 		id, what, verb: fields.verb, code: fields.code, marks: {}, words: fields.words ?? "", name: fields.name ?? "",
 		tapped_at: new Date().toISOString(), refused: "",
 	}, photos);
+	form.reset();
 	button.disabled = false;
 });
 

@@ -1,13 +1,14 @@
 // The builder's page of a delivery: what is tapped shows at once and waits in this phone until the server has it.
 // Without script the same forms work.
 
+import { Line, idle } from "./site_line.js";
 import { Queue, newId } from "./site_queue.js";
 import { camera, report, sheet } from "./site_sheet.js";
 
 const byId = (id) => document.getElementById(id);
 const site = byId("site");
 const words = JSON.parse(byId("site-says").textContent);
-const [line, refusals, ticks, sign, code] = ["line", "refused", "ticks", "sign", "code"].map((name) => byId(`site-${name}`));
+const [ticks, sign, code, seen] = ["ticks", "sign", "code", "seen-to"].map((name) => byId(`site-${name}`));
 const rows = [...ticks.querySelectorAll("li[data-code]")];
 const row = (sought) => rows.find((one) => one.dataset.code === sought);
 const REPORTS = ["short", "damaged", "wrong"];
@@ -15,7 +16,8 @@ const filled = (text, value) => text.replace("%s", value);
 
 /** How things stood at the server when it last said so; what waits here is laid over it. */
 let states = Object.fromEntries(rows.map((one) => [one.dataset.code, one.dataset.state]));
-let [waiting, delivered] = [[], "delivered" in site.dataset];
+const terms = site.dataset.terms;
+let waiting = [];
 
 function now(sought) {
 	let state = states[sought] ?? "open";
@@ -28,7 +30,7 @@ function now(sought) {
 }
 
 function show() {
-	const signed = delivered || waiting.some((act) => act.verb === "sign" && !act.refused);
+	const signed = "closed" in site.dataset || waiting.some((act) => act.verb === "sign" && !act.refused);
 	for (const one of rows) {
 		const state = now(one.dataset.code);
 		const unsent = waiting.some((act) => act.code === one.dataset.code && !act.refused);
@@ -43,53 +45,23 @@ function show() {
 		tick.disabled = signed || REPORTS.includes(state);
 	}
 	const left = rows.filter((one) => one.dataset.state === "open").length;
+	seen.hidden = !sign || signed;
+	seen.textContent = filled(words.seen, `${rows.length - left} / ${rows.length}`);
 	if (!sign) return;
 	byId("site-left").textContent = signed ? "" : left ? filled(words.left, left) : words.ready;
 	sign.querySelector("button").disabled = signed;
 	if (code) code.hidden = signed;
 }
 
-/** The strip at the top: is everything sent? And what was not taken, with what to do. */
-function told({ acts, photos, answer, state, lasts }) {
+function told({ acts, photos, answer, ...more }) {
 	waiting = acts;
 	if (answer?.states) states = answer.states;
-	if (answer?.delivered && !delivered) {
-		delivered = true;
-		if (!acts.length && !photos.length) location.reload();
-	}
 	show();
-	const refused = [...acts, ...photos].filter((one) => one.refused);
-	const count = acts.length + photos.length - refused.length;
-	const parts = [count === 0 ? words.all : count === 1 ? words.one : filled(words.many, count)];
-	if (state === "ended") parts.push(words.ended);
-	else if (count && !lasts) parts.push(words.memory);
-	else if (count) parts.push(words.waits);
-	line.hidden = false;
-	line.dataset.tone = state === "ended" || refused.length ? "bad" : count ? "care" : "";
-	line.dataset.count = count;
-	byId("site-line-words").textContent = parts.length > 1 ? `${parts[0]}. ${parts[1]}` : parts[0];
-	refusals.hidden = !refused.length;
-	refusals.replaceChildren(...refused.map(refusal));
+	line.tell({ acts, photos, ...more });
+	if (answer?.terms && answer.terms !== terms && !acts.length && !photos.length && idle()) location.reload();
 }
 
-function element(name, text = "", fields = {}) {
-	return Object.assign(document.createElement(name), { textContent: text }, fields);
-}
-
-function refusal(one) {
-	const box = element("div", "", { className: "notice bad" });
-	const said = element("p");
-	said.append(element("strong", `${words.refused}: ${one.what}. `), one.refused);
-	const acts = element("div", "", { className: "actions" });
-	for (const [text, again] of [[words.again, true], [words.drop, false]]) {
-		const button = element("button", text, { type: "button", className: "button small" });
-		button.addEventListener("click", () => queue.settle(one.id, again));
-		acts.append(button);
-	}
-	box.append(said, acts);
-	return box;
-}
-
+const line = new Line("site", words, (id, again) => queue.settle(id, again));
 const queue = new Queue({
 	name: `site ${site.dataset.link}`, acts: site.dataset.acts, photos: site.dataset.photos, told,
 	token: document.querySelector("[name=csrfmiddlewaretoken]"),
@@ -113,7 +85,7 @@ ticks.addEventListener("click", (event) => {
 	const link = event.target.closest(".site-what");
 	if (!link || event.ctrlKey || event.metaKey) return;
 	event.preventDefault();
-	sheet(link.closest("li"), words, delivered);
+	sheet(link.closest("li"), words, !("reports" in site.dataset));
 });
 
 report((one, fields, photos) => act(fields.verb, one.dataset.what, { ...fields, code: one.dataset.code }, photos), words);
@@ -126,17 +98,15 @@ sign?.addEventListener("submit", (event) => {
 	else act("sign", words.sign, { name: sign.elements.name.value }).then(() => { said.textContent = words.signed; });
 });
 
-/** A scanned or typed code: the address of a tag's door, or its bare signs. */
+/** A scanned or typed code: the address of a tag's door, or its bare signs. Returns what became of it, in words. */
 function coded(text) {
 	const sought = (/\/t\/([0-9a-z]+)\/?$/i.exec(text.trim())?.[1] ?? text).replace(/[\s-]/g, "").toUpperCase();
 	const one = row(sought);
-	const said = byId("site-code-said");
-	if (!one) said.textContent = words.strange;
-	else {
-		if (one.dataset.state === "open") tick(one);
-		said.textContent = `${one.dataset.what}: ${words.ticked}`;
-		one.scrollIntoView({ block: "center" });
-	}
+	const said = one ? `${one.dataset.what}: ${words.ticked}` : words.strange;
+	if (one?.dataset.state === "open") tick(one);
+	one?.scrollIntoView({ block: "center" });
+	byId("site-code-said").textContent = said;
+	return said;
 }
 
 code?.addEventListener("submit", (event) => {

@@ -1,6 +1,7 @@
 // One bundle or carton up close: where it goes on the floor, a report with marks and photos; and the camera for codes.
 
 import { shrunk } from "./photo_shrink.js";
+import { zoomed } from "./site_zoom.js";
 
 const byId = (id) => document.getElementById(id);
 const box = byId("site-sheet");
@@ -17,6 +18,7 @@ export function sheet(row, words, closed) {
 	byId("site-file-said").textContent = "";
 	byId("site-sheet-title").textContent = row.dataset.what;
 	form.hidden = closed;
+	byId("site-no-report").hidden = !closed;
 	marks.hidden = !row.dataset.marks;
 	marks.querySelector("div").replaceChildren(...row.dataset.marks.split(" ").filter(Boolean).map(markField));
 	pictures.replaceChildren();
@@ -48,7 +50,7 @@ async function picture({ url, title }, number, words) {
 		path.classList.add("lit");
 		path.parentNode.append(path);
 	}
-	figure.prepend(document.importNode(drawn, true));
+	figure.prepend(zoomed(document.importNode(drawn, true), words));
 }
 
 export function report(send, words) {
@@ -67,24 +69,28 @@ export function report(send, words) {
 	});
 }
 
-/** The phone's camera, where the browser itself can read codes. */
+/** The phone's camera, where the browser itself can read codes: one tag after another until it is closed. */
 export function camera(found, words) {
-	const [button, seen, video] = ["camera", "seen", "video"].map((name) => byId(`site-${name}`));
+	const [button, seen, video, said] = ["camera", "seen", "video", "seen-said"].map((name) => byId(`site-${name}`));
 	if (!("BarcodeDetector" in window) || !navigator.mediaDevices) return;
 	const reader = new BarcodeDetector({ formats: ["qr_code"] });
-	let stream = null;
+	let [stream, last] = [null, ""];
 	const look = async () => {
 		if (!stream) return;
 		const [code] = await reader.detect(video).catch(() => []);
-		if (!code) return void setTimeout(look, 200);
-		seen.close();
-		found(code.rawValue);
+		if (code && code.rawValue !== last) {
+			last = code.rawValue;
+			said.textContent = found(last);
+			navigator.vibrate?.(60);
+		}
+		setTimeout(look, 200);
 	};
 	button.hidden = false;
 	button.addEventListener("click", async () => {
 		stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } }).catch(() => null);
 		if (!stream) return void (byId("site-code-said").textContent = words.camera);
 		video.srcObject = stream;
+		[said.textContent, last] = ["", ""];
 		seen.showModal();
 		await video.play().catch(() => null);
 		look();

@@ -1,0 +1,123 @@
+"""A line between a phone and the running server: every byte on it is counted, and it can break anywhere."""
+
+from __future__ import annotations
+
+import contextlib
+import random
+import socket
+import threading
+from dataclasses import dataclass, field
+from typing import Final
+
+CHUNK: Final = 65_536
+WHERE: Final = ("before", "within", "after")
+"""Before the server hears of it; within what is sent; after it is done, before the phone hears."""
+
+
+@dataclass
+class Wire:
+    """Listens on a port of its own and passes on to `port`; use as a context.
+
+    `down` breaks it for good, `chance` breaks it at posts by chance, `most` times in all; `drops` tells where.
+    """
+
+    port: int
+    down: bool = False
+    chance: random.Random | None = None
+    most: int = 0
+    drops: list[str] = field(default_factory=list)
+    received: int = 0
+    sent: int = 0
+
+    def __enter__(self) -> Wire:
+        self._door = socket.create_server(("127.0.0.1", 0))
+        self._open: set[socket.socket] = set()
+        self._lock = threading.Lock()
+        threading.Thread(target=self._listen, daemon=True).start()
+        return self
+
+    def __exit__(self, *_told: object) -> None:
+        self._door.close()
+        self.cut()
+
+    @property
+    def url(self) -> str:
+        return f"http://127.0.0.1:{self._door.getsockname()[1]}"
+
+    def cut(self) -> None:
+        """Break what is open now."""
+        for one in list(self._open):
+            with contextlib.suppress(OSError):
+                one.shutdown(socket.SHUT_RDWR)
+
+    def breaks(self) -> None:
+        """No signal from now on."""
+        self.down = True
+        self.cut()
+
+    def _listen(self) -> None:
+        while True:
+            try:
+                phone, _ = self._door.accept()
+            except OSError:
+                return
+            try:
+                if self.down:
+                    raise ConnectionRefusedError
+                server = socket.create_connection(("127.0.0.1", self.port))
+            except OSError:
+                phone.close()
+                continue
+            call = _Call(self, phone, server)
+            self._open |= {phone, server}
+            for pump in (call.up, call.down):
+                threading.Thread(target=pump, daemon=True).start()
+
+    def ended(self, *ends: socket.socket) -> None:
+        self._open -= set(ends)
+
+    def breaking(self) -> str:
+        """Where this post breaks, "" if it goes through."""
+        with self._lock:
+            if self.chance is None or len(self.drops) >= self.most or self.chance.random() < 0.2:
+                return ""
+            self.drops.append(self.chance.choice(WHERE))
+            return self.drops[-1]
+
+
+@dataclass
+class _Call:
+    """One connection, one thread each way."""
+
+    wire: Wire
+    phone: socket.socket
+    server: socket.socket
+    deaf: bool = False
+
+    def up(self) -> None:
+        with contextlib.suppress(OSError):
+            while data := self.phone.recv(CHUNK):
+                where = self.wire.breaking() if data.startswith(b"POST ") else ""
+                if where == "before":
+                    break
+                self.deaf = where == "after"
+                self.server.sendall(data[: len(data) // 2] if where == "within" else data)
+                self.wire.sent += len(data)
+                if where == "within":
+                    break
+        self._end()
+
+    def down(self) -> None:
+        with contextlib.suppress(OSError):
+            while data := self.server.recv(CHUNK):
+                if self.deaf:
+                    break
+                self.wire.received += len(data)
+                self.phone.sendall(data)
+        self._end()
+
+    def _end(self) -> None:
+        for one in (self.phone, self.server):
+            with contextlib.suppress(OSError):
+                one.shutdown(socket.SHUT_RDWR)
+        self.wire.ended(self.phone, self.server)
