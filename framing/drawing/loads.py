@@ -60,7 +60,13 @@ def _words(truck: TruckFigures, units: Units) -> _Words:
         return format_length(round(length_16 / 16) * 16, units)
 
     count = len(truck.unloading)
-    centre = f"; centre of weight {size(truck.centre_16)} from the headboard" if count else ""
+    near, far = truck.sides_lb
+    centre = (
+        f"; centre of weight {size(truck.centre_16)} from the headboard; driver's side {near:,.0f} lb, other "
+        f"{far:,.0f} lb"
+        if count
+        else ""
+    )
     over = " ".join(one.words for one in truck.overhangs)
     under = f"{truck.weight_lb:,.0f} lb of {truck.payload_lb:,.0f} lb{centre}. {over}".rstrip()
     places = ", ".join(size(row) for row in truck.rows_16)

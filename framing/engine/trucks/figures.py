@@ -91,6 +91,7 @@ class TruckFigures:
         quarters_lb: weight on each quarter of the deck from the headboard.
         feet_lb: weight on each foot of the deck from the headboard; a last part of a foot counts as one.
         behind_lb: weight that stands out over the rear end.
+        sides_lb: weight on the driver's half of the deck's width, and on the other.
         rows_16: where tie-downs go across, from the headboard; one row serves every stack that it crosses.
         tie_downs: how many that is; at least what lengths and weight ask for.
         least_wll_lb: what the tie-downs' working load limits must add up to (393.106(d)): half the load.
@@ -113,6 +114,7 @@ class TruckFigures:
     quarters_lb: tuple[float, float, float, float]
     feet_lb: tuple[float, ...]
     behind_lb: float
+    sides_lb: tuple[float, float]
     rows_16: tuple[int, ...]
     tie_downs: int
     least_wll_lb: float

@@ -12,7 +12,7 @@ from framing.engine.trucks.hold import Hold
 from framing.engine.trucks.plan import Stack, Truck, TrucksPlan
 from framing.engine.trucks.rows import rows_for
 from framing.engine.trucks.tie_downs import credit_lb, least_wll_lb, tie_downs, tie_downs_by_weight
-from framing.engine.trucks.weights import press_of
+from framing.engine.trucks.weights import press_of, sides_lb
 
 _LIFT_SHARE = 5
 
@@ -62,6 +62,7 @@ def _truck(hold: Hold, truck: Truck) -> TruckFigures:
         quarters_lb=press.quarters_lb,
         feet_lb=press.feet_lb,
         behind_lb=press.behind_lb,
+        sides_lb=sides_lb([(s.stack.lane, s.stack.lanes, s.weight_lb) for s in stacks], frame.lanes),
         rows_16=rows,
         tie_downs=len(rows),
         least_wll_lb=least_wll_lb(weight_lb),

@@ -1,4 +1,4 @@
-"""Where a load presses on the deck: each thing's weight is even along its length."""
+"""Where a load presses on the deck: each thing's weight is even along its length, and across its lanes."""
 
 from __future__ import annotations
 
@@ -48,3 +48,11 @@ def centre_16(parts: Sequence[Part]) -> int:
         return 0
     moment = sum(weight_lb * (x_16 + length_16 / 2) for x_16, length_16, weight_lb in parts)
     return round(moment / total_lb)
+
+
+def sides_lb(across: Sequence[tuple[int, int, float]], lanes: int) -> tuple[float, float]:
+    """Pounds on the driver's half of the deck's width and on the other; `across`: first lane, lanes, weight in lb."""
+    near = 0.0
+    for lane, wide, weight_lb in across:
+        near += weight_lb * min(1.0, max(0.0, (lanes / 2 - (lane - 1)) / wide))
+    return near, sum(weight_lb for _, _, weight_lb in across) - near

@@ -82,6 +82,7 @@ def test_figures_add_up(task: LoadTask) -> None:
         assert sorted(truck.unloading) == sorted(tier.thing for s in truck.stacks for tier in s.tiers)
         total = sum(truck.quarters_lb) + truck.behind_lb
         assert total == pytest.approx(truck.weight_lb)
+        assert sum(truck.sides_lb) == pytest.approx(truck.weight_lb)
         assert sum(truck.feet_lb) + truck.behind_lb == pytest.approx(truck.weight_lb)
         assert truck.credit_lb >= truck.least_wll_lb - 1e-6
         for stack in truck.stacks:

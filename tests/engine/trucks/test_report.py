@@ -18,6 +18,7 @@ from framing.engine.trucks import (
     figures_of,
 )
 from framing.engine.trucks.facts import LoadTask
+from framing.engine.trucks.weights import sides_lb
 from tests.engine.trucks.hands import FT, IN, SMALL, task_of, thing
 
 TASK = replace(
@@ -62,6 +63,17 @@ def test_weight_by_position() -> None:
     assert told.feet_lb == pytest.approx([600.0] * 10 + [300.0] * 5 + [200.0] * 5)
     assert told.behind_lb == 0
     assert (told.lanes, told.lane_16) == (2, 20 * IN)
+
+
+def test_weight_by_side() -> None:
+    # of five lanes the driver's half ends in the middle of the third
+    assert sides_lb([(2, 3, 1200.0)], 5) == (600, 600)
+    assert sides_lb([(3, 2, 1000.0)], 5) == (250, 750)
+    assert sides_lb([(1, 2, 800.0), (5, 1, 300.0)], 5) == (800, 300)
+    assert sides_lb([], 5) == (0, 0)
+    told = figures()  # of its two lanes the first is the driver's
+    assert told.sides_lb[0] == sum(stack.weight_lb for stack in told.stacks if stack.stack.lane == 1)
+    assert sum(told.sides_lb) == 8500
 
 
 def test_weight_of_a_deck_of_part_feet_and_of_nothing() -> None:
