@@ -62,7 +62,7 @@ def _words(truck: TruckFigures, units: Units) -> _Words:
     count = len(truck.unloading)
     near, far = truck.sides_lb
     centre = (
-        f"; centre of weight {size(truck.centre_16)} from the headboard; driver's side {near:,.0f} lb, other "
+        f"; centre of weight {size(truck.centre_16)} from the headboard; driver's side {near:,.0f}, other "
         f"{far:,.0f} lb"
         if count
         else ""

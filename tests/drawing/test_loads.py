@@ -85,7 +85,7 @@ def test_deck_weights_and_what_is_left_to_law() -> None:
     for quarter in told.quarters_lb:
         assert f"{quarter:,.0f} lb" in words(svg)
     near, far = told.sides_lb
-    assert f"driver's side {near:,.0f} lb, other {far:,.0f} lb." in said
+    assert f"driver's side {near:,.0f}, other {far:,.0f} lb." in said
     assert CAUTION in said
     assert f"{told.tie_downs} tie-downs across (dashed), from the headboard: " in said
     assert "Dunnage (small squares): " in said
