@@ -3,16 +3,17 @@
 import os
 import shutil
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from django.db import connections
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
-from tests.e2e.stack import Stack
+from tests.e2e.stack import Nursery, Stack
 
 # Playwright's synchronous driver keeps an event loop in this thread; the tests' own queries are plain ones.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+
+expect.set_options(timeout=15_000)  # other tests have the cores meanwhile
 
 # For each window of its own the browser loads two pages for what is typed into its address bar: more than half of the
 # processor time that opening one of our pages takes.
@@ -31,14 +32,22 @@ def chromium_path() -> str | None:
     return os.environ.get("SPANYARD_CHROMIUM") or shutil.which("chromium")
 
 
+@pytest.fixture(scope="package")
+def nursery(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Nursery]:
+    """What the running product's processes are forked from."""
+    held = Nursery(tmp_path_factory.mktemp("stack"))
+    yield held
+    held.close()
+
+
 @pytest.fixture
-def stack(transactional_db: None, tmp_path: Path) -> Iterator[Stack]:
-    """Web, worker and beat on the test database; everything is stopped afterwards."""
-    running = Stack(tmp_path)
+def stack(transactional_db: None, nursery: Nursery) -> Iterator[Stack]:
+    """Web, worker and beat on the test database; everything is killed afterwards."""
+    running = Stack(nursery)
     try:
         yield running
     finally:
-        running.stop_all()
+        running.kill_all()
 
 
 @pytest.fixture(scope="package")

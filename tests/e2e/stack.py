@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
+import json
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -54,50 +57,92 @@ def own_broker() -> str:
     return f"{url}?db={number}" if url.startswith("unix://") else f"{url.rstrip('/')}/{number}"
 
 
+SESSIONS = "stack"
+
+
+class Nursery:
+    """The process that the parts of the product are forked from; `folder` takes their logs, papers, mails.
+
+    It begins with the first part that is asked for, and its parts share one environment.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.port = free_port()
+        self._process: subprocess.Popen[str] | None = None
+
+    def environment(self) -> dict[str, str]:
+        return (
+            os.environ
+            | {
+                "DJANGO_SETTINGS_MODULE": "framing.config.settings.dev",
+                "DATABASE_URL": f"{test_database_url()}?application_name={SESSIONS}",
+                "REDIS_URL": own_broker(),
+                "SECRET_KEY": settings.SECRET_KEY,  # sessions and the cookies of links that a test makes are good there
+                "LINK_KEY": settings.LINK_KEY,
+                "SPANYARD_STORAGE": str(self.folder / "papers"),
+                "SPANYARD_PUBLIC_URL": f"http://127.0.0.1:{self.port}",
+                "EMAIL_URL": f"filemail:///{self.folder / 'mails'}",  # its first slash is not yet the path's
+            }
+        )
+
+    def fork(self, module: str, arguments: list[str], log: Path) -> int:
+        """Start a part; return its number, which is its group's too."""
+        if self._process is None:
+            self._process = subprocess.Popen(
+                [sys.executable, "-m", "tests.e2e.nursery"],
+                cwd=CHECKOUT,
+                env=self.environment(),
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                text=True,
+                start_new_session=True,
+            )
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        wish = {"module": module, "arguments": arguments, "log": str(log)}
+        self._process.stdin.write(f"{json.dumps(wish)}\n")
+        self._process.stdin.flush()
+        return int(self._process.stdout.readline())
+
+    def close(self) -> None:
+        if self._process is not None:
+            self._process.communicate()
+
+
 @dataclass
 class Stack:
-    """Processes of one test; `folder` takes their logs, papers and beat's schedule."""
+    """Processes of one test, which begins with an empty folder and an empty broker."""
 
-    folder: Path
-    port: int = field(default_factory=free_port)
-    processes: dict[str, subprocess.Popen[bytes]] = field(default_factory=dict)
+    nursery: Nursery
+    groups: dict[str, int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        shutil.rmtree(self.nursery.folder, ignore_errors=True)
+        self.nursery.folder.mkdir()
+        self.flush_broker()
 
     @property
     def url(self) -> str:
-        return f"http://127.0.0.1:{self.port}"
+        return f"http://127.0.0.1:{self.nursery.port}"
 
     @property
     def papers(self) -> Path:
-        return self.folder / "papers"
+        return self.nursery.folder / "papers"
 
-    def environment(self) -> dict[str, str]:
-        return os.environ | {
-            "DJANGO_SETTINGS_MODULE": "framing.config.settings.dev",
-            "DATABASE_URL": test_database_url(),
-            "REDIS_URL": own_broker(),
-            "SPANYARD_STORAGE": str(self.papers),
-            "SPANYARD_PUBLIC_URL": self.url,
-        }
+    @property
+    def mails(self) -> Path:
+        return self.nursery.folder / "mails"
 
     def start(self, name: str) -> None:
-        python = [sys.executable, "-m"]
-        commands = {
-            "web": [*python, "gunicorn", "framing.config.wsgi", "--bind", f"127.0.0.1:{self.port}",
-                    "--workers", "1", "--threads", "4"],
-            "worker": [*python, "celery", "-A", "framing.config", "worker", "--concurrency", "1"],
-            "beat": [*python, "celery", "-A", "framing.config", "beat", "--pidfile=",
-                     "--schedule", str(self.folder / "beat")],
-        }  # fmt: skip
-        log = (self.folder / f"{name}.log").open("ab")
-        self.processes[name] = subprocess.Popen(
-            commands[name],
-            cwd=CHECKOUT,
-            env=self.environment(),
-            stdout=log,
-            stderr=log,
-            start_new_session=True,
-        )
-        log.close()
+        celery = ["-A", "framing.config", name]
+        module, arguments = {
+            "web": ("gunicorn", ["framing.config.wsgi", "--bind", self.url.removeprefix("http://"),
+                                 "--workers", "1", "--threads", "4"]),
+            "worker": ("celery", [*celery, "--concurrency", "1"]),
+            "beat": ("celery", [*celery, "--pidfile=", "--schedule", str(self.nursery.folder / "beat")]),
+        }[name]  # fmt: skip
+        self.groups[name] = self.nursery.fork(module, arguments, self.nursery.folder / f"{name}.log")
         if name == "web":
             wait_for("the web process", self.web_answers)
 
@@ -108,27 +153,37 @@ class Stack:
         except OSError:
             return False
 
-    def stop(self, name: str) -> None:
-        """Ask a process to end; it ends its children."""
-        process = self.processes.pop(name)
-        process.terminate()
-        try:
-            process.wait(30)
-        except subprocess.TimeoutExpired:
-            os.killpg(process.pid, signal.SIGKILL)
-            process.wait()
-
     def kill(self, name: str) -> None:
         """kill -9, children included, as a machine that loses power would."""
-        process = self.processes.pop(name)
-        os.killpg(process.pid, signal.SIGKILL)
-        process.wait()
+        group = self.groups.pop(name)
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(group, signal.SIGKILL)
+        wait_for(f"the end of {name}", lambda: not _lives(group), pause_s=0.005)
 
-    def stop_all(self) -> None:
-        for name in list(self.processes):
-            self.stop(name)
+    def kill_all(self) -> None:
+        """End the test's processes, and what they still had under way in the database."""
+        for name in list(self.groups):
+            self.kill(name)
+        wait_for("the database to give up their work", self._no_sessions, pause_s=0.01)
+
+    def _no_sessions(self) -> bool:
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
+                " WHERE datname = current_database() AND application_name = %s",
+                [SESSIONS],
+            )
+            return not cursor.fetchall()
 
     def flush_broker(self) -> None:
         client = redis.Redis.from_url(own_broker())
         client.flushdb()
         client.close()
+
+
+def _lives(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    return True

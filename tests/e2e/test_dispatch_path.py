@@ -29,17 +29,13 @@ SENT = "Everything is sent."
 
 
 @pytest.fixture
-def desk(
-    stack: Stack, browser: Browser, tmp_path: Path, settings: Settings, monkeypatch: pytest.MonkeyPatch
-) -> Iterator[Desk]:
+def desk(stack: Stack, browser: Browser, settings: Settings) -> Iterator[Desk]:
     # The web process checks passwords as in production, not with the tests' quick hash.
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.PBKDF2PasswordHasher"]
-    # the first slash of such an address is not yet the path's
-    monkeypatch.setenv("EMAIL_URL", f"filemail:///{tmp_path / 'mails'}")
     quotes.price_book()
     for name in ("web", "worker", "beat"):
         stack.start(name)
-    yield Desk(stack, browser, tmp_path / "mails")
+    yield Desk(stack, browser)
     for context in browser.contexts:
         context.close()
 

@@ -38,8 +38,8 @@ LINK = re.compile(r"http://127\.0\.0\.1:\d+/l/[\w-]{43}/")
 class Desk:
     """The running product, browsers signed in to it, and the mails that went out."""
 
-    def __init__(self, stack: Stack, browser: Browser, mails: Path) -> None:
-        self.stack, self.browser, self.mails = stack, browser, mails
+    def __init__(self, stack: Stack, browser: Browser) -> None:
+        self.stack, self.browser, self.mails = stack, browser, stack.mails
         self.watch = Watch(stack.url)
 
     def open(self, size: ViewportSize) -> Page:
@@ -85,17 +85,13 @@ def text_of(mail: Message) -> str:
 
 
 @pytest.fixture
-def desk(
-    stack: Stack, browser: Browser, tmp_path: Path, settings: Settings, monkeypatch: pytest.MonkeyPatch
-) -> Iterator[Desk]:
+def desk(stack: Stack, browser: Browser, settings: Settings) -> Iterator[Desk]:
     # The web process checks passwords as in production, not with the tests' quick hash.
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.PBKDF2PasswordHasher"]
-    # the first slash of such an address is not yet the path's
-    monkeypatch.setenv("EMAIL_URL", f"filemail:///{tmp_path / 'mails'}")
     quotes.price_book()
     for name in ("web", "worker", "beat"):
         stack.start(name)
-    desk = Desk(stack, browser, tmp_path / "mails")
+    desk = Desk(stack, browser)
     yield desk
     for context in browser.contexts:
         context.close()

@@ -21,7 +21,7 @@ from orders.photo_store import photo_bytes
 from tests.e2e.pages import ORIGIN, answer_by
 from tests.e2e.stack import Stack
 from tests.e2e.test_axe import findings
-from tests.e2e.wire import WHERE, Wire
+from tests.e2e.wire import WHERE, WORKING, Wire
 from tests.factories import orders
 from tests.factories.pictures import PLACE, photo
 from tests.factories.site import browser as builders_client
@@ -264,9 +264,7 @@ def opened_by_link(context: BrowserContext, delivery: Delivery) -> tuple[Client,
 
 
 @pytest.fixture
-def server(stack: Stack, monkeypatch: pytest.MonkeyPatch, settings: Any) -> Stack:
-    for name in ("SECRET_KEY", "LINK_KEY"):
-        monkeypatch.setenv(name, getattr(settings, name))  # what a link's cookie is signed with
+def server(stack: Stack, settings: Any) -> Stack:
     settings.PAPERS_DIR = stack.papers
     stack.start("web")
     return stack
@@ -282,7 +280,7 @@ def test_two_hundred_acts_without_a_line_arrive_once_each_after_twenty_drops(
     with Wire(server.port) as wire:
         page.goto(f"{wire.url}{path}")
         expect(page.locator("#site-line")).to_contain_text(SENT)
-        page.wait_for_function("navigator.serviceWorker.controller !== null")
+        page.evaluate(WORKING)
         two_hundred_acts(page, wire)
     context.close()
 
@@ -356,7 +354,7 @@ def opened_on_slow_3g(page: Page, url: str, wire: Wire) -> None:
     page.goto(url)
     expect(page.locator("#site-line")).to_contain_text(SENT, timeout=30_000)
     took, page_bytes = time.monotonic() - begun, wire.received
-    page.wait_for_function("navigator.serviceWorker.controller !== null", timeout=30_000)
+    page.evaluate(WORKING)
     assert 40_000 < page_bytes <= wire.received <= FIRST_LOAD_MOST, (page_bytes, wire.received)
     least = 2 * SLOW_3G["latency"] / 1000 + 0.6 * page_bytes / SLOW_3G["downloadThroughput"]
     assert took > least, f"{page_bytes} bytes in {took:.1f} s is no slow line"
