@@ -120,6 +120,8 @@ def scale() -> float:
 
 # These start processes and wait for them: begun first, they leave a core to the others instead of a tail to all.
 WAITING = ("e2e/", "config/test_run.py", "config/test_embedded.py")
+# Single files of 10 s and more: none of them is left for the end, when the other cores have nothing to do.
+LONG = ("common/test_demo_walk.py", "common/test_lists_demo.py", "orders/test_demo.py", "fuzz/", "security/")
 _HERE = Path(__file__).parent
 _MEASURED = pytest.StashKey[bool]()
 
@@ -140,8 +142,13 @@ def pytest_collection(session: pytest.Session) -> Iterator[None]:
 
 @pytest.hookimpl(trylast=True)  # after pytest-django has put tests of one kind together
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Begin with what waits; `./run test` hands files to its workers in this order."""
-    items.sort(key=lambda item: not item.path.relative_to(_HERE).as_posix().startswith(WAITING))
+    """Begin with what waits, go on with what takes long; `./run test` hands files to its workers in this order."""
+
+    def turn(item: pytest.Item) -> int:
+        name = item.path.relative_to(_HERE).as_posix()
+        return 0 if name.startswith(WAITING) else 1 if name.startswith(LONG) else 2
+
+    items.sort(key=turn)
 
 
 def _is_counted(item: pytest.Item) -> bool:
