@@ -9,7 +9,9 @@ from tests.common.demo import demo_company
 
 
 @pytest.fixture(scope="module")
-def demo(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+def demo(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[None]:
     """The demo company for this module, rolled back afterwards."""
-    with demo_company(django_db_blocker):
+    with demo_company(django_db_blocker, tmp_path_factory):
         yield

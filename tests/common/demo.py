@@ -6,6 +6,7 @@ from contextlib import contextmanager
 from itertools import pairwise
 from typing import Any
 
+import pytest
 from django.core.management import call_command
 from django.db import transaction
 from pytest_django import DjangoDbBlocker
@@ -13,6 +14,7 @@ from pytest_django import DjangoDbBlocker
 from framing.projects.models import Builder, Floor, PracticeSet, Project
 from orders.models import Bundle, Delivery, LabelStock, Line, LinePlan, LoadPlan, Order, Trip, TruckLoad
 from quotes.models import PriceBook, Quote, QuoteRevision
+from tests.common.kept_rows import tell_or_copy
 from tests.common.routes import Route
 
 ID = re.compile(r"0{20}")
@@ -26,10 +28,10 @@ MODELS: dict[str, Any] = {
 
 
 @contextmanager
-def demo_company(blocker: DjangoDbBlocker) -> Iterator[None]:
+def demo_company(blocker: DjangoDbBlocker, folders: pytest.TempPathFactory) -> Iterator[None]:
     """The demo company, rolled back afterwards; for fixtures of a whole module."""
     with blocker.unblock(), transaction.atomic():
-        call_command("seed_demo", force=True, verbosity=0)
+        tell_or_copy("demo", folders, lambda: call_command("seed_demo", force=True, verbosity=0))
         yield
         transaction.set_rollback(True)
 

@@ -55,9 +55,14 @@ NOT_IN_THE_DEMO = {
 
 
 @pytest.fixture(scope="module")
-def demo(browser: Browser, django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+def demo(
+    browser: Browser,
+    django_db_setup: None,
+    django_db_blocker: DjangoDbBlocker,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Iterator[None]:
     """The demo company for this module, on the connection that is in use while the browser is open."""
-    with demo_company(django_db_blocker):
+    with demo_company(django_db_blocker, tmp_path_factory):
         yield
 
 
