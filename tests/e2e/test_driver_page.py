@@ -15,7 +15,7 @@ from orders import services
 from orders.models import Delivery, SitePhoto, Trip, TruckLoad
 from tests.e2e.stack import Stack
 from tests.e2e.test_axe import findings
-from tests.e2e.wire import Wire
+from tests.e2e.wire import WORKING, Wire
 from tests.factories import loads, orders, people
 from tests.factories.pictures import PLACE, photo
 
@@ -76,7 +76,7 @@ def opened_small(page: Page, wire: Wire, link_id: str) -> None:
     expect(page.locator("#driver-line")).to_contain_text(SENT)
     scope = page.evaluate("navigator.serviceWorker.ready.then((one) => one.scope)")
     assert scope == f"{wire.url}/orders/driver/{link_id}/", "the worker reaches this trip and nothing else"
-    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    page.evaluate(WORKING)
     assert 20_000 < wire.received <= FIRST_LOAD_MOST, f"{wire.received} bytes on the wire"
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
 

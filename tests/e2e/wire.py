@@ -12,6 +12,11 @@ from typing import Final
 CHUNK: Final = 65_536
 WHERE: Final = ("before", "within", "after")
 """Before the server hears of it; within what is sent; after it is done, before the phone hears."""
+WORKING: Final = """navigator.serviceWorker.ready.then(() => new Promise((go) => {
+    if (navigator.serviceWorker.controller) go();
+    else navigator.serviceWorker.addEventListener("controllerchange", () => go());
+}))"""
+"""For `evaluate`: until a worker serves the page."""
 
 
 @dataclass
@@ -70,8 +75,7 @@ class Wire:
                 continue
             call = _Call(self, phone, server)
             self._open |= {phone, server}
-            for pump in (call.up, call.down):
-                threading.Thread(target=pump, daemon=True).start()
+            threading.Thread(target=call.run, daemon=True).start()
 
     def ended(self, *ends: socket.socket) -> None:
         self._open -= set(ends)
@@ -87,12 +91,21 @@ class Wire:
 
 @dataclass
 class _Call:
-    """One connection, one thread each way."""
+    """One connection, one thread each way; whoever ends ends the other."""
 
     wire: Wire
     phone: socket.socket
     server: socket.socket
     deaf: bool = False
+
+    def run(self) -> None:
+        back = threading.Thread(target=self.down, daemon=True)
+        back.start()
+        self.up()
+        back.join()
+        self.wire.ended(self.phone, self.server)
+        self.phone.close()
+        self.server.close()
 
     def up(self) -> None:
         with contextlib.suppress(OSError):
@@ -120,4 +133,3 @@ class _Call:
         for one in (self.phone, self.server):
             with contextlib.suppress(OSError):
                 one.shutdown(socket.SHUT_RDWR)
-        self.wire.ended(self.phone, self.server)

@@ -8,7 +8,7 @@ import { Queue, newId } from "./site_queue.js";
 const byId = (id) => document.getElementById(id);
 const driver = byId("driver");
 const words = JSON.parse(byId("driver-words").textContent);
-const stops = [...driver.querySelectorAll("[data-stop]")];
+const stops = [...driver.querySelectorAll(".driver-stop")];
 
 let states = Object.fromEntries(stops.map((one) => [one.dataset.stop, one.dataset.state]));
 const proofs = () => Object.values(states).filter((state) => state === "unloaded").length;
@@ -55,7 +55,7 @@ driver.addEventListener("submit", async (event) => {
 	const button = form.querySelector("button");
 	button.disabled = true;
 	const fields = Object.fromEntries(new FormData(form));
-	const [id, what] = [newId(), form.closest("[data-stop]").dataset.what];
+	const [id, what] = [newId(), form.closest(".driver-stop").dataset.what];
 	const photos = [];
 	for (const one of form.elements.file?.files ?? []) {
 		photos.push({ id: newId(), act: id, blob: await shrunk(one), name: one.name, what: `${words.photo}, ${what}`, refused: "" });

@@ -92,7 +92,7 @@ export function camera(found, words) {
 		video.srcObject = stream;
 		[said.textContent, last] = ["", ""];
 		seen.showModal();
-		await video.play().catch(() => null);
+		video.play().catch(() => null);
 		look();
 	});
 	seen.addEventListener("close", () => {
