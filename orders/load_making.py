@@ -6,8 +6,15 @@ from collections.abc import Mapping
 from dataclasses import asdict, replace
 from typing import Any
 
-from framing.engine.trucks import GoOn, LoadTask, Outcome, TruckKind, TrucksRefused, plan_trucks
-from framing.engine.trucks.model import lane_width_16
+from framing.engine.trucks import (
+    GoOn,
+    LoadTask,
+    Outcome,
+    TruckKind,
+    TrucksRefused,
+    lane_width_16,
+    plan_trucks,
+)
 from orders.load_facts import (
     FORMAT,
     FURTHER,
@@ -26,11 +33,11 @@ def delivery_rows(plan: LoadPlan) -> tuple[list[Delivery], dict[str, LoadRow]]:
     ids = plan.asked["deliveries"]
     found = {row.public_id: row for row in Delivery.objects.filter(public_id__in=ids)}
     deliveries = [found[public_id] for public_id in ids if public_id in found]
-    rows = {one.id: one for one in things_of(row.pk for row in deliveries) if not _stays(one)}
+    rows = {one.id: one for one in things_of(row.pk for row in deliveries) if not stays(one)}
     return deliveries, rows
 
 
-def _stays(one: LoadRow) -> bool:
+def stays(one: LoadRow) -> bool:
     """Whether a thing stays where it is, on a load that is locked or loaded."""
     load = one.row.load
     return load is not None and (

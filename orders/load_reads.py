@@ -44,6 +44,13 @@ def day_trips(day: date) -> list[Trip]:
     return list(trip_list(day))
 
 
+def trips_to_load(day: date) -> list[Trip]:
+    """Trips of a day, and earlier ones that are not loaded yet, with their stops."""
+    late = Q(day__lt=day, left_at=None, loads__loaded_at=None)
+    pks = Trip.objects.filter(Q(day=day) | late, loads__isnull=False).values("pk")
+    return list(_trips().filter(pk__in=pks).order_by("day", "number"))
+
+
 def trip_get(public_id: str) -> Trip:
     """One trip with truck and stops. Raises NotThere."""
     return _trips().filter(public_id=public_id).first() or missing()
@@ -140,6 +147,16 @@ def load_plan_list(day: date) -> QuerySet[LoadPlan]:
 def trip_changes(day: date) -> list[TripChange]:
     """The last steps of a day, newest first."""
     return list(TripChange.objects.filter(day=day).select_related("by").order_by("-id")[:STEPS_SHOWN])
+
+
+def step_to_undo(day: date) -> TripChange | None:
+    """The last step of a day that stands."""
+    return TripChange.objects.filter(day=day, undone_at=None).last()
+
+
+def step_to_redo(day: date) -> TripChange | None:
+    """The step that was taken back last: the first one after those that stand, unless another was done since."""
+    return TripChange.objects.filter(day=day, undone_at__isnull=False, cleared=False).first()
 
 
 def truck_named(public_id: str) -> Truck:

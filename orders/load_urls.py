@@ -3,9 +3,11 @@
 from django.urls import path
 
 from orders import load_views
+from orders import trip_loading_views as loading_views
 
 _DAY = "trucks/<slug:day>/"
 _PLAN = "trucks/truck-plans/<str:public_id>/"
+_LOADING = "trucks/loading/<str:public_id>/"
 _TRIP = "trucks/trips/<str:public_id>/"
 
 PATTERNS = [
@@ -21,10 +23,16 @@ PATTERNS = [
     path(_TRIP + "load/", load_views.trip_load, name="trip_load"),
     path(_TRIP + "leave/", load_views.trip_leave, name="trip_leave"),
     path(_TRIP + "back/", load_views.trip_back, name="trip_back"),
+    path("trucks/loading/", loading_views.loading, name="loading"),
+    path(_LOADING, loading_views.loading_page, name="loading_page"),
+    path(_LOADING + "tick/", loading_views.load_tick, name="load_tick"),
+    path(_LOADING + "acts/", loading_views.load_ticks, name="load_ticks"),
     path(_DAY, load_views.trucks_day, name="trucks_day"),
     path(_DAY + "plan/", load_views.load_plan_ask, name="load_plan_ask"),
     path(_DAY + "move/", load_views.trip_move, name="trip_move"),
     path(_DAY + "edit/", load_views.trips_edit, name="trips_edit"),
     path(_DAY + "undo/", load_views.trips_undo, name="trips_undo"),
+    path(_DAY + "redo/", load_views.trips_redo, name="trips_redo"),
+    path(_DAY + "anew/", load_views.load_plan_anew, name="load_plan_anew"),
     path("loads/<str:public_id>/manifest.<slug:form>", load_views.load_manifest, name="load_manifest"),
 ]

@@ -15,18 +15,21 @@ from framing.common.access import grants, may
 from framing.common.actors import person
 from framing.common.audit import audit_list
 from framing.common.clock import database_now
-from framing.common.errors import ApplicationError, NotThere, Refused, StaleSave
+from framing.common.errors import ApplicationError, Clash, NotThere, Refused, StaleSave
 from framing.common.zones import company_zone, day_in
-from orders import load_pages, load_reads
+from orders import load_changes, load_pages, load_reads
 from orders.load_forms import EditionForm, LockForm, NameForm, PlanForm, StepForm, VersionForm, stops_typed
 from orders.manifest_files import manifest_response
-from orders.models import LoadPlan, Trip
+from orders.models import LoadPlan, Trip, TripChange
 from orders.services import load_plans, trip_steps, trips
 from orders.views.parts import user_of
 
 DEEDS = {
     "trips_edit": "moved a load",
     "trips_undo": "took a step back",
+    "trips_redo": "did a step again",
+    "trip_tick": "ticked something onto it",
+    "trip_untick": "took a tick back",
     "trip_lock": "locked the load",
     "trip_unlock": "unlocked the load",
     "trip_name": "named truck and driver",
@@ -59,8 +62,14 @@ def trucks_day(request: HttpRequest, day: str) -> HttpResponse:
 
 
 def _day_page(
-    request: HttpRequest, day: date, *, problem: ApplicationError | None = None, form: PlanForm | None = None
+    request: HttpRequest,
+    day: date,
+    *,
+    problem: ApplicationError | None = None,
+    form: PlanForm | None = None,
+    refused: str = "",
 ) -> HttpResponse:
+    """The day; a step that was refused stands in words at the bundle that it was about."""
     role = user_of(request).role
     context = {
         "page": load_pages.day_page(day),
@@ -71,6 +80,9 @@ def _day_page(
         "trucks": load_reads.trucks_active(),
         "plan": load_reads.load_plan_of(day),
         "steps": load_reads.trip_changes(day),
+        "undo": load_reads.step_to_undo(day),
+        "redo": load_reads.step_to_redo(day),
+        "refused": refused,
         "can": {verb: may(role, "trip", verb) for verb in ("plan", "change", "load")},
         "problem": problem,
         "ticked": form.deliveries() if form else None,
@@ -99,6 +111,18 @@ def load_plan_ask(request: HttpRequest, day: str) -> HttpResponse:
     return redirect("orders:load_plan_page", plan.public_id)
 
 
+@grants("trip", "plan")
+@require_POST
+def load_plan_anew(request: HttpRequest, day: str) -> HttpResponse:
+    """The rest of the day anew; what it changes is shown before it is taken."""
+    when = _day(day)
+    try:
+        plan = load_plans.load_plan_anew(actor=person(user_of(request)), at=database_now(), day=when)
+    except (Refused, Clash) as error:
+        return _day_page(request, when, problem=error)
+    return redirect("orders:load_plan_page", plan.public_id)
+
+
 @grants("trip", "read")
 @require_GET
 def load_plan_page(request: HttpRequest, public_id: str) -> HttpResponse:
@@ -107,6 +131,7 @@ def load_plan_page(request: HttpRequest, public_id: str) -> HttpResponse:
     context = {
         "plan": plan,
         "cards": load_pages.plan_cards(plan) if plan.state == "proposed" else (),
+        "changes": load_changes.plan_changes(plan) if plan.state == "proposed" else None,
         "can_plan": may(user_of(request).role, "trip", "plan"),
     }
     return render(request, "orders/load_plan.html", context)
@@ -177,7 +202,7 @@ def trips_edit(request: HttpRequest, day: str) -> HttpResponse:
     thing = request.POST.get("thing", "")[:40]
     if not form.is_valid():
         words = next(iter(form.errors.values()))[0]
-        return _move_page(request, when, thing, problem=Refused(str(words)))
+        return _step_refused(request, when, thing, Refused(str(words)))
     try:
         change = trip_steps.trips_edit(
             actor=person(user_of(request)),
@@ -187,23 +212,38 @@ def trips_edit(request: HttpRequest, day: str) -> HttpResponse:
             step=form.step(),
         )
     except (Refused, StaleSave) as error:
-        return _move_page(request, when, thing, problem=error)
+        return _step_refused(request, when, thing, error)
     messages.success(request, change.words)
     return redirect("orders:trucks_day", when.isoformat())
+
+
+def _step_refused(request: HttpRequest, day: date, thing: str, problem: ApplicationError) -> HttpResponse:
+    """At the bundle on the page where the step was made."""
+    if request.POST.get("board"):
+        return _day_page(request, day, problem=problem, refused=thing)
+    return _move_page(request, day, thing, problem=problem)
 
 
 @grants("trip", "change")
 @require_POST
 def trips_undo(request: HttpRequest, day: str) -> HttpResponse:
+    return _turned(request, day, trip_steps.trips_undo, "Took back")
+
+
+@grants("trip", "change")
+@require_POST
+def trips_redo(request: HttpRequest, day: str) -> HttpResponse:
+    return _turned(request, day, trip_steps.trips_redo, "Did again")
+
+
+def _turned(request: HttpRequest, day: str, act: Callable[..., TripChange], said: str) -> HttpResponse:
     when, form = _day(day), VersionForm(request.POST)
     version = form.cleaned_data["version"] if form.is_valid() else ""
     try:
-        change = trip_steps.trips_undo(
-            actor=person(user_of(request)), at=database_now(), day=when, version=version
-        )
+        change = act(actor=person(user_of(request)), at=database_now(), day=when, version=version)
     except ApplicationError as error:
         return _day_page(request, when, problem=error)
-    messages.success(request, f"Took back: {change.words}")
+    messages.success(request, f"{said}: {change.words}")
     return redirect("orders:trucks_day", when.isoformat())
 
 
@@ -229,7 +269,7 @@ def _trip_page(
         "is_loaded": bool(loads) and all(load.loaded_at for load in loads),
         "any_loaded": any(load.loaded_at for load in loads),
         "unfinished": sum(load.unfinished for load in loads),  # type: ignore[attr-defined]
-        "can": {verb: may(role, "trip", verb) for verb in ("change", "load")},
+        "can": {verb: may(role, "trip", verb) for verb in ("change", "load", "tick")},
         "name_form": name_form or NameForm(trucks=load_reads.trucks_active(), trip=trip),
         "entries": [(entry, DEEDS.get(entry.verb, entry.verb)) for entry in audit_list(trip)],
         "problem": problem,

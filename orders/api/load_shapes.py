@@ -118,3 +118,40 @@ class TripNameInput(EditionInput):
 
 class TripStopsInput(EditionInput):
     deliveries = serializers.ListField(child=serializers.CharField(max_length=20), max_length=60)
+
+
+class LoadingRowOutput(serializers.Serializer[Any]):
+    """`turn` is its place in the order of loading; lane and tier are 0 where the plan no longer holds."""
+
+    turn = serializers.IntegerField()
+    code = serializers.CharField()
+    name = serializers.CharField()
+    order = serializers.CharField()
+    stop = serializers.IntegerField()
+    lane = serializers.IntegerField()
+    tier = serializers.IntegerField()
+    weight_lb = serializers.FloatField()
+    on = serializers.SerializerMethodField()
+
+    def get_on(self, row: Any) -> bool:
+        return row.tick is not None
+
+
+class TripLoadingOutput(serializers.Serializer[Any]):
+    loaded = serializers.BooleanField()
+    waiting = serializers.IntegerField(help_text="How many are not on yet.")
+    rows = LoadingRowOutput(many=True)
+
+
+class TickInput(serializers.Serializer[Any]):
+    action_id = serializers.UUIDField(help_text="Made by who sends it; what is sent twice counts once.")
+    code = serializers.CharField(
+        max_length=200, help_text="On the tag, bare or as the address in its QR code."
+    )
+    on = serializers.BooleanField(default=True, help_text="False takes the tick back.")
+    tapped_at = serializers.DateTimeField(allow_null=True, default=None)
+
+
+class TickOutput(serializers.Serializer[Any]):
+    words = serializers.CharField()
+    loaded = serializers.BooleanField(help_text="It was the last, and the truck counts as loaded.")

@@ -22,6 +22,8 @@ from orders.load_pages import day_page
 from orders.manifest_facts import manifest_json, manifest_of
 from orders.models import LoadPlan, Trip
 from orders.services import load_plans, trip_steps, trips
+from orders.services.load_ticks import Tick, load_tick
+from orders.trip_loading import loading_rows
 
 
 def _day(text: str) -> date:
@@ -57,6 +59,16 @@ class LoadPlanAskView(OperationView):
         """Ask for the trucks of a day; the worker plans them. One plan of a day at a time."""
         data = read(shapes.LoadPlanInput, request)
         plan = load_plans.load_plan_ask(actor=self.actor, at=database_now(), day=_day(day), **data)
+        return Response(shapes.LoadPlanOutput(plan).data, status=202)
+
+
+class LoadPlanAnewView(OperationView):
+    access = Act("trip", "plan")
+
+    @extend_schema(operation_id="load_plan_anew", request=None, responses={202: shapes.LoadPlanOutput})
+    def post(self, _request: Request, day: str) -> Response:
+        """Ask for all of a day anew that is on no locked or loaded truck."""
+        plan = load_plans.load_plan_anew(actor=self.actor, at=database_now(), day=_day(day))
         return Response(shapes.LoadPlanOutput(plan).data, status=202)
 
 
@@ -124,6 +136,19 @@ class TripsUndoView(OperationView):
         """Take back the last step of a day."""
         data = read(shapes.DayVersionInput, request)
         change = trip_steps.trips_undo(actor=self.actor, at=database_now(), day=_day(day), **data)
+        return Response(shapes.TripChangeOutput(change).data)
+
+
+class TripsRedoView(OperationView):
+    access = Act("trip", "change")
+
+    @extend_schema(
+        operation_id="trips_redo", request=shapes.DayVersionInput, responses=shapes.TripChangeOutput
+    )
+    def post(self, request: Request, day: str) -> Response:
+        """Do again the step of a day that was taken back last, while no other was done since."""
+        data = read(shapes.DayVersionInput, request)
+        change = trip_steps.trips_redo(actor=self.actor, at=database_now(), day=_day(day), **data)
         return Response(shapes.TripChangeOutput(change).data)
 
 
@@ -200,6 +225,31 @@ class TripBackView(OperationView):
     def post(self, _request: Request, public_id: str) -> Response:
         """The truck is back."""
         return _did(self, public_id, trips.trip_back)
+
+
+class TripLoadingView(OperationView):
+    access = Act("trip", "tick")
+
+    @extend_schema(operation_id="trip_loading", responses=shapes.TripLoadingOutput)
+    def get(self, _request: Request, public_id: str) -> Response:
+        """What goes on a truck, in the order in which it goes on, and what is on."""
+        found = loading_rows(load_reads.trip_get(public_id))
+        return Response(shapes.TripLoadingOutput(found).data)
+
+
+class TripTickView(OperationView):
+    access = Act("trip", "tick")
+
+    @extend_schema(operation_id="trip_tick", request=shapes.TickInput, responses=shapes.TickOutput)
+    def post(self, request: Request, public_id: str) -> Response:
+        """Say that a bundle or carton is on its truck, or take that back; one number counts once.
+
+        With the last tick the truck is loaded.
+        """
+        tick = Tick(**read(shapes.TickInput, request))
+        trip = load_reads.trip_get(public_id)
+        done = load_tick(actor=self.actor, at=database_now(), trip=trip, tick=tick)
+        return Response(shapes.TickOutput(done).data)
 
 
 class LoadManifestView(OperationView):

@@ -16,6 +16,7 @@ from framing.common.models import OutboxEntry, User
 from framing.common.numbering import next_number
 from framing.common.outbox import outbox_add
 from framing.engine.trucks import GoOn, TrucksRefused
+from orders.load_changes import rest_of_day
 from orders.load_facts import LoadRow, kind_of_json, trip_plan
 from orders.load_making import delivery_rows, made_plan, sign_of
 from orders.models import Delivery, LoadPlan, Trip, Truck, TruckLoad
@@ -71,6 +72,21 @@ def load_plan_ask(
         audit_record(actor, "load_plan_ask", plan, at=at, change=plan.asked)
         outbox_add(KIND, str(plan.pk), {"plan": plan.pk})
     return plan
+
+
+def load_plan_anew(*, actor: Actor, at: datetime, day: date) -> LoadPlan:
+    """Ask for the rest of a day anew: all that is on no locked or loaded truck, in the stops that it has now.
+
+    The company's trucks that it rides on now may be used again, and further ones hired. What the plan changes is
+    shown before it is taken. Raises Refused where nothing is left to plan, Clash as `load_plan_ask`.
+    """
+    require(actor, "trip", "plan")
+    rest = rest_of_day(day)
+    if not rest.deliveries:
+        raise Refused("Every load of this day is locked or loaded; unlock one to plan it anew.")
+    return load_plan_ask(
+        actor=actor, at=at, day=day, deliveries=rest.deliveries, trucks=rest.trucks, further=True
+    )
 
 
 def _person(actor: Actor) -> User:

@@ -19,7 +19,7 @@ from framing.common.audit import audit_record
 from framing.common.errors import Clash, NotAllowed, NotThere, Refused
 from framing.common.models import User
 from framing.common.numbering import next_number
-from framing.engine.trucks import LoadRefused, TrucksPlan, TrucksRefused, move, swap
+from framing.engine.trucks import LoadRefused, TrucksPlan, TrucksRefused, check, lane_width_16, move, swap
 from framing.engine.trucks import Truck as Loaded
 from orders.load_facts import (
     DayFacts,
@@ -27,10 +27,12 @@ from orders.load_facts import (
     day_facts,
     stacks_of_json,
     stacks_to_json,
+    thing_name,
     thing_of,
     trip_plan,
 )
-from orders.load_reads import day_deliveries, day_trips, day_version, spare_kinds
+from orders.load_reads import day_deliveries, day_trips, day_version, spare_kinds, step_to_redo
+from orders.load_ticks import loading_of
 from orders.models import Trip, TripChange, Truck, TruckLoad
 from orders.services.load_off import off
 from orders.services.load_plans import SERIES
@@ -90,6 +92,7 @@ def trips_edit(*, actor: Actor, at: datetime, day: date, version: str, step: Tri
         trips = _write(facts, plan, at)
         after = {trip.number: _state(trip) for trip in trips}
         touched = [number for number in after if before.get(number) != after[number]]
+        TripChange.objects.filter(day=day, undone_at__isnull=False, cleared=False).update(cleared=True)
         change = TripChange.objects.create(
             day=day,
             at=at,
@@ -98,7 +101,7 @@ def trips_edit(*, actor: Actor, at: datetime, day: date, version: str, step: Tri
             before={number: before.get(number) for number in touched},
             after={number: after[number] for number in touched},
         )
-        _record(actor, at, "trips_edit", trips, touched, change.words)
+        _record(actor, at, "trips_edit", touched, change.words)
     return change
 
 
@@ -113,27 +116,65 @@ def trips_undo(*, actor: Actor, at: datetime, day: date, version: str) -> TripCh
         change = TripChange.objects.filter(day=day, undone_at=None).last()
         if change is None:
             raise Refused("No step is left to take back.")
-        trips = trips_locked(Trip.objects.filter(number__in=change.after).values_list("pk", flat=True))
-        _check_as_left(change, trips)
-        stacks = {
-            trip.pk: stacks_of_json((change.before[trip.number] or {}).get("stacks", ())) for trip in trips
-        }
-        _realise(trips, stacks, facts.rows)
-        for trip in trips:
-            _stops_back(trip, (change.before[trip.number] or {}).get("stops", ()))
+        _turn(facts, change, now=change.after, then=change.before, back=True)
         change.undone_at = at
         change.save(update_fields=["undone_at"])
-        _record(actor, at, "trips_undo", trips, list(change.after), f"Took back: {change.words}")
+        _record(actor, at, "trips_undo", list(change.after), f"Took back: {change.words}")
     return change
 
 
-def _check_as_left(change: TripChange, trips: Sequence[Trip]) -> None:
+def trips_redo(*, actor: Actor, at: datetime, day: date, version: str) -> TripChange:
+    """Do again the step that was taken back last, while no other was done since.
+
+    Raises StaleSave as `trips_edit`, Refused where there is none or where it breaks a rule by now, Clash as
+    `trips_undo`.
+    """
+    with transaction.atomic():
+        facts = _opened(actor, day, version)
+        change = step_to_redo(day)
+        if change is None:
+            raise Refused("No step was taken back that can be done again.")
+        _turn(facts, change, now=change.before, then=change.after, back=False)
+        change.undone_at = None
+        change.save(update_fields=["undone_at"])
+        _record(actor, at, "trips_redo", list(change.after), f"Did again: {change.words}")
+    return change
+
+
+def _turn(
+    facts: DayFacts, change: TripChange, *, now: Mapping[str, Any], then: Mapping[str, Any], back: bool
+) -> None:
+    """Put the trucks of a step from how they are to how they stood on its other side."""
+    trips = trips_locked(Trip.objects.filter(number__in=change.after).values_list("pk", flat=True))
+    what = "The step can't be taken back." if back else "The step can't be done again."
     for trip in trips:
-        open_trip(trip, "The step can't be taken back.")
-    if {trip.number: _state(trip) for trip in trips} != change.after:
-        raise Clash(
-            "These trucks were planned or loaded otherwise since that step, so it can't be taken back."
-        )
+        open_trip(trip, what)
+    if any(_known(_state(trip), facts) != _known(now[trip.number] or {}, facts) for trip in trips):
+        raise Clash(f"These trucks were planned or loaded otherwise since that step. {what}")
+    states = {trip.pk: _known(then[trip.number] or {}, facts) for trip in trips}
+    _realise(trips, {pk: stacks_of_json(state["stacks"]) for pk, state in states.items()}, facts.rows)
+    for trip in trips:
+        _stops_back(trip, states[trip.pk]["stops"])
+    _refuse_new_breaks(facts, [trip.pk for trip in trips])
+
+
+def _known(state: Mapping[str, Any], facts: DayFacts) -> dict[str, Any]:
+    """A trip as it was kept, without what is on no delivery of this day any more."""
+    stacks = []
+    for stack in state.get("stacks", ()):
+        things = [thing for thing in stack["things"] if thing in facts.rows]
+        if things:
+            stacks.append({**stack, "things": things})
+    return {"stacks": stacks, "stops": list(state.get("stops", ()))}
+
+
+def _refuse_new_breaks(facts: DayFacts, pks: Sequence[int]) -> None:
+    """Raises Refused where trucks break a rule that the day did not break before."""
+    had = {(one.rule, one.thing) for one in check(facts.task, facts.plan)}
+    now = day_facts(trips_locked(pks), ())
+    for one in check(now.task, now.plan):
+        if one.rule != "missing" and (one.rule, one.thing) not in had:
+            raise Refused(one.words, field="thing")
 
 
 def _stops_back(trip: Trip, deliveries: Sequence[int]) -> None:
@@ -201,6 +242,8 @@ def _done(facts: DayFacts, step: TripStep) -> tuple[TrucksPlan, str]:
     for name, thing in (("thing", step.thing), ("other", step.other if step.edit == SWAP else "")):
         if thing and thing not in facts.rows:
             raise Refused(f"{thing[:40]} goes with no delivery of this day.", field=name)
+        if thing:
+            _refuse_ticked(facts, thing)
     try:
         if step.edit == OFF:
             edited = off(facts.task, facts.plan, thing=step.thing)
@@ -215,6 +258,18 @@ def _done(facts: DayFacts, step: TripStep) -> tuple[TrucksPlan, str]:
     except (LoadRefused, TrucksRefused) as refusal:
         raise Refused(refusal.message, field="thing") from refusal
     return edited.plan, edited.words
+
+
+def _refuse_ticked(facts: DayFacts, thing: str) -> None:
+    """What the yard put on a truck is there, whatever a plan says."""
+    trip = _under(facts, thing)
+    tick = loading_of(trip).on.get(thing) if trip is not None else None
+    if tick is not None:
+        raise Refused(
+            f"{thing_name(facts.rows[thing].row)} is on the truck already, ticked by {tick.by.name}. Take its tick "
+            "back on the truck's loading page first.",
+            field="thing",
+        )
 
 
 def _state(trip: Trip) -> dict[str, Any]:
@@ -246,7 +301,7 @@ def _write(facts: DayFacts, plan: TrucksPlan, at: datetime) -> list[Trip]:
 def _new_trip(facts: DayFacts, truck: Loaded, at: datetime) -> Trip:
     kind = next(kind for kind in facts.task.kinds if kind.name == truck.kind)
     own = Truck.objects.filter(name=kind.name, active=True).first() if kind.count is not None else None
-    lane_16 = facts.task.lane_width_16 or lane_of(facts)
+    lane_16 = lane_width_16(facts.task)
     day = facts.trips[0].day if facts.trips else next(iter(facts.rows.values())).row.delivery.planned_for  # type: ignore[union-attr]
     return Trip.objects.create(
         number=next_number(SERIES, at),
@@ -256,12 +311,6 @@ def _new_trip(facts: DayFacts, truck: Loaded, at: datetime) -> Trip:
         plan=trip_plan(kind, lane_16, ()),
         created_at=at,
     )
-
-
-def lane_of(facts: DayFacts) -> int:
-    """Width of a lane where no truck of the day has lanes yet: the widest bundle's."""
-    widths = [one.width_16 for one in facts.task.things if not one.pack]
-    return max(widths or [one.width_16 for one in facts.task.things])
 
 
 def _realise(trips: Sequence[Trip], stacks: Mapping[int, Iterable[Any]], rows: Mapping[str, LoadRow]) -> None:
@@ -293,9 +342,6 @@ def _load(trip: Trip, delivery: int) -> TruckLoad:
     )
 
 
-def _record(
-    actor: Actor, at: datetime, verb: str, trips: Sequence[Trip], numbers: Sequence[str], words: str
-) -> None:
-    for trip in trips:
-        if trip.number in numbers:
-            audit_record(actor, verb, trip, at=at, change={"words": words, "trips": list(numbers)})
+def _record(actor: Actor, at: datetime, verb: str, numbers: Sequence[str], words: str) -> None:
+    for trip in Trip.objects.filter(number__in=numbers).order_by("number"):
+        audit_record(actor, verb, trip, at=at, change={"words": words, "trips": list(numbers)})

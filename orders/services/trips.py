@@ -126,15 +126,17 @@ def trip_stops(*, actor: Actor, at: datetime, trip: Trip, edition: int, deliveri
     return fresh
 
 
-def trip_load(*, actor: Actor, at: datetime, trip: Trip, edition: int) -> Trip:
+def trip_load(*, actor: Actor, at: datetime, trip: Trip, edition: int, why: str = "") -> Trip:
     """All of a trip is on its truck: each load is loaded, its manifest stored. A second time changes nothing.
+
+    `why` is kept where nobody pressed the button.
 
     Raises StaleSave; Clash where a bundle is not finished or an order is held; Refused where a rule is broken or
     nothing rides.
     """
     with transaction.atomic():
-        row = _one(actor, trip, edition, verb="load", same=_all_loaded)
-        if _all_loaded(row):
+        row = _one(actor, trip, edition, verb="load", same=all_loaded)
+        if all_loaded(row):
             return row
         loads = list(row.loads.all())
         if not loads:
@@ -146,11 +148,11 @@ def trip_load(*, actor: Actor, at: datetime, trip: Trip, edition: int) -> Trip:
         row.locked = True
         row.edition += 1
         row.save(update_fields=["locked", "edition"])
-        audit_record(actor, "trip_load", row, at=at, change={"loads": [str(load) for load in loads]})
+        audit_record(actor, "trip_load", row, at=at, change={"loads": [str(load) for load in loads]}, why=why)
     return row
 
 
-def _all_loaded(trip: Trip) -> bool:
+def all_loaded(trip: Trip) -> bool:
     loads = list(trip.loads.all())
     return bool(loads) and all(load.loaded_at is not None for load in loads)
 
@@ -161,7 +163,7 @@ def trip_leave(*, actor: Actor, at: datetime, trip: Trip) -> Trip:
         row = _one(actor, trip, None, verb="load")
         if row.left_at is not None:
             return row
-        if not _all_loaded(row):
+        if not all_loaded(row):
             raise Clash(f"{row} is not loaded; mark it loaded before it leaves.")
         row.left_at = at
         row.edition += 1

@@ -31,6 +31,7 @@ from framing.engine.trucks.figures import (
     Tier,
     TruckFigures,
 )
+from framing.engine.trucks.model import lane_width_16
 from framing.engine.trucks.places import LoadRefused
 from framing.engine.trucks.plan import (
     Bound,
@@ -80,6 +81,7 @@ __all__ = [
     "check",
     "credit_lb",
     "figures_of",
+    "lane_width_16",
     "least_wll_lb",
     "load_trucks",
     "lock",
