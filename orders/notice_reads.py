@@ -6,9 +6,10 @@ from collections.abc import Iterable
 
 from django.db.models import Q, QuerySet
 
+from framing.common.errors import NotThere
 from framing.common.mail import mails_given_up
-from framing.common.models import MailMessage, MailState
-from orders.models import DrawingSet, NoticeChoice, Order
+from framing.common.models import MailMessage, MailState, OutboxEntry
+from orders.models import DrawingSet, NoticeChoice, NoticeMissed, Order
 from orders.notices import MOVES
 from quotes.mail_kinds import NOTICE_KINDS
 
@@ -42,8 +43,28 @@ def order_mails(order: Order) -> QuerySet[MailMessage]:
     return MailMessage.objects.filter(own | drawn).order_by("-id")
 
 
+def notices_missed(order: Order | None = None) -> QuerySet[NoticeMissed]:
+    """Notices that nobody got, for they could not be made, newest first."""
+    rows = NoticeMissed.objects.filter(mail=None).select_related("order")
+    rows = rows if order is None else rows.filter(order=order)
+    return rows.order_by("-id")
+
+
+def missed_get(public_id: str) -> NoticeMissed:
+    """Raises NotThere."""
+    row = NoticeMissed.objects.filter(public_id=public_id).first()
+    if row is None:
+        raise NotThere()
+    return row
+
+
+def notices_stopped() -> int:
+    """How many notices the worker gave up making."""
+    return OutboxEntry.objects.filter(kind="notice", parked_at__isnull=False).count()
+
+
 def may_repeat(mails: Iterable[MailMessage]) -> set[int]:
-    """Keys of those mails that were not sent, and may be asked for again."""
-    rows = list(mails)
-    failed = {mail.pk for mail in rows if mail.state == MailState.FAILED}
+    """Keys of those notices that were not sent or came back, and may be asked for again."""
+    rows = [mail for mail in mails if mail.kind in NOTICE_KINDS]
+    failed = {mail.pk for mail in rows if mail.state in (MailState.FAILED, MailState.BOUNCED)}
     return failed | mails_given_up(mail for mail in rows if mail.state == MailState.QUEUED)

@@ -14,11 +14,19 @@ from framing.common.access import grants, may
 from framing.common.actors import person
 from framing.common.clock import database_now
 from framing.common.errors import Clash
-from framing.common.mail import mail_get, mail_retry
+from framing.common.mail import mail_get
 from framing.common.models import MailMessage, MailState
 from orders import selectors, services
 from orders.delivery_tabs import tabs_of
-from orders.notice_reads import may_repeat, notice_mails, notice_on, order_mails
+from orders.notice_reads import (
+    may_repeat,
+    missed_get,
+    notice_mails,
+    notice_on,
+    notices_missed,
+    notices_stopped,
+    order_mails,
+)
 from orders.notices import MOVES
 from orders.states import NoticeTo
 from orders.views.parts import user_of
@@ -84,19 +92,46 @@ def _sent(request: HttpRequest, rows: QuerySet[MailMessage], context: dict[str, 
         "page": page,
         "query": urlencode(query),  # type: ignore[arg-type]
         "mails": [(mail, KINDS[mail.kind].title if mail.kind in KINDS else mail.kind) for mail in page],
-        "repeats": may_repeat(page.object_list) if may(role, "mail", "retry") else set(),
+        "repeats": may_repeat(page.object_list) if may(role, "notice", "send") else set(),
+        "missed": [(row, MOVES[row.move].title) for row in notices_missed(context.get("order"))[:PAGE]],  # type: ignore[arg-type]
+        "may_send": may(role, "notice", "send"),
+        "stopped": notices_stopped(),
     }
     return render(request, "orders/notice_sent.html", context)
 
 
-@grants("mail", "retry")
+@grants("notice", "send")
 @require_POST
 def notice_retry(request: HttpRequest, mail_id: str) -> HttpResponse:
-    """Send a mail again that was not sent."""
+    """Send a mail again that was not sent, or came back and has another address now."""
     try:
-        mail = mail_retry(actor=person(user_of(request)), mail=mail_get(mail_id), at=database_now())
+        mail = services.notice_resend(
+            actor=person(user_of(request)), mail=mail_get(mail_id), at=database_now()
+        )
     except Clash as error:
         messages.error(request, error.message)
     else:
         messages.success(request, f"The mail to {mail.to_address} is on its way again.")
+    return _back(request)
+
+
+@grants("notice", "send")
+@require_POST
+def notice_send(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Send a notice that could not be made."""
+    missed = missed_get(public_id)
+    try:
+        mail = services.notice_send(actor=person(user_of(request)), missed=missed, at=database_now())
+    except Clash as error:
+        messages.error(request, error.message)
+    else:
+        messages.success(request, f"The mail to {mail.to_address} is on its way.")
+    return _back(request)
+
+
+def _back(request: HttpRequest) -> HttpResponse:
+    """To the list that was acted on: the order's, or all."""
+    order = request.POST.get("order", "")
+    if order:
+        return redirect("orders:order_notices", selectors.order_get(order).public_id)
     return redirect("orders:notice_sent")

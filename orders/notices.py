@@ -10,6 +10,7 @@ from orders.states import NoticeTo
 from quotes.mail_kinds import (
     CLAIM_DECIDED,
     CLAIM_OPENED,
+    DELIVERY_DROPPED,
     DELIVERY_LOADED,
     DELIVERY_MOVED,
     DELIVERY_PLANNED,
@@ -54,6 +55,7 @@ MOVES: Final[Mapping[str, Move]] = {
         Move("released", "Released to the shop", "it is released to the shop", ORDER_RELEASED, frozenset()),
         Move("planned", "Delivery planned", "a delivery is planned", DELIVERY_PLANNED, frozenset({B})),
         Move("moved", "Delivery moved", "a delivery goes at another time", DELIVERY_MOVED, frozenset({B, S})),
+        Move("dropped", "Delivery dropped", "a delivery is dropped", DELIVERY_DROPPED, frozenset({B, S})),
         Move("loaded", "Loaded, on its way", "a delivery is loaded", DELIVERY_LOADED, frozenset({B})),
         Move("delivered", "Received on site", "a delivery is received", DELIVERY_RECEIVED, frozenset({S})),
         Move("claim", "Claim opened", "a claim is open", CLAIM_OPENED, frozenset({D, M})),

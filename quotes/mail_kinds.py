@@ -16,6 +16,7 @@ ORDER_BOOKED: Final = "order_booked"
 ORDER_RELEASED: Final = "order_released"
 DELIVERY_PLANNED: Final = "delivery_planned"
 DELIVERY_MOVED: Final = "delivery_moved"
+DELIVERY_DROPPED: Final = "delivery_dropped"
 DELIVERY_LOADED: Final = "delivery_loaded"
 DELIVERY_RECEIVED: Final = "delivery_received"
 CLAIM_OPENED: Final = "claim_opened"
@@ -161,6 +162,16 @@ KINDS: Final[Mapping[str, MailKind]] = {
             button="Open the delivery",
         ),
         MailKind(
+            DELIVERY_DROPPED,
+            "Delivery dropped",
+            {name: words for name, words in _DELIVERY.items() if name != "link"}
+            | {"why": "why it was dropped"},
+            "{project}: delivery {delivery} on {day} does not come",
+            f"{_GREETING}delivery {{delivery}} for {{project}}, planned for {{day}}, does not come. The reason:"
+            f" {{why}}\n\nWhat was on it comes with another delivery; we tell you when.{_SIGNED}",
+            needs=("delivery",),
+        ),
+        MailKind(
             DELIVERY_LOADED,
             "Delivery on its way",
             _DELIVERY,
@@ -207,7 +218,7 @@ KINDS: Final[Mapping[str, MailKind]] = {
 }
 
 NOTICE_KINDS: Final = (
-    ORDER_BOOKED, ORDER_RELEASED, DELIVERY_PLANNED, DELIVERY_MOVED, DELIVERY_LOADED, DELIVERY_RECEIVED, CLAIM_OPENED,
-    CLAIM_DECIDED, ORDER_NEWS,
+    ORDER_BOOKED, ORDER_RELEASED, DELIVERY_PLANNED, DELIVERY_MOVED, DELIVERY_DROPPED, DELIVERY_LOADED,
+    DELIVERY_RECEIVED, CLAIM_OPENED, CLAIM_DECIDED, ORDER_NEWS,
 )  # fmt: skip
 """Mails that a move of an order sends by itself, where the company wants it."""

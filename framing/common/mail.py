@@ -176,16 +176,22 @@ def mail_retry(*, actor: Actor, mail: MailMessage, at: datetime) -> MailMessage:
     """Send a mail that was not sent again, under its old Message-ID. Raises Clash unless it failed."""
     with transaction.atomic():
         require(actor, "mail", "retry")
-        row = MailMessage.objects.select_for_update().get(pk=mail.pk)
-        if row.state != MailState.FAILED and not mail_given_up(row):
-            raise Clash(
-                f"The mail to {row.to_address} is {row.get_state_display().lower()}; nothing to repeat."
-            )
-        row.in_doubt = row.in_doubt or row.state == MailState.QUEUED  # given up without a word
-        row.state, row.answer = MailState.QUEUED, ""
-        row.save(update_fields=["state", "answer", "in_doubt"])
-        mail_ask(row)
-        audit_record(actor, "mail_retry", row, at=at, change={"to": row.to_address})
+        return mail_put_back(actor=actor, mail=mail, at=at)
+
+
+def mail_put_back(*, actor: Actor, mail: MailMessage, at: datetime) -> MailMessage:
+    """Put a mail that was not sent back in line, in the transaction of a caller who asked for the right to.
+
+    Raises Clash unless it failed.
+    """
+    row = MailMessage.objects.select_for_update().get(pk=mail.pk)
+    if row.state != MailState.FAILED and not mail_given_up(row):
+        raise Clash(f"The mail to {row.to_address} is {row.get_state_display().lower()}; nothing to repeat.")
+    row.in_doubt = row.in_doubt or row.state == MailState.QUEUED  # given up without a word
+    row.state, row.answer = MailState.QUEUED, ""
+    row.save(update_fields=["state", "answer", "in_doubt"])
+    mail_ask(row)
+    audit_record(actor, "mail_retry", row, at=at, change={"to": row.to_address})
     return row
 
 

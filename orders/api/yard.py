@@ -15,7 +15,7 @@ from framing.common.apiview import OperationView
 from framing.common.clock import database_now
 from framing.common.errors import Refused
 from framing.common.links import link_list
-from framing.common.mail import mail_get, mail_retry
+from framing.common.mail import mail_get
 from framing.common.models import AccessLink, LinkPurpose, MailMessage
 from framing.common.zones import company_zone, day_in
 from framing.projects.models import Builder
@@ -24,8 +24,8 @@ from orders import selectors, services
 from orders.api import serializers as shapes
 from orders.api.views import page_of, read
 from orders.delivery_reads import Board, board, truck_all, truck_get
-from orders.models import Truck
-from orders.notice_reads import notice_mails, notice_on, order_mails
+from orders.models import NoticeMissed, Truck
+from orders.notice_reads import missed_get, notice_mails, notice_on, notices_missed, order_mails
 
 DAYS_MOST = 62
 
@@ -342,10 +342,49 @@ class NoticeSentView(OperationView):
 
 
 class NoticeRetryView(OperationView):
-    access = Act("mail", "retry")
+    access = Act("notice", "send")
 
     @extend_schema(operation_id="notice_retry", request=None, responses=NoticeMailOutput)
     def post(self, _request: Request, mail_id: str) -> Response:
-        """Send a mail again that was not sent, under its old Message-ID."""
-        mail = mail_retry(actor=self.actor, mail=mail_get(mail_id), at=database_now())
+        """Send a notice again that was not sent, or came back, to the address that its reader has now."""
+        mail = services.notice_resend(actor=self.actor, mail=mail_get(mail_id), at=database_now())
+        return Response(NoticeMailOutput(mail).data)
+
+
+class NoticeMissedOutput(serializers.ModelSerializer[NoticeMissed]):
+    id = serializers.CharField(source="public_id")
+    order = serializers.CharField(source="order.public_id")
+
+    class Meta:
+        model = NoticeMissed
+        fields = ("id", "order", "move", "to", "name", "why", "at")
+
+
+class NoticeMissedPageOutput(serializers.Serializer[Any]):
+    count = serializers.IntegerField()
+    next_page = serializers.IntegerField(allow_null=True)
+    missed = NoticeMissedOutput(many=True)
+
+
+class NoticeMissedView(OperationView):
+    access = Act("notice", "read")
+
+    @extend_schema(
+        operation_id="notice_missed",
+        parameters=[OpenApiParameter("page", int)],
+        responses=NoticeMissedPageOutput,
+    )
+    def get(self, request: Request) -> Response:
+        """Notices that nobody got, for they could not be made, newest first."""
+        return Response(NoticeMissedPageOutput(page_of(notices_missed(), request, "missed")).data)
+
+
+class NoticeSendView(OperationView):
+    access = Act("notice", "send")
+
+    @extend_schema(operation_id="notice_send", request=None, responses=NoticeMailOutput)
+    def post(self, _request: Request, public_id: str) -> Response:
+        """Send a notice that could not be made, once."""
+        missed = missed_get(public_id)
+        mail = services.notice_send(actor=self.actor, missed=missed, at=database_now())
         return Response(NoticeMailOutput(mail).data)

@@ -31,4 +31,6 @@ PATTERNS = [
     path("notices/choose/", yard.NoticeChooseView.as_view(), name="notice_choose"),
     path("notices/sent/", yard.NoticeSentView.as_view(), name="notice_sent"),
     path("notices/sent/<str:mail_id>/retry/", yard.NoticeRetryView.as_view(), name="notice_retry"),
+    path("notices/missed/", yard.NoticeMissedView.as_view(), name="notice_missed"),
+    path("notices/missed/<str:public_id>/send/", yard.NoticeSendView.as_view(), name="notice_send"),
 ]

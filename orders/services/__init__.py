@@ -45,6 +45,7 @@ from orders.services.line_setup import (
     line_save,
     line_settings_save,
 )
+from orders.services.notice_again import notice_resend, notice_send
 from orders.services.notices import notice_choose
 from orders.services.papers import cut_list_make, shop_paper_make
 from orders.services.release import order_deliver_on, order_release
@@ -122,6 +123,8 @@ __all__ = [
     "load_loaded",
     "manifest_request",
     "notice_choose",
+    "notice_resend",
+    "notice_send",
     "order_book",
     "order_bundle",
     "order_cancel",

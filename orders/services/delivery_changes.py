@@ -200,7 +200,7 @@ def delivery_drop(*, actor: Actor, at: datetime, delivery: Delivery, why: str) -
     Raises Clash once it is loaded, or dropped already; Refused without a reason.
     """
     with transaction.atomic():
-        _, row = _open(actor, delivery)
+        order, row = _open(actor, delivery)
         reason = reason_given(why)
         things = Things(list(row.bundles.all()), list(row.cartons.all()))
         _check_unlocked(row)
@@ -212,6 +212,7 @@ def delivery_drop(*, actor: Actor, at: datetime, delivery: Delivery, why: str) -
             link_withdraw(actor=actor, link=link, at=at)
         change = {"bundles": bundle_numbers(bundle.number for bundle in things.bundles)}
         audit_record(actor, "delivery_drop", row, at=at, change=change, why=reason)
+        notice_ask("dropped", order, at, about=row, why=reason)
     return row
 
 

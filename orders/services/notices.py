@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -15,16 +16,16 @@ from framing.common.access import require
 from framing.common.actors import SYSTEM, Actor
 from framing.common.audit import audit_record
 from framing.common.clock import database_now
-from framing.common.errors import Refused
+from framing.common.errors import Clash, Refused
 from framing.common.links import link_make
 from framing.common.mail import mail_queue, new_link_seed
 from framing.common.mail_templates import template_words
-from framing.common.mail_words import Recipient, read_recipient
-from framing.common.models import AccessLink, LinkPurpose, Role, User
+from framing.common.mail_words import NAME_MOST, Recipient, read_recipient
+from framing.common.models import AccessLink, LinkPurpose, MailMessage, Role, User
 from framing.common.outbox import outbox_add
 from framing.common.zones import day_words
 from orders.claim_words import claim_thing
-from orders.models import Claim, Delivery, NoticeChoice, Order
+from orders.models import Claim, Delivery, NoticeChoice, NoticeMissed, Order
 from orders.notice_reads import notice_on
 from orders.notices import MOVES, Move
 from orders.services.delivery_typed import Window
@@ -35,6 +36,8 @@ from quotes.services.sending import quote_letter
 KIND = "notice"
 STALE_AFTER = timedelta(hours=48)
 """A notice that could not be made by then would tell of what has long become otherwise."""
+LATE_WORDS = "It could not be made within two days; by then it may no longer have been so."
+WHY_MOST = 300
 LINK_DAYS_AFTER_PLANNED = 90
 _ROLES: Mapping[str, Role] = {
     NoticeTo.MANAGER: Role.MANAGER,
@@ -54,15 +57,17 @@ def notice_ask(
     key = f"{move}.{thing._meta.model_name}.{thing.pk}.{getattr(thing, 'edition', 1)}"
     payload = {
         "move": move,
+        "key": key,
         "order": order.pk,
         "about": [thing._meta.label, thing.pk],
         "at": at.isoformat(),
-        "values": _values(thing) | {"why": why},
+        "values": values_told(thing) | {"why": why},
     }
     outbox_add(KIND, key, payload)
 
 
-def _values(thing: models.Model) -> dict[str, str]:
+def values_told(thing: models.Model) -> dict[str, str]:
+    """What a letter says of a thing, as it is now."""
     if isinstance(thing, Delivery):
         window = Window(thing.window_from, thing.window_to).words
         return {
@@ -80,55 +85,87 @@ def _values(thing: models.Model) -> dict[str, str]:
 
 
 def notice_make(payload: Mapping[str, Any]) -> None:
-    """The outbox handler: write the mails of a move to all whom the company wants told, in the row's transaction."""
+    """The outbox handler: write the mails of a move to all whom the company wants told, in the row's transaction.
+
+    Whom no mail can be sent to, and what comes too late to be true, is kept as missed, for a person to look at.
+    """
     at = database_now()
-    if at - datetime.fromisoformat(payload["at"]) > STALE_AFTER:
-        return
-    move = MOVES[payload["move"]]
-    rows = Order.objects.select_related("revision__quote__project__builder", "owner")
-    order = rows.select_related("revision__quote__project__site", "revision__quote__owner").get(
-        pk=payload["order"]
-    )
-    about = apps.get_model(payload["about"][0]).objects.get(pk=payload["about"][1])
+    late = at - datetime.fromisoformat(payload["at"]) > STALE_AFTER
+    move, order, about = MOVES[payload["move"]], order_told(payload["order"]), thing_told(payload)
     on = notice_on()
     for to in move.audiences:
-        if on[move.key, to]:
-            for who, user in _people(order, to):
-                _mail(move, to, order, about, who, user, payload["values"], at)
+        for who in people_told(order, to) if on[move.key, to] else ():
+            if late or who.recipient is None:
+                _missed(payload, order, to, who, LATE_WORDS if late else who.why, at)
+            else:
+                notice_mail(move, to, order, about, who, payload["values"], at)
 
 
-def _people(order: Order, to: str) -> list[tuple[Recipient, User | None]]:
-    """Who is told, each with a mail address that can be sent to; nobody where none is known."""
+def order_told(pk: int) -> Order:
+    """The order with all that a letter reads."""
+    rows = Order.objects.select_related("revision__quote__project__builder", "owner")
+    return rows.select_related("revision__quote__project__site", "revision__quote__owner").get(pk=pk)
+
+
+def thing_told(payload: Mapping[str, Any]) -> models.Model:
+    """What a move was about."""
+    label, pk = payload["about"]
+    found: models.Model = apps.get_model(label).objects.get(pk=pk)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Who:
+    """Somebody to tell. `recipient` is None where no mail can be sent to him; `why` says so."""
+
+    name: str
+    user: User | None
+    recipient: Recipient | None
+    why: str = ""
+
+
+def people_told(order: Order, to: str) -> list[Who]:
+    """Who is told; nobody where no one at work has that role."""
     if to == NoticeTo.BUILDER:
         builder = order.revision.quote.project.builder
-        return _readable([(builder.contact_name or builder.name, builder.email, None)])
+        name = builder.contact_name or builder.name
+        if not builder.email:
+            return [Who(name, None, None, f"{builder.name} has no mail address here. Call, or add one.")]
+        return [who_is(name, builder.email, None)]
     if to == NoticeTo.SELLER:
         users = [order.owner] if order.owner.is_active else []
     else:
         users = list(User.objects.filter(role=_ROLES[to], is_active=True).order_by("pk"))
-    return _readable((user.name, user.email, user) for user in users)
+    return [who_is(user.name, user.email, user) for user in users]
 
 
-def _readable(people: Iterable[tuple[str, str, User | None]]) -> list[tuple[Recipient, User | None]]:
-    found = []
-    for name, address, user in people:
-        try:
-            found.append((read_recipient(name, address), user))
-        except Refused:
-            continue  # a builder without a mail address is called, not mailed
-    return found
+def who_is(name: str, address: str, user: User | None) -> Who:
+    """Somebody by his name and address here."""
+    try:
+        return Who(name, user, read_recipient(name, address))
+    except Refused as error:
+        return Who(name, user, None, error.message)
 
 
-def _mail(
+def _missed(payload: Mapping[str, Any], order: Order, to: str, who: Who, why: str, at: datetime) -> None:
+    key = f"{payload['key']}.{to}.{who.user.pk if who.user else 0}"
+    values = {"order": order, "move": payload["move"], "to": to, "name": who.name[:NAME_MOST]}
+    more = {"asked": dict(payload), "why": why[:WHY_MOST], "at": at}
+    NoticeMissed.objects.get_or_create(key=key, defaults=values | more)
+
+
+def notice_mail(
     move: Move,
     to: str,
     order: Order,
     about: models.Model,
-    who: Recipient,
-    user: User | None,
+    who: Who,
     values: Mapping[str, str],
     at: datetime,
-) -> None:
+) -> MailMessage:
+    """Write one mail of a move in the caller's transaction. Raises Clash for somebody without a mail address."""
+    if who.recipient is None:
+        raise Clash(who.why)
     kind = KINDS[move.mail_kind(to)]
     more = {
         "order": order.number,
@@ -139,16 +176,16 @@ def _mail(
     }
     link, seed = None, ""
     if isinstance(about, Delivery) and to == NoticeTo.BUILDER and "{link}" in template_words(kind).text:
-        link, seed = _link(about, who, at)
-    mail_queue(
+        link, seed = delivery_mail_link(about, who.recipient, at)
+    return mail_queue(
         actor=SYSTEM,
         kind=kind.name,
         about=order,
-        to=who,
-        letter=quote_letter(kind, order.revision, who, more),
+        to=who.recipient,
+        letter=quote_letter(kind, order.revision, who.recipient, more),
         link=link,
         link_seed=seed,
-        to_user=user,
+        to_user=who.user,
     )
 
 
@@ -166,7 +203,7 @@ def _page(order: Order, about: models.Model) -> str:
     return base.rstrip("/") + reverse(route, args=[key])
 
 
-def _link(delivery: Delivery, who: Recipient, at: datetime) -> tuple[AccessLink, str]:
+def delivery_mail_link(delivery: Delivery, who: Recipient, at: datetime) -> tuple[AccessLink, str]:
     """A link of the mail's own; earlier ones stay, for they may be on a telephone by now."""
     seed, secret = new_link_seed()
     days = max(0, (delivery.planned_for - at.date()).days)

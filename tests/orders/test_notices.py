@@ -22,6 +22,7 @@ from orders.notices import MOVES
 from orders.services.notices import STALE_AFTER
 from quotes.mail_kinds import KINDS, NOTICE_KINDS
 from tests.factories import deliveries, orders, people
+from tests.factories.notices import choose, only
 
 pytestmark = pytest.mark.django_db
 NOW = datetime.now(UTC)
@@ -34,17 +35,6 @@ def run() -> list[MailMessage]:
         entry.save(update_fields=["payload"])
         assert outbox_run(entry.pk) is True
     return list(MailMessage.objects.filter(kind__in=NOTICE_KINDS).order_by("id"))
-
-
-def choose(move: str, to: str, on: bool) -> None:
-    services.notice_choose(actor=people.actor(Role.MANAGER), at=NOW, move=move, to=to, on=on)
-
-
-def only(move: str, to: str) -> None:
-    """Nobody is told of anything but this one of this move."""
-    for one in MOVES.values():
-        for who in one.audiences:
-            choose(one.key, who, (one.key, who) == (move, to))
 
 
 def test_a_planned_delivery_is_told_to_the_builder_once_with_a_link_of_his_own() -> None:
@@ -121,7 +111,7 @@ def test_a_refused_move_leaves_no_notice() -> None:
     assert OutboxEntry.objects.filter(kind="notice").count() == before
 
 
-def test_a_notice_two_days_late_is_left_out() -> None:
+def test_a_notice_two_days_late_sends_nothing_by_itself() -> None:
     only("planned", "builder")
     orders.planned()
     entry = OutboxEntry.objects.get(kind="notice", key__startswith="planned.")
