@@ -9,15 +9,13 @@ from django.db.models import Case, Min, OuterRef, QuerySet, Subquery, Sum, Value
 from framing.common.listing import ListSpec, list_register
 from framing.common.listing_columns import Day, Feet, Linked, ListTable, Pounds, Stage, Words
 from framing.common.listing_filters import ListFilters, choice_filter, day_filter, owner_filter, search_filter
-from orders import invoice_lists, selectors
-from orders.claim_reads import claim_list
+from orders import claim_lists, invoice_lists, selectors
 from orders.delivery_reads import window_words
 from orders.find import STATES
 from orders.models import Bundle, OrderMove, Piece
-from orders.states import ClaimKind, ClaimState, OrderStage
+from orders.states import OrderStage
 
 OPEN = "open"
-WAITING = "waiting"
 _QUOTE = "revision__quote"
 _STEEL = Piece.objects.filter(order=OuterRef("pk")).order_by().values("order").annotate(sum=Sum("length_16"))
 _WEIGHT = (
@@ -133,39 +131,9 @@ class DeliveryFilters(ListFilters):
         return rows.filter(pk__in=selectors.delivery_list(state=value).order_by().values("pk"))
 
 
-class ClaimTable(ListTable):
-    usual = ("number", "created", "order", "builder", "kind", "about", "state")
-
-    number = Linked("Claim", "number", "orders:claim_page", figure=True)
-    created = Day("Opened", "created_at")
-    order = Words("Order", "order__number")
-    project = Words("Project", f"order__{_QUOTE}__project__name")
-    builder = Words("Builder", f"order__{_QUOTE}__project__builder__name")
-    kind = Words("What", "kind")
-    about = Words("Words", "words")
-    state = Stage("State", "state", dict(ClaimState.choices))
-    ended = Day("Ended", "ended_at")
-
-
-class ClaimFilters(ListFilters):
-    kind = "claim"
-
-    state = choice_filter("State", [(WAITING, "Waiting"), *ClaimState.choices], method="by_state")
-    what = choice_filter("What", list(ClaimKind.choices), method="by_kind")
-    opened_from = day_filter("Opened from", "created_at__date")
-    opened_to = day_filter("Opened to", "created_at__date", until=True)
-
-    def by_state(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
-        del name
-        return rows.filter(ended_at=None) if value == WAITING else rows.filter(state=value)
-
-    def by_kind(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
-        del name
-        return rows.filter(kind=value)
-
-
 def register() -> None:
     invoice_lists.register()
+    claim_lists.register()
     list_register(
         ListSpec(
             "orders", "Orders", ("order", "read"), "orders:order_list", "orders:order_file",
@@ -177,11 +145,5 @@ def register() -> None:
             "deliveries", "Deliveries", ("delivery", "read"), "orders:delivery_list", "orders:delivery_file",
             selectors.delivery_list, DeliveryTable, DeliveryFilters, order=("planned_for", "window_from", "pk"),
             begins={"state": OPEN},
-        )
-    )  # fmt: skip
-    list_register(
-        ListSpec(
-            "claims", "Claims", ("claim", "read"), "orders:claim_list", "orders:claim_file",
-            claim_list, ClaimTable, ClaimFilters, begins={"state": WAITING},
         )
     )  # fmt: skip
