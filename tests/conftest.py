@@ -16,6 +16,7 @@ from coverage import Coverage
 from django.db import connection, connections, transaction
 from django.test import TransactionTestCase
 from pytest_django import DjangoDbBlocker
+from whitenoise.middleware import WhiteNoiseMiddleware
 
 from framing import engine
 from framing.config import embedded
@@ -110,6 +111,23 @@ def _emptying() -> str:
 def _empty(emptying: str) -> None:
     with transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(emptying)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def static_files_once() -> Iterator[None]:
+    """Each client of a test loads the middleware anew, and it would look at every static file: 15 ms a client."""
+    look, kept = WhiteNoiseMiddleware.add_files_from_finders, {}
+
+    def once(middleware: WhiteNoiseMiddleware) -> None:
+        seen = (middleware.static_prefix, middleware.max_age)
+        if seen not in kept:
+            look(middleware)
+            kept[seen] = middleware.files
+        middleware.files = dict(kept[seen])
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(WhiteNoiseMiddleware, "add_files_from_finders", once)
+        yield
 
 
 @pytest.fixture(scope="session")
