@@ -27,8 +27,10 @@ Draw = tuple[float, float, float, float, float]
 """Heat of the move, then four numbers from 0 to 1: which job, how many, beside what, where."""
 
 
-def search(model: Model, start: Sequences, go_on: GoOn) -> tuple[Sequences, bool]:
+def search(model: Model, start: Sequences, go_on: GoOn, bound: int = 0) -> tuple[Sequences, bool]:
     """The best sequences found from a start by all seeds, and whether the search was stopped.
+
+    It ends where it comes to `bound`, which no plan goes below.
 
     Each seed begins at the start. Few jobs take few moves, so that many seeds get a turn, until some agree; many jobs
     are better served by one long turn.
@@ -42,11 +44,12 @@ def search(model: Model, start: Sequences, go_on: GoOn) -> tuple[Sequences, bool
     for count, seed in enumerate(seeds):
         turn = Turn(model, start)
         report = _Report(go_on, count * moves, moves * len(seeds), ends)
-        stopped = not turn.run(_draws(seed, moves, hottest(model) * HEATS[count % len(HEATS)]), report)
+        draws = _draws(seed, moves, hottest(model) * HEATS[count % len(HEATS)])
+        stopped = not turn.run(draws, report, bound)
         if turn.best < min(ends, default=turn.best + 1):
             best = turn.best_plan
         ends.append(turn.best)
-        if stopped or ends.count(min(ends)) == SAME_END:
+        if stopped or ends.count(min(ends)) == SAME_END or turn.best == bound:
             return best, stopped
     return best, False
 
@@ -85,11 +88,15 @@ class Turn:
         self.cost = self.best = sum(order.total for order in self.orders)
         self.best_plan = [order.seq for order in self.orders]
 
-    def run(self, draws: Iterator[tuple[int, Sequence[Draw]]], report: Callable[[int, int], bool]) -> bool:
-        """Make all moves; False if it was told to stop."""
+    def run(
+        self, draws: Iterator[tuple[int, Sequence[Draw]]], report: Callable[[int, int], bool], bound: int
+    ) -> bool:
+        """Make all moves, or those up to the bound; False if it was told to stop."""
         for made, some in draws:
             if not report(made, self.best):
                 return False
+            if self.best == bound:
+                return True
             for draw in some:
                 self._move(draw)
         return True
@@ -127,7 +134,7 @@ class Turn:
             return
         worse = order.with_rest(after, stand) - order.total
         if worse <= heat:
-            order.put(order.seq[:place] + stretch + order.seq[after:], place)
+            order.put(order.seq[:place] + stretch + order.seq[after:], place, len(order.seq) - after)
             self._taken(worse)
 
     def _between(self, order: Order, place: int, end: int, goal: Order, to: int, heat: float) -> None:
@@ -142,8 +149,8 @@ class Turn:
             return
         worse = left + goal.with_rest(to, there) - now
         if worse <= heat:
-            order.put(order.seq[:place] + order.seq[end:], place)
-            goal.put(goal.seq[:to] + block + goal.seq[to:], to)
+            order.put(order.seq[:place] + order.seq[end:], place, len(order.seq) - end)
+            goal.put(goal.seq[:to] + block + goal.seq[to:], to, len(goal.seq) - to)
             for job in block:
                 self.order_of[job] = goal
             self._taken(worse)
@@ -162,8 +169,10 @@ class Turn:
                 order.with_rest(place + 1, here) + goal.with_rest(to + 1, there) - order.total - goal.total
             )
             if worse <= heat:
-                order.put([*order.seq[:place], other, *order.seq[place + 1 :]], place)
-                goal.put([*goal.seq[:to], job, *goal.seq[to + 1 :]], to)
+                order.put(
+                    [*order.seq[:place], other, *order.seq[place + 1 :]], place, len(order.seq) - place - 1
+                )
+                goal.put([*goal.seq[:to], job, *goal.seq[to + 1 :]], to, len(goal.seq) - to - 1)
                 self.order_of[job], self.order_of[other] = goal, order
                 self._taken(worse)
 

@@ -14,6 +14,7 @@ from framing.engine.line.facts import Job, Pin
 from framing.engine.line.model import Model
 from framing.engine.line.refusals import LineRefused, refused
 from framing.engine.line.timing import BLOCKED, Order
+from framing.engine.line.tours import Tour
 
 Place = tuple[int, int, int]
 """What a job costs more at a place, the line's index and the place in its order."""
@@ -61,6 +62,20 @@ def by_previous(model: Model) -> list[Order]:
     return build.orders
 
 
+def by_tour(model: Model, tour: Tour) -> list[Order] | None:
+    """Each profile in one go as the tour has it, by due dates; None where a line can't take it or a day is pinned."""
+    of_profile: dict[int, list[int]] = {}
+    for job in sorted(model.free, key=lambda job: (model.jobs[job].due, job)):
+        of_profile.setdefault(model.profile_of[job], []).append(job)
+    orders = []
+    for line, profiles in zip(model.lines, tour.of_lines, strict=True):
+        seq = [job for profile in profiles for job in of_profile[profile]]
+        if line.pinned or not all(line.rows[job] for job in seq):
+            return None
+        orders.append(Order(line, model.setups, model.task.prices, seq))
+    return orders
+
+
 def insert_all(model: Model, orders: Sequence[Order], jobs: Iterable[int]) -> None:
     """Each job in turn to where it costs least.
 
@@ -71,7 +86,7 @@ def insert_all(model: Model, orders: Sequence[Order], jobs: Iterable[int]) -> No
         if cost >= BLOCKED // 2:
             raise _no_room(model.jobs[job])
         order = orders[line]
-        order.put([*order.seq[:place], job, *order.seq[place:]], place)
+        order.put([*order.seq[:place], job, *order.seq[place:]], place, len(order.seq) - place)
 
 
 def cheapest(orders: Sequence[Order], job: int) -> Place:
@@ -116,7 +131,7 @@ class _Build:
         place = self.done[order.model.index]
         while order.with_rest(place, order.walk((job,), order.before(place))) >= BLOCKED:
             place += 1
-        order.put([*order.seq[:place], job, *order.seq[place:]], place)
+        order.put([*order.seq[:place], job, *order.seq[place:]], place, len(order.seq) - place)
         self.done[order.model.index] = place + 1
 
 

@@ -118,7 +118,7 @@ class PlanOutcome:
         by_due_date: the plan by due dates alone.
         families_cost: cost of due-day families.
         previous_cost: cost of the previous plan with new jobs put where they cost least; None without one.
-        lower_bound: no plan costs less. Weak: often a small part of the best cost.
+        lower_bound: no plan costs less. Weak where jobs are late; where none need be, often the best cost itself.
         stopped: the search was told to stop, and this is what it had.
     """
 

@@ -19,10 +19,12 @@ from framing.engine.line import (
     Pin,
     Placing,
     PlanOutcome,
+    RolledProfile,
     RollLine,
     late_changes,
     plan_lines,
 )
+from framing.engine.line.tours import PROFILES_MOST
 from tests.engine.line.checker import check_plan
 from tests.engine.line.shops import DEEP, MONDAY, THICK, THIN, WEEK, big_shop, job, lines, small_shop, task_of
 
@@ -54,6 +56,66 @@ def test_one_change_over_instead_of_two() -> None:
     assert outcome.lower_bound == 50  # the second profile must be entered
     assert outcome.previous_cost is None
     assert not outcome.stopped
+
+
+def easy_shop(jobs: int, line_count: int, seed: int) -> LineTask:
+    """Many jobs of eight profiles that are due four weeks later than they could well be."""
+    task = big_shop(jobs, line_count, seed)
+    return replace(task, jobs=tuple(replace(job, due=job.due + 28) for job in task.jobs))
+
+
+def test_nothing_late_and_change_overs_at_their_least_is_no_work() -> None:
+    told: list[Advance] = []
+
+    def go_on(advance: Advance) -> bool:
+        told.append(advance)
+        return True
+
+    outcome = plan_lines(easy_shop(404, 3, 1), go_on)
+    check_plan(easy_shop(404, 3, 1), outcome.plan)
+    # the least tour of eight profiles by three lines with nothing loaded, and each profile in one go is in time
+    assert (outcome.plan.cost.late, outcome.plan.cost.total) == (0, outcome.lower_bound)
+    assert told == [Advance(0, 1, outcome.lower_bound)]
+    stopped = plan_lines(easy_shop(404, 3, 1), lambda _: False)
+    assert stopped.stopped
+    assert stopped.plan == outcome.plan
+
+
+def test_a_first_plan_at_the_bound_is_the_plan() -> None:
+    # more jobs than are decided at one go, one profile, one line: taking them by date is as good as can be
+    jobs = [job(f"J{number:02}", THIN, 30, 30) for number in range(30)]
+    outcome = planned(task_of(*jobs))
+    assert outcome.plan.cost.total == outcome.lower_bound == 0
+
+
+def test_a_line_that_cannot_take_its_part_of_the_least_tour_leaves_it_to_the_search() -> None:
+    # each line takes other webs; of two profiles with nothing loaded the tour asks for no change-over at all
+    jobs = [job(f"J{n:02}", (THIN, DEEP, THICK)[n % 3], 30, 30 + n % 5) for n in range(30)]
+    two = lines(2)
+    ways = [(frozenset({160}), frozenset({192})), (frozenset({192}), frozenset({160}))]
+    for depths in ways:
+        pair = tuple(replace(line, depths_16=some) for line, some in zip(two, depths, strict=True))
+        outcome = planned(task_of(*jobs, lines=pair))
+        assert outcome.plan.cost.late == 0
+        assert outcome.plan.cost.total == 50, "thin to thick once on the line of both"
+
+
+def test_a_pinned_day_leaves_it_to_the_search() -> None:
+    jobs = [job(f"J{n:02}", (THIN, DEEP, THICK)[n % 3], 30, 30) for n in range(30)]
+    jobs[5] = replace(jobs[5], pin=Pin(day=MONDAY + 1))
+    outcome = planned(task_of(*jobs))
+    assert outcome.plan.cost.late == 0
+
+
+def test_many_profiles_have_a_weaker_bound() -> None:
+    # twelve gauges of one web, each entered with 25 minutes at 2 a minute; one line of the two begins with one each
+    profiles = tuple(
+        RolledProfile(f"1000S162-{n}", f"{n} mil", 160, 26, 2.5) for n in range(PROFILES_MOST + 2)
+    )
+    jobs = tuple(replace(job(f"J{n}", THIN, 30, 30), profile=p.code) for n, p in enumerate(profiles))
+    task = LineTask(lines(2), profiles, jobs, MONDAY)
+    outcome = planned(task)
+    assert outcome.lower_bound == outcome.plan.cost.total == 10 * 50
 
 
 def test_in_time_and_one_change_over() -> None:

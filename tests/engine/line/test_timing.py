@@ -60,6 +60,81 @@ def test_rest_is_told_as_if_timed_anew(
         assert order.with_rest(high, stand) >= BLOCKED
 
 
+STANDS = (
+    "seq",
+    "ends",
+    "changes",
+    "over",
+    "tardy",
+    "tardies",
+    "was",
+    "cost",
+    "fixed",
+    "late",
+    "worst",
+    "loose",
+)
+
+
+def check_anew(order: Order, model: Model) -> None:
+    """All that an order knows is what it would know if it were timed from the beginning."""
+    anew = order_of(model, order.seq)
+    for name in STANDS:
+        assert getattr(order, name) == getattr(anew, name), name
+
+
+@given(
+    st.integers(0, 40),
+    st.booleans(),
+    st.booleans(),
+    st.lists(st.tuples(st.integers(0, 9), st.integers(0, 9), st.integers(0, 9)), max_size=6),
+)
+def test_whatever_is_put_in_the_order_knows_all_as_if_timed_anew(
+    seed: int, pinned: bool, planned: bool, moves: list[tuple[int, int, int]]
+) -> None:
+    model = shop(seed, pinned=pinned, planned=planned)
+    order = order_of(model, list(range(9)))
+    for places in moves:
+        low, middle, high = sorted(places)
+        seq = order.seq[:low] + order.seq[middle:high] + order.seq[low:middle] + order.seq[high:]
+        order.put(seq, low, len(seq) - high)
+        check_anew(order, model)
+    away = order.seq[:2] + order.seq[4:]
+    order.put(away, 2, len(away) - 2)
+    check_anew(order, model)
+    order.put([*away[:3], away[-1]], 3, 1)
+    check_anew(order, model)
+
+
+@pytest.mark.parametrize(("pinned", "planned"), [(False, False), (False, True), (True, False)])
+def test_jobs_behind_a_change_follow_as_they_stood(pinned: bool, planned: bool) -> None:
+    for seed in range(4):
+        model = shop(seed, pinned=pinned, planned=planned)
+        order = order_of(model, list(range(9)))
+        for low, middle, high in ((0, 1, 2), (2, 3, 5), (0, 4, 9), (3, 3, 6), (1, 2, 3)):
+            seq = order.seq[:low] + order.seq[middle:high] + order.seq[low:middle] + order.seq[high:]
+            order.put(seq, low, len(seq) - high)
+            check_anew(order, model)
+            order.put(order.seq[1:], 0, len(order.seq) - 1)
+            check_anew(order, model)
+            order.put([*range(9)], 0)
+
+
+def test_a_broken_pin_is_known_behind_a_change_too() -> None:
+    # job 4 is pinned to Tuesday: last of nine long jobs it comes too late, and all behind it is out of the question
+    model = shop(1, pinned=True, planned=False)
+    early = order_of(model, [4, 0, 1, 2, 3, 5, 6, 7, 8])
+    assert early.total < BLOCKED
+    early.put([0, 1, 2, 3, 5, 6, 4, 7, 8], 0, 2)
+    assert early.total >= BLOCKED
+    check_anew(early, model)
+    early.put([0, 1, 2, 3, 5, 4, 6, 7, 8], 5, 2)
+    check_anew(early, model)
+    early.put([4, 0, 1, 2, 3, 5, 6, 7, 8], 0, 3)
+    assert early.total < BLOCKED
+    check_anew(early, model)
+
+
 # 1,000 ft at 100 ft a minute are 10 minutes; 7 ft more, 4.2 s, make an eleventh begun
 @pytest.mark.parametrize(
     ("feet", "pieces", "seconds", "capacity", "minutes"),
