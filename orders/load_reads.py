@@ -96,9 +96,10 @@ def day_version(trips: Sequence[Trip]) -> str:
 
 def day_deliveries(day: date) -> QuerySet[Delivery]:
     """Deliveries of a day that are still to be loaded, by window and number, with what they hold counted."""
-    rows = Delivery.objects.filter(planned_for=day, loaded_at=None).exclude(order__stage__in=CLOSED_TO_TRUCKS)
-    rows = rows.select_related(
-        "order__revision__quote__project__builder", "order__revision__quote__project__site"
+    rows = (
+        _to_load()
+        .filter(planned_for=day)
+        .select_related("order__revision__quote__project__builder", "order__revision__quote__project__site")
     )
     rows = rows.defer("order__revision__result", "order__revision__floors").annotate(
         bundle_count=Count("bundles", distinct=True),
@@ -107,6 +108,24 @@ def day_deliveries(day: date) -> QuerySet[Delivery]:
         waiting_cartons=Count("cartons", filter=Q(cartons__load__trip=None), distinct=True),
     )
     return rows.order_by("window_from", "number")
+
+
+def _to_load() -> QuerySet[Delivery]:
+    rows = Delivery.objects.filter(loaded_at=None, dropped_at=None)
+    return rows.exclude(order__stage__in=CLOSED_TO_TRUCKS)
+
+
+def next_day_to_load(day: date) -> date | None:
+    """The first day after this one on which something is still to be loaded."""
+    rows = _to_load().filter(planned_for__gt=day).order_by("planned_for")
+    return rows.values_list("planned_for", flat=True).first()
+
+
+def loads_without_trip(day: date) -> QuerySet[TruckLoad]:
+    """What of a day's deliveries was loaded though no truck was planned for it."""
+    rows = TruckLoad.objects.filter(trip=None, loaded_at__isnull=False, delivery__planned_for=day)
+    rows = rows.select_related(f"{_PROJECT}__builder", f"{_PROJECT}__site").defer(*_BIG)
+    return rows.order_by("delivery__number", "number")
 
 
 def waiting_things(day: date) -> list[Bundle | Carton]:

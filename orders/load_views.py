@@ -77,6 +77,8 @@ def _day_page(
         "before": day - timedelta(days=1),
         "after": day + timedelta(days=1),
         "deliveries": load_reads.day_deliveries(day),
+        "loaded_alone": load_reads.loads_without_trip(day),
+        "next_day": load_reads.next_day_to_load(day),
         "trucks": load_reads.trucks_active(),
         "plan": load_reads.load_plan_of(day),
         "steps": load_reads.trip_changes(day),
