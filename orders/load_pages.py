@@ -48,6 +48,7 @@ class TruckCard:
     things: tuple[ThingRow, ...]
     lanes: int
     quarters_lb: tuple[float, ...] = ()
+    sides_lb: tuple[float, ...] = ()
     centre: str = ""
     tie_downs: int = 0
     least_wll_lb: float = 0.0
@@ -169,7 +170,8 @@ def _card(facts: DayFacts, truck: Loaded, figures: Any, *, sketches: bool) -> Tr
         weight_lb=figures.weight_lb,
         things=tuple(sorted(rows, key=lambda row: row.off)),
         lanes=figures.lanes,
-        quarters_lb=tuple(figures.quarters_lb),
+        quarters_lb=figures.quarters_lb,
+        sides_lb=figures.sides_lb,
         centre=size(figures.centre_16),
         tie_downs=figures.tie_downs,
         least_wll_lb=figures.least_wll_lb,
