@@ -126,6 +126,7 @@ def driver_context(trip: Trip, link: AccessLink) -> dict[str, Any]:
         "link": link,
         "link_id": link.public_id,
         "stops": stops,
+        "next_stop": next((stop for stop in stops if stop.state != "unloaded"), None),
         "left": sum(1 for stop in stops if stop.state != "unloaded"),
         "hold": next((stop.manifest.hold for stop in stops if stop.manifest.hold), None),
         "sketch": next((stop.manifest.sketch for stop in stops if stop.manifest.sketch), ""),

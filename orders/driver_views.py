@@ -57,6 +57,7 @@ def _page(
 ) -> HttpResponse:
     """The page; what was refused stands at its stop with what was typed."""
     context = driver_reads.driver_context(trip, link) | {
+        "at_s": f"{database_now().timestamp():.3f}",
         "words": script_words(),
         "refused": error,
         "refused_stop": request.POST.get("code", "") if error else "",
@@ -71,7 +72,8 @@ def driver_acts(request: HttpRequest, public_id: str) -> HttpResponse:
     """A batch from a telephone: each act is answered by itself, in the order in which it was done."""
     link, trip = _opened(request, public_id, verb=ARRIVE)
     answers = [_answered(by_link(link), trip, act) for act in read_batch(request)]
-    return JsonResponse({"answers": answers, "states": driver_reads.stop_states(trip)})
+    states, at = driver_reads.stop_states(trip), database_now()
+    return JsonResponse({"answers": answers, "states": states, "at": at.timestamp()})
 
 
 def _answered(actor: Actor, trip: Trip, act: Mapping[str, Any]) -> dict[str, str]:

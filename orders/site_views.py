@@ -87,8 +87,10 @@ def your_acts(request: HttpRequest, public_id: str) -> HttpResponse:
     link, delivery = _opened(request, public_id, "receipt", "act")
     answers = [_answered(by_link(link), delivery, act) for act in read_batch(request)]
     fresh = selectors.delivery_of_link(link)
-    terms = site_terms(fresh, database_now())
+    at = database_now()
+    terms = site_terms(fresh, at)
     body = {
+        "at": at.timestamp(),
         "answers": answers,
         "states": receipt_states(fresh),
         "delivered": fresh.delivered_at is not None,

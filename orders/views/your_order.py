@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -20,7 +21,7 @@ from framing.common.views import link_of
 from orders import release_reads, selectors, services
 from orders.change_reads import ChangeState
 from orders.markup_store import BODY_MOST
-from orders.models import Order
+from orders.models import Delivery, Order
 from orders.release_forms import AnswerForm
 from orders.site_language import LANGUAGES
 from orders.views.release_parts import change_parts, set_parts
@@ -33,6 +34,13 @@ def _opened(request: HttpRequest, public_id: str, object_: str = "order") -> tup
     link = link_of(request, public_id, LinkPurpose.ORDER)
     require(by_link(link), object_, "read")
     return link, release_reads.order_of_link(link)
+
+
+def _deliveries(order: Order) -> list[tuple[Delivery, bool]]:
+    """The deliveries by day, those of today at the site first; each with whether it is one of them."""
+    today = database_now().astimezone(ZoneInfo(order.revision.quote.project.site.time_zone)).date()
+    rows = order.deliveries.filter(dropped_at=None).order_by("planned_for", "id")
+    return sorted(((row, row.planned_for == today) for row in rows), key=lambda pair: not pair[1])
 
 
 def _show(
@@ -53,7 +61,7 @@ def _show(
         "answered": [part for part in parts if part.set.answered_at is not None],
         "newest": parts[0] if parts else None,
         "answer_form": AnswerForm(initial={"name": link.for_name}),
-        "deliveries": order.deliveries.filter(dropped_at=None).order_by("planned_for", "id"),
+        "deliveries": _deliveries(order),
         "languages": LANGUAGES,
         "supplier": firm,
         "changes": [part for part in change_parts(order) if part.state not in UNSEEN],

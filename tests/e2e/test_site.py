@@ -277,7 +277,7 @@ def test_two_hundred_acts_without_a_line_arrive_once_each_after_twenty_drops(
     delivery = orders.loaded()
     context = browser.new_context(viewport={"width": 390, "height": 800}, has_touch=True)
     _client, page, path = opened_by_link(context, delivery)
-    with Wire(server.port) as wire:
+    with Wire(server.url) as wire:
         page.goto(f"{wire.url}{path}")
         expect(page.locator("#site-line")).to_contain_text(SENT)
         page.evaluate(WORKING)
@@ -325,7 +325,7 @@ def test_the_page_is_small_and_works_without_a_line(browser: Browser, server: St
     delivery = orders.loaded()
     context = browser.new_context(viewport={"width": 390, "height": 800}, has_touch=True)
     _client, page, path = opened_by_link(context, delivery)
-    with Wire(server.port) as wire:
+    with Wire(server.url) as wire:
         opened_on_slow_3g(page, f"{wire.url}{path}", wire)
         wire.breaks()
         page.reload()
@@ -342,6 +342,11 @@ def test_the_page_is_small_and_works_without_a_line(browser: Browser, server: St
         page.evaluate("dispatchEvent(new Event('online'))")
         expect(page.locator("#site-line")).to_contain_text(SENT, timeout=20_000)
         assert ReceiptAction.objects.get().verb == "tick"
+        wire.breaks()
+        page.reload()
+        first = page.locator("li[data-code]").first
+        expect(first).to_have_attribute("data-state", "received")
+        expect(first.locator("[data-told]")).to_have_text("Received")
     context.close()
 
 

@@ -8,6 +8,7 @@ import socket
 import threading
 from dataclasses import dataclass, field
 from typing import Final
+from urllib.parse import urlsplit
 
 CHUNK: Final = 65_536
 WHERE: Final = ("before", "within", "after")
@@ -21,12 +22,12 @@ WORKING: Final = """navigator.serviceWorker.ready.then(() => new Promise((go) =>
 
 @dataclass
 class Wire:
-    """Listens on a port of its own and passes on to `port`; use as a context.
+    """Listens on a port of its own and passes on to the server at `to`; use as a context.
 
     `down` breaks it for good, `chance` breaks it at posts by chance, `most` times in all; `drops` tells where.
     """
 
-    port: int
+    to: str
     down: bool = False
     chance: random.Random | None = None
     most: int = 0
@@ -61,6 +62,7 @@ class Wire:
         self.cut()
 
     def _listen(self) -> None:
+        server_at = urlsplit(self.to)
         while True:
             try:
                 phone, _ = self._door.accept()
@@ -69,7 +71,7 @@ class Wire:
             try:
                 if self.down:
                     raise ConnectionRefusedError
-                server = socket.create_connection(("127.0.0.1", self.port))
+                server = socket.create_connection((server_at.hostname or "", server_at.port or 80))
             except OSError:
                 phone.close()
                 continue

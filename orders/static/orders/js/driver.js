@@ -2,7 +2,7 @@
 // the same forms work.
 
 import { shrunk } from "./photo_shrink.js";
-import { Line, idle } from "./site_line.js";
+import { Line, Standing, idle } from "./site_line.js";
 import { Queue, newId } from "./site_queue.js";
 
 const byId = (id) => document.getElementById(id);
@@ -10,16 +10,16 @@ const driver = byId("driver");
 const words = JSON.parse(byId("driver-words").textContent);
 const stops = [...driver.querySelectorAll(".driver-stop")];
 
-let states = Object.fromEntries(stops.map((one) => [one.dataset.stop, one.dataset.state]));
-const proofs = () => Object.values(states).filter((state) => state === "unloaded").length;
-const shown = proofs();
-let waiting = [];
+const shown = Object.fromEntries(stops.map((one) => [one.dataset.stop, one.dataset.state]));
+const stands = new Standing(`driver ${driver.dataset.link}`, shown, driver.dataset.at);
+const proofs = (states) => Object.values(states).filter((state) => state === "unloaded").length;
+let [waiting, heard] = [[], false];
 
 /** How a stop stands with what waits here laid over what the server said. */
 function now(stop) {
 	const acts = waiting.filter((act) => act.code === stop && !act.refused);
 	if (acts.some((act) => act.verb === "unload")) return ["unloaded", true];
-	return acts.length ? ["arrived", true] : [states[stop] ?? "loaded", false];
+	return acts.length ? ["arrived", true] : [stands.states[stop] ?? "loaded", false];
 }
 
 function show() {
@@ -37,10 +37,12 @@ function show() {
 
 function told({ acts, photos, answer, ...more }) {
 	waiting = acts;
-	if (answer?.states) states = answer.states;
+	stands.take(answer);
+	heard ||= Boolean(answer);
 	show();
 	line.tell({ acts, photos, ...more });
-	if (!acts.length && !photos.length && proofs() !== shown && idle()) location.reload(); // with the proof as it is kept
+	const all = heard && !acts.length && !photos.length;
+	if (all && proofs(stands.states) !== proofs(shown) && idle()) location.reload(); // with the proof as it is kept
 }
 
 const line = new Line("driver", words, (id, again) => queue.settle(id, again));

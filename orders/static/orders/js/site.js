@@ -1,7 +1,7 @@
 // The builder's page of a delivery: what is tapped shows at once and waits in this phone until the server has it.
 // Without script the same forms work.
 
-import { Line, idle } from "./site_line.js";
+import { Line, Standing, idle } from "./site_line.js";
 import { Queue, newId } from "./site_queue.js";
 import { camera, report, sheet } from "./site_sheet.js";
 
@@ -14,13 +14,12 @@ const row = (sought) => rows.find((one) => one.dataset.code === sought);
 const REPORTS = ["short", "damaged", "wrong"];
 const filled = (text, value) => text.replace("%s", value);
 
-/** How things stood at the server when it last said so; what waits here is laid over it. */
-let states = Object.fromEntries(rows.map((one) => [one.dataset.code, one.dataset.state]));
-const terms = site.dataset.terms;
-let waiting = [];
+/** How things stand at the server; what waits here is laid over it. */
+const stands = new Standing(`site ${site.dataset.link}`, Object.fromEntries(rows.map((one) => [one.dataset.code, one.dataset.state])), site.dataset.at);
+let [waiting, terms] = [[], site.dataset.terms];
 
 function now(sought) {
-	let state = states[sought] ?? "open";
+	let state = stands.states[sought] ?? "open";
 	for (const act of waiting) {
 		if (act.code !== sought || act.refused) continue;
 		if (REPORTS.includes(act.verb)) state = act.verb;
@@ -46,7 +45,8 @@ function show() {
 	}
 	const left = rows.filter((one) => one.dataset.state === "open").length;
 	seen.hidden = !sign || signed;
-	seen.textContent = filled(words.seen, `${rows.length - left} / ${rows.length}`);
+	seen.textContent = `${rows.length - left} / ${rows.length}`;
+	seen.setAttribute("aria-label", filled(words.seen, seen.textContent));
 	if (!sign) return;
 	byId("site-left").textContent = signed ? "" : left ? filled(words.left, left) : words.ready;
 	sign.querySelector("button").disabled = signed;
@@ -55,10 +55,11 @@ function show() {
 
 function told({ acts, photos, answer, ...more }) {
 	waiting = acts;
-	if (answer?.states) states = answer.states;
+	stands.take(answer);
 	show();
 	line.tell({ acts, photos, ...more });
-	if (answer?.terms && answer.terms !== terms && !acts.length && !photos.length && idle()) location.reload();
+	terms = answer?.terms ?? terms;
+	if (terms !== site.dataset.terms && !acts.length && !photos.length && idle()) location.reload(); // signed, say
 }
 
 const line = new Line("site", words, (id, again) => queue.settle(id, again));

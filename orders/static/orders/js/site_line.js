@@ -22,7 +22,7 @@ export class Line {
 		this.box.hidden = false;
 		this.box.dataset.tone = state === "ended" || refused.length ? "bad" : count ? "care" : "";
 		this.box.dataset.count = count;
-		this.said.textContent = more ? `${first}. ${more}` : first;
+		this.said.replaceChildren(element("strong", more ? `${first}. ` : first), more);
 		this.refused.hidden = !refused.length;
 		this.refused.replaceChildren(...refused.map((one) => this.refusal(one, photos)));
 	}
@@ -54,6 +54,25 @@ export class Line {
 			one.name, ...Object.entries(one.marks).map(([mark, count]) => `${count} × ${mark}`), one.words && `“${one.words}”`,
 			pictures === 1 ? this.words.photo : pictures && filled(this.words.photos, pictures),
 		].filter(Boolean).join(", ");
+	}
+}
+
+/** How things stood when the server last said so. A page that the worker kept may be older than an answer that came since. */
+export class Standing {
+	constructor(key, states, at) {
+		Object.assign(this, { key, states, at: Number(at) });
+		try {
+			const kept = JSON.parse(localStorage.getItem(key));
+			if (kept?.at > this.at) Object.assign(this, kept);
+		} catch { /* a window that keeps nothing */ }
+	}
+
+	take(answer) {
+		if (!answer?.states) return;
+		Object.assign(this, { states: answer.states, at: answer.at });
+		try {
+			localStorage.setItem(this.key, JSON.stringify({ states: this.states, at: this.at }));
+		} catch { /* a window that keeps nothing */ }
 	}
 }
 
