@@ -60,7 +60,7 @@ def _sheet(one: Manifest) -> dict[str, object]:
     return {
         "m": one,
         "qr": qr_address(f"{door_of(settings.PUBLIC_URL)}{code}/") if code else "",
-        "sketch": svg_address(one.sketch) if one.sketch else "",
+        "sketches": [svg_address(part) for part in one.sheets],
     }
 
 

@@ -63,7 +63,7 @@ def thing_of(row: Bundle | Carton, stop: int) -> Thing:
     return bundle_thing(
         thing_id(row),
         thing_name(row),
-        pieces=row.piece_count,  # type: ignore[attr-defined]
+        pieces=max(1, row.piece_count),  # type: ignore[attr-defined]
         depth_16=depth_16,
         flange_16=flange_16,
         length_16=row.length_16,

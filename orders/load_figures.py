@@ -29,12 +29,14 @@ class Riding:
 
     Attributes:
         places: by id of the stop's own things: when it comes off at this stop, lane, tier.
+        sketch, sheets: deck and side view as one drawing, and in parts that go on a sheet of paper.
     """
 
     truck: TruckFigures
     places: Mapping[str, tuple[int, int, int]]
     overhangs: tuple[str, ...]
     sketch: str
+    sheets: tuple[str, ...]
 
 
 def trip_figures(trip: Trip) -> TripFigures:
@@ -53,7 +55,10 @@ def riding_of(load: TruckLoad) -> Riding | None:
     if figures is None or figures.truck is None:
         return None
     overhangs = tuple(one.words for one in figures.truck.overhangs)
-    return Riding(figures.truck, _places(load, figures, figures.truck), overhangs, sketch_of(figures))
+    from framing.drawing.loads import load_svgs
+
+    places = _places(load, figures, figures.truck)
+    return Riding(figures.truck, places, overhangs, sketch_of(figures), load_svgs(figures.truck))
 
 
 def places_of(load: TruckLoad) -> Mapping[str, tuple[int, int, int]]:

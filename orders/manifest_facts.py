@@ -108,7 +108,7 @@ class Manifest:
         bundles, cartons: in order of unloading.
         warnings: what stands out over the deck, what is too heavy for the gear there.
         hold: None where trucks are planned by weight alone.
-        sketch: deck and side view of the whole truck as SVG, "" without a trip.
+        sketch: deck and side view of the whole truck as SVG, "" without a trip; `sheets` the same in parts for paper.
         code: opaque, for the QR code; "" on a sample.
     """
 
@@ -149,6 +149,7 @@ class Manifest:
     cautions: tuple[str, ...]
     engine_note: str
     issued_at: datetime
+    sheets: tuple[str, ...] = ()
 
     @property
     def pieces(self) -> int:
@@ -213,6 +214,7 @@ def manifest_of(load: TruckLoad) -> Manifest:
         cautions=SITE_CAUTIONS,
         engine_note=_engine_note(load),
         issued_at=load.loaded_at or delivery.created_at,
+        sheets=riding.sheets if riding else (),
     )
 
 
@@ -321,7 +323,7 @@ def load_rows() -> Any:
 
 def manifest_json(manifest: Manifest) -> dict[str, Any]:
     """The same as JSON, version 1: no sketch, lengths in sixteenths of an inch, weights in pounds."""
-    data = {name: value for name, value in asdict(manifest).items() if name != "sketch"}
+    data = {name: value for name, value in asdict(manifest).items() if name not in ("sketch", "sheets")}
     for name in ("planned_for", "window_from", "window_to", "issued_at"):
         data[name] = data[name].isoformat() if data[name] is not None else None
     for line, bundle in zip(data["bundles"], manifest.bundles, strict=True):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 from textwrap import wrap
 from typing import Final
 
@@ -17,13 +18,15 @@ from framing.drawing.load_view import LINE, WIDTH, LoadView, fitting
 from framing.drawing.paper import Box, Spot, Stroke, box_at, cut
 from framing.drawing.svg import SANS_ADVANCE, Canvas, text_width
 from framing.engine.floor import Units
-from framing.engine.trucks.figures import CAUTION, StackFigures, TruckFigures
+from framing.engine.trucks.figures import CAUTION, TIES_WORDS, StackFigures, TruckFigures
 from framing.engine.units import format_length
 
 _TITLE: Final = 5.0
 _DECK_LANE: Final = 7.0
 _QUARTER: Final = 6.0
 _GAP: Final = 5.0
+SHEET: Final = 230.0
+"""Millimetres that a Letter or A4 sheet has between its head and its title strip, less a little."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,25 +36,47 @@ class _Words:
     title: str
     under: str
     rows: str
+    ties: str
     key: str
 
 
 def load_svg(truck: TruckFigures, units: Units = "imperial") -> str:
     """The sketch of a loaded truck: deck, weight by quarter, lanes, tie-downs, what is left to driver and law."""
-    canvas, view, words = Canvas(), LoadView.of(truck, units), _words(truck, units)
-    canvas.text(words.title, Spot(0.0, 4.0), _TITLE, "dw-title", anchor="start", bold=True)
-    top = _draw_lines(canvas, words.under, 8.5)
-    top = _draw_deck(canvas, view, top + _GAP)
-    top = _draw_quarters(canvas, view, top)
+    return load_svgs(truck, units, most=inf)[0]
+
+
+def load_svgs(truck: TruckFigures, units: Units = "imperial", *, most: float = SHEET) -> tuple[str, ...]:
+    """The same in parts none of which is higher than `most` millimetres, for papers: lanes go on where one ends."""
+    words = _words(truck, units)
+    parts = [_Part(f"{words.title}", words.under)]
+    parts[0].top = _draw_deck(parts[0].canvas, LoadView.of(truck, units), parts[0].top + _GAP)
+    parts[0].top = _draw_quarters(parts[0].canvas, LoadView.of(truck, units), parts[0].top)
     for lane in range(1, truck.lanes + 1):
         height = lane_height(truck, lane)
         if height:
-            draw_lane(canvas, view, lane, top + _GAP)
-            top += _GAP + height
-    top = _draw_lines(canvas, words.rows, top + _GAP)
-    top = _draw_lines(canvas, words.key, top + 1.0)
-    bottom = _draw_lines(canvas, CAUTION, top + 1.0)
-    return canvas.finish(WIDTH, bottom + 2.0, words.title, words.under, "dw-load-plan")
+            if parts[-1].top + _GAP + height > most:
+                parts.append(_Part(f"{words.title}, continued", ""))
+            draw_lane(parts[-1].canvas, LoadView.of(truck, units), lane, parts[-1].top + _GAP)
+            parts[-1].top += _GAP + height
+    texts = (words.rows, words.ties, words.key, CAUTION)
+    if parts[-1].top + _GAP + sum(len(_lines(text)) * LINE + 1.0 for text in texts) > most:
+        parts.append(_Part(f"{words.title}, continued", ""))
+    parts[-1].top += _GAP - 1.0
+    for text in texts:
+        parts[-1].top = _draw_lines(parts[-1].canvas, text, parts[-1].top + 1.0)
+    return tuple(part.finished(words.under) for part in parts)
+
+
+class _Part:
+    """A drawing that grows downwards under its title."""
+
+    def __init__(self, title: str, under: str) -> None:
+        self.canvas, self.title = Canvas(), title
+        self.canvas.text(title, Spot(0.0, 4.0), _TITLE, "dw-title", anchor="start", bold=True)
+        self.top = _draw_lines(self.canvas, under, 8.5)
+
+    def finished(self, under: str) -> str:
+        return self.canvas.finish(WIDTH, self.top + 2.0, self.title, under, "dw-load-plan")
 
 
 def _words(truck: TruckFigures, units: Units) -> _Words:
@@ -77,18 +102,23 @@ def _words(truck: TruckFigures, units: Units) -> _Words:
         if count
         else "Nothing on it."
     )
+    ties = TIES_WORDS if count else ""
     stops = {tier.stop for stack in truck.stacks for tier in stack.tiers}
     several = " S2 is stop 2." if len(stops) > 1 else ""
     key = (
         f"Numbers: order of coming off.{several} Triangles: lift points. "
         "Lengths are to scale, heights and widths are not."
     )
-    return _Words(f"Truck {truck.number}: {truck.kind}", under, rows, key)
+    return _Words(f"Truck {truck.number}: {truck.kind}", under, rows, ties, key)
+
+
+def _lines(text: str) -> list[str]:
+    return wrap(text, int(WIDTH / (TEXT * SANS_ADVANCE)))
 
 
 def _draw_lines(canvas: Canvas, text: str, top: float) -> float:
     """Running text over the whole width; answers with where it ends."""
-    for line in wrap(text, int(WIDTH / (TEXT * SANS_ADVANCE))):
+    for line in _lines(text):
         canvas.text(line, Spot(0.0, top + LINE / 2), TEXT, "dw-text", anchor="start")
         top += LINE
     return top

@@ -9,7 +9,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from framing.drawing.load_view import LEFT, WIDTH
-from framing.drawing.loads import load_svg
+from framing.drawing.loads import SHEET, load_svg, load_svgs
 from framing.engine.trucks import CAUTION, Stack, Truck, TruckFigures, TrucksPlan, figures_of, plan_trucks
 from tests.drawing.reading import SVG, root_of, strokes_in, texts
 from tests.engine.trucks.hands import FT, SMALL, task_of, thing
@@ -123,20 +123,42 @@ def test_texts_are_large_enough_apart_and_on_the_paper(heavy: bool) -> None:
     task = lot(4, 45, heavy=heavy, stops=3)
     task = replace(task, things=tuple(replace(t, name=f"{t.name} of SO-2026-0003") for t in task.things))
     for truck in figures_of(task, plan_trucks(task).plan).trucks:
-        svg = load_svg(truck)
-        height = float(root_of(svg).attrib["viewBox"].split()[3])
-        assert height <= 254
-        written = texts(svg)
-        for one in written:
-            assert one.size >= 3.0  # capitals of 2 mm
-            assert one.box.left >= -0.01
-            assert one.box.right <= WIDTH + 0.01
-            assert one.box.bottom <= height
-        for one, other in combinations(written, 2):
-            assert not one.meets(other), (one.text, other.text)
+        for svg in load_svgs(truck):
+            _readable(svg)
+
+
+def _readable(svg: str) -> None:
+    height = float(root_of(svg).attrib["viewBox"].split()[3])
+    assert height <= SHEET + 2
+    written = texts(svg)
+    for one in written:
+        assert one.size >= 3.0  # capitals of 2 mm
+        assert one.box.left >= -0.01
+        assert one.box.right <= WIDTH + 0.01
+        assert one.box.bottom <= height
+    for one, other in combinations(written, 2):
+        assert not one.meets(other), (one.text, other.text)
 
 
 def test_the_smallest_truck() -> None:
     kind = replace(SMALL, deck_length_16=FT)
     task = task_of(thing("a", 0.25), kinds=(kind,))
     assert "Truck 1: Small" in words(load_svg(figures_of(task, plan_trucks(task).plan).trucks[0]))
+
+
+def test_on_paper_a_high_load_goes_on_in_parts_of_a_sheet_at_most() -> None:
+    """Three lanes of nine tiers: 56 mm each, more than one sheet beside deck and words."""
+    kind = replace(SMALL, deck_width_16=60 * 16, stack_height_16=90 * 16, tiers=9, payload_lb=40_000)
+    task = task_of(*(thing(f"b{n}", 18, 700) for n in range(27)), kinds=(kind,))
+    told = figures_of(task, plan_trucks(task).plan).trucks[0]
+    parts = load_svgs(told)
+    assert len(parts) == 2
+    for part in parts:
+        assert float(root_of(part).attrib["viewBox"].split()[3]) <= SHEET + 2
+    drawn = [name for part in parts for name in bars(part)]
+    assert sorted(drawn) == sorted(told.unloading)
+    assert words(parts[1])[0] == f"Truck {told.number}: Small, continued"
+    everything = " ".join(" ".join(words(part)) for part in parts)
+    assert everything.count(CAUTION.split(":")[0]) == 1
+    assert "one more for each 10 ft begun" in everything
+    assert len(load_svgs(load())) == 1

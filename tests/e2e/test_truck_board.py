@@ -36,6 +36,16 @@ def desk(stack: Stack, browser: Browser, settings: Settings) -> Iterator[Desk]:
         context.close()
 
 
+def signed_in(desk: Desk, role: str, name: str, size: ViewportSize) -> Page:
+    page = desk.open(size)
+    page.goto("/")
+    page.get_by_label("Email").fill(people.user(role, name=name).email)
+    page.get_by_label("Password", exact=True).fill(people.PASSWORD)
+    page.keyboard.press("Enter")
+    expect(page.locator("#title")).to_contain_text("Today")
+    return page
+
+
 def two_trucks() -> tuple[Trip, Trip]:
     loads.taken([orders.planned()])
     first, second = loads.taken([orders.planned()])
@@ -70,8 +80,7 @@ def full(trip: Trip) -> None:
 def test_a_bundle_is_moved_by_drag_and_by_keys_and_back_again(desk: Desk) -> None:
     first, second = two_trucks()
     bundle = bundle_of(first)
-    page = desk.signed_in(people.user(Role.DISPATCHER, name="Dina Vale"))
-    page.set_viewport_size(TALL)
+    page = signed_in(desk, Role.DISPATCHER, "Dina Vale", TALL)
     page.goto(f"/orders/trucks/{loads.DAY:%Y-%m-%d}/")
     row(page, bundle).locator("th").drag_to(card(page, second).locator("h2"))
     expect(
@@ -117,8 +126,7 @@ def test_what_is_refused_stands_at_the_bundle_and_changes_nothing(desk: Desk) ->
     first, second = two_trucks()
     full(second)
     bundle = bundle_of(first)
-    page = desk.signed_in(people.user(Role.DISPATCHER, name="Dina Vale"))
-    page.set_viewport_size(TALL)
+    page = signed_in(desk, Role.DISPATCHER, "Dina Vale", TALL)
     page.goto(f"/orders/trucks/{loads.DAY:%Y-%m-%d}/")
     before = [trip.plan for trip in Trip.objects.order_by("pk")]
     row(page, bundle).locator("th").drag_to(card(page, second).locator("h2"))
@@ -137,8 +145,7 @@ def test_what_is_refused_stands_at_the_bundle_and_changes_nothing(desk: Desk) ->
 
 def test_the_yard_ticks_without_a_line_and_is_told_where_a_strange_bundle_goes(desk: Desk) -> None:
     trip, other = two_trucks()
-    page = desk.signed_in(people.user(Role.SHOP, name="Sam Orr"))
-    page.set_viewport_size(PHONE)
+    page = signed_in(desk, Role.SHOP, "Sam Orr", PHONE)
     page.goto(f"/orders/trucks/loading/{trip.public_id}/")
     page.evaluate("document.fonts.ready")
     mine, strange = bundle_of(trip), bundle_of(other)

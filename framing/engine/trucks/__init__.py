@@ -24,6 +24,7 @@ from framing.engine.trucks.facts import (
 from framing.engine.trucks.figures import (
     CAUTION,
     TIES_SOURCE,
+    TIES_WORDS,
     Overhang,
     PlanFigures,
     StackFigures,
@@ -51,6 +52,7 @@ from framing.engine.trucks.tie_downs import credit_lb, least_wll_lb, tie_downs, 
 __all__ = [
     "CAUTION",
     "TIES_SOURCE",
+    "TIES_WORDS",
     "Advance",
     "Bound",
     "BoundTerm",

@@ -12,6 +12,11 @@ CAUTION: Final = (
     "local law."
 )
 TIES_SOURCE: Final = "49 CFR 393.106(d) and 393.110"
+TIES_WORDS: Final = (
+    "How tie-downs are counted (49 CFR 393.110): each stack takes 2 up to 10 ft and one more for each 10 ft begun "
+    "after that, 1 up to 5 ft and 1,100 lb; blocked in front, one for each 10 ft begun. A row across serves every "
+    "stack that it crosses. Their working load limits add up to half the weight at least (393.106(d))."
+)
 
 
 @dataclass(frozen=True, slots=True)
