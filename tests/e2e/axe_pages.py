@@ -22,7 +22,7 @@ from framing.projects.plan_reading import plan_file_settle
 from framing.projects.plan_services import floor_underlay_set, plan_file_add
 from framing.projects.practice_services import practice_set_draft
 from orders.bundle_reads import bundle_table
-from orders.models import Delivery, Order, Trip
+from orders.models import Bundle, Delivery, NoticeMissed, Order, Trip, Truck
 from orders.services import (
     bundles_edit,
     change_apply,
@@ -57,6 +57,8 @@ OTHERS = {
     "account_login", "account_signup", "quotes:your_quote", "quotes:your_quote_accept", "orders:your_delivery",
     "orders:your_order", "orders:drawings_send", "orders:your_tag", "orders:your_thing", "tag_door",
     "orders:change_page", "orders:change_ask", "orders:driver_trip",
+    "orders:delivery_change", "orders:delivery_reschedule", "orders:delivery_things", "orders:delivery_drop",
+    "orders:truck_page", "orders:trucks_day", "orders:trip_move", "orders:loading", "orders:loading_page",
     "projects:sheet_page", "orders:delivery_new", "projects:plan_page",
     "projects:import_file", "projects:import_draw", "quotes:alternate_page", "quotes:alternate_new",
     "quotes:your_quote_changes", "quotes:mail_template", "common:saved_make", "common:saved_change",
@@ -171,6 +173,7 @@ def visits_of_others() -> list[Visit]:
         *alternates(),
         *tags_of(by_link("orders:your_delivery", load), delivery),
         drivers_trip(),
+        *pages_of_the_yard(),
         *drawings_to_approve(),
         calculation_sheet(),
         planned_delivery(),
@@ -194,6 +197,53 @@ def tags_of(visit: Visit, delivery: Delivery) -> list[Visit]:
         Visit("orders:your_tag of nothing", page + "0" * 12, visit.client),
         Visit("tag_door", f"/t/{'0' * 12}/", signed_in(Role.SHOP)),
     ]
+
+
+def pages_of_the_yard() -> list[Visit]:
+    """The dispatcher's forms of a delivery that may be changed, with and without bundles that could come onto it, a
+    truck, a day of trucks, a bundle to move there, and the yard hand's page of what to load.
+    """
+    client = signed_in(Role.DISPATCHER)
+    trip = Trip.objects.filter(loads__bundles__isnull=False, left_at=None).order_by("-id")[0]
+    thing = Bundle.objects.filter(load__trip=trip).order_by("number")[0]
+    delivery = Delivery.objects.filter(dropped_at=None, loads__loaded_at=None, loads__trip=trip)[0]
+    page, day = f"/orders/deliveries/{delivery.public_id}/", f"/orders/trucks/{trip.day}/"
+    forms = [
+        Visit(f"orders:delivery_{name}", page + address, client)
+        for name, address in (
+            ("change", "change/"),
+            ("reschedule", "day/"),
+            ("things", "things/"),
+            ("drop", "drop/"),
+        )
+    ]
+    notices = "/orders/deliveries/notices/sent/"
+    notice_unsent(delivery)
+    return [
+        *forms,
+        Visit(
+            "orders:truck_page", f"/orders/deliveries/trucks/{Truck.objects.latest('id').public_id}/", client
+        ),
+        Visit(
+            "orders:delivery_board of its week",
+            f"/orders/deliveries/by-day/?day={delivery.planned_for}",
+            client,
+        ),
+        Visit("orders:trucks_day", day, client),
+        Visit("orders:trip_move", f"{day}move/?thing={thing.order.number}-B{thing.number}", client),
+        Visit("orders:loading", "/orders/trucks/loading/", client),
+        Visit("orders:loading_page", f"/orders/trucks/loading/{trip.public_id}/", client),
+        Visit("orders:notice_sent with one that nobody got", notices, client),
+        Visit("orders:delivery_page of the dispatcher", page, client),
+    ]
+
+
+def notice_unsent(delivery: Delivery) -> None:
+    """One notice that could not be made."""
+    NoticeMissed.objects.create(
+        key=f"planned.delivery.{delivery.pk}.0.builder.0", order=delivery.order, move="planned", to="builder",
+        name="Rae Winter", asked={"values": {"delivery": delivery.number}}, why="No mail address.", at=database_now(),
+    )  # fmt: skip
 
 
 def drivers_trip() -> Visit:
@@ -323,7 +373,8 @@ def bundles_to_change() -> list[Visit]:
 def changes_of_an_order() -> list[Visit]:
     """The form that asks for a change of a rolling order, its page as a draft, and that of one in its order."""
     manager, at = person(User.objects.get(role=Role.MANAGER)), database_now()
-    rolling = Order.objects.filter(stage="rolling", deliveries=None, changes=None).order_by("id")[0]
+    in_the_shop = Order.objects.filter(stage__in=("rolling", "bundled"), deliveries=None, changes=None)
+    rolling = in_the_shop.order_by("id")[0]
     booked = Order.objects.filter(stage="booked", changes=None).order_by("id")[0]
     staff, here = signed_in(Role.MANAGER), f"/orders/{rolling.public_id}/changes/"
     change_ask(actor=manager, at=at, order=booked, why="A room less")

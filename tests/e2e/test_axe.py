@@ -46,11 +46,13 @@ NO_PAGES = {
     "projects:builder_file", "projects:project_file", "quotes:quote_file", "orders:order_file", "orders:delivery_file",
     "orders:shop_figures_csv",
     "orders:your_photo", "orders:your_where", "orders:your_worker", "orders:your_app", "orders:your_delivery_drawings",
-    "orders:site_photo",
+    "orders:site_photo", "orders:driver_worker", "orders:claim_file", "orders:invoice_list_file", "orders:invoice_file",
+    "orders:load_manifest", "orders:trucks", "calendar_feed",
 }  # fmt: skip
 # pages of the sign-in library that ask for a state which nobody of the demo company is in
 NOT_IN_THE_DEMO = {
     "account_set_password", "account_confirm_login_code", "account_confirm_email", "account_reset_password_from_key",
+    "account_request_reauthentication_code", "account_confirm_reauthentication_code",
 }  # fmt: skip
 
 
