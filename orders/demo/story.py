@@ -30,6 +30,8 @@ DEARER_DAYS_AGO: Final = 150
 """When the price book in force began; before it stood one with cheaper steel."""
 DEPOSIT_DAYS_AGO: Final = 8
 """Since when offers ask for a quarter before release."""
+EXPORTED_DAYS_AGO: Final = 44
+"""When what there was to invoice was last handed over."""
 BASE_ANSWER_DAYS: Final = 3
 DAYS_TO_LAPSE: Final = 32
 """Past the 30 days that an offer holds, wherever its last day ends."""
@@ -77,6 +79,9 @@ class Story:
         for chapter in CHAPTERS:
             if chapter.days == DEPOSIT_DAYS_AGO:
                 self._ask_for_deposits()
+            if chapter.days == EXPORTED_DAYS_AGO:
+                at = self.now - timedelta(days=EXPORTED_DAYS_AGO)
+                orders.invoice_export(actor=self.actor("greta"), at=at)
             self._tell(chapter)
         self._next_price_book()
         tell_lines(self.actor("paul"), self.now)

@@ -12,7 +12,19 @@ from django.db import transaction
 from pytest_django import DjangoDbBlocker
 
 from framing.projects.models import Builder, Floor, PracticeSet, Project
-from orders.models import Bundle, Delivery, LabelStock, Line, LinePlan, LoadPlan, Order, Trip, TruckLoad
+from orders.models import (
+    Bundle,
+    Claim,
+    Delivery,
+    InvoiceFile,
+    LabelStock,
+    Line,
+    LinePlan,
+    LoadPlan,
+    Order,
+    Trip,
+    TruckLoad,
+)
 from quotes.models import PriceBook, Quote, QuoteRevision
 from tests.common.kept_rows import tell_or_copy
 from tests.common.routes import Route
@@ -22,7 +34,7 @@ MODELS: dict[str, Any] = {
     "builders": Builder, "projects": Project, "floors": Floor, "quotes": Quote, "revisions": QuoteRevision,
     "orders": Order, "bundles": Bundle, "floor": Bundle, "deliveries": Delivery, "options": Floor,
     "label-stocks": LabelStock, "lines": Line, "line-plans": LinePlan, "truck-plans": LoadPlan, "trips": Trip,
-    "loads": TruckLoad,
+    "loads": TruckLoad, "claims": Claim, "invoices": InvoiceFile,
     "practice": PracticeSet, "price-book": PriceBook, "versions": PriceBook,
 }  # fmt: skip
 

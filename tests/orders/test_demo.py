@@ -26,6 +26,7 @@ from orders.models import (
     Delivery,
     Deposit,
     DrawingSet,
+    InvoiceFile,
     InvoiceItem,
     LinePlan,
     Order,
@@ -227,6 +228,9 @@ def test_what_was_found_on_site_stands_at_each_end(told: datetime) -> None:
     assert again.delivery_id != again.replacement.delivery_id, "a second delivery brought it"
     credit = InvoiceItem.objects.get(claim=claims["credited"])
     assert credit.amount == -(claims["credited"].credit or 0) < 0
+    file = InvoiceFile.objects.get()
+    assert 1 == file.first < file.last < InvoiceItem.objects.count(), "some are new since the last export"
+    assert not InvoiceItem.objects.filter(number__lte=file.last, at__gt=file.created_at).exists()
     titles = [section.title for section in waiting_for(User.objects.get(role=Role.DISPATCHER), told)]
     assert "Claims to decide" in titles
     assert "Made again, on no delivery" not in titles
