@@ -9,13 +9,15 @@ from urllib.parse import quote
 from uuid import uuid4
 
 from django.db.models import QuerySet
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from framing.common.cautions import SITE_CAUTIONS
 from framing.common.company import company
 from framing.common.models import AccessLink
+from orders.delivery_gear import REACH_WORDS, heavy_words, is_too_heavy, lift_of
 from orders.manifest_facts import BundleLine, CartonLine, Manifest, load_rows, manifest_of
-from orders.models import Delivery, SitePhoto, Trip, TruckLoad
+from orders.models import Bundle, Carton, Delivery, SitePhoto, Trip, TruckLoad
 from orders.selectors import missing
 from orders.site_language import LANGUAGES
 
@@ -48,15 +50,23 @@ class DriverStop:
         return state_words()[self.state]
 
     @property
-    def heavy(self) -> str:
-        """The bundles that what unloads there may not lift; "" for none."""
-        return ", ".join(str(one.number) for one in self.manifest.bundles if one.too_heavy)
-
-    @property
     def warnings(self) -> list[str]:
-        """What else stands in the manifest to be careful of."""
-        heavy = {one.too_heavy for one in self.manifest.bundles}
-        return [words for words in self.manifest.warnings if words not in heavy]
+        """What to be careful of; to those who don't read English what is too heavy is told in fewer words."""
+        told = self.manifest.warnings
+        rows: list[Bundle | Carton] = [*self.load.bundles.all(), *self.load.cartons.all()]
+        what = lift_of(self.load.delivery)
+        heavy = heavy_words(rows, what)
+        if not heavy or (get_language() or "en").startswith("en"):
+            return list(told)
+        names = ", ".join(_name(row) for row in rows if is_too_heavy(row, what))
+        ours = [_("Heavier than what unloads there may lift: %(things)s.") % {"things": names}]
+        reach = [_(REACH_WORDS)] if REACH_WORDS in heavy else []
+        return [*(words for words in told if words not in heavy), *ours, *reach]
+
+
+def _name(row: Bundle | Carton) -> str:
+    words = _("bundle %(number)s") if isinstance(row, Bundle) else _("carton %(number)s")
+    return words % {"number": row.number}
 
 
 def stop_state(load: TruckLoad) -> str:

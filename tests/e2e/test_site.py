@@ -144,6 +144,7 @@ def test_what_was_typed_stays_with_what_was_refused(phone: Phone, delivery: Deli
     expect(refusal).to_contain_text(delivery.order.owner.name)
     for typed in ("Damaged", f"1 \u00d7 {mark}", "“Bent at one end”", "Photo"):
         expect(refusal).to_contain_text(typed)
+    expect(page.locator("#site-line")).to_contain_text("All else is sent.")
     page.reload()
     expect(refusal).to_contain_text("“Bent at one end”")
     assert not Claim.objects.exists()

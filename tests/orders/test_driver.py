@@ -221,6 +221,23 @@ def test_the_driver_reads_his_own_language(code: str, words: str, refusal: str) 
     assert strange.status_code == 422
 
 
+def test_what_is_too_heavy_there_is_told_in_his_language_too() -> None:
+    trip, load = on_the_road()
+    Delivery.objects.filter(pk=load.delivery_id).update(gear="telehandler", gear_limit_lb=10)
+    client, link_id = phone(trip)
+    page = reverse("orders:driver_trip", args=[link_id])
+    english = client.get(page).content.decode()
+    assert "lb; the telehandler there lifts 10 lb" in english or "lb each; the telehandler" in english
+    for code, words, reach in (
+        ("fr", "Plus lourd que ce que l\u2019engin sur place peut lever : paquet 1", "à pleine portée"),
+        ("es", "Más pesado de lo que puede levantar el equipo de allí: paquete 1", "a pleno alcance"),
+    ):
+        text = client.get(page, headers={"accept-language": code}).content.decode()
+        assert words in text
+        assert reach in text
+        assert "telehandler there lifts" not in text
+
+
 def test_staff_make_the_link_and_tell_what_the_driver_phoned() -> None:
     trip, load = on_the_road()
     client = people.client_of(Role.DISPATCHER)

@@ -16,7 +16,8 @@ export class Line {
 	tell({ acts, photos, state, lasts }) {
 		const words = this.words;
 		const refused = [...acts, ...photos].filter((one) => one.refused);
-		const count = acts.length + photos.length - refused.length;
+		const held = photos.filter((photo) => !photo.refused && refused.some((one) => one.id === photo.act)); // goes with its act
+		const count = acts.length + photos.length - refused.length - held.length;
 		const first = count === 0 ? (refused.length ? words.rest : words.all) : count === 1 ? words.one : filled(words.many, count);
 		const more = state === "ended" ? words.ended : count ? (lasts ? words.waits : words.memory) : "";
 		this.box.hidden = false;
