@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from threading import Barrier, Thread
 
 import pytest
@@ -21,7 +21,7 @@ from orders.services.invoices import (
     invoice_deposit,
     next_running,
 )
-from tests.factories import orders, people
+from tests.factories import deliveries, orders, people
 
 AT = orders.AT
 
@@ -86,6 +86,56 @@ def test_an_order_with_two_deliveries_comes_to_what_was_accepted() -> None:
     assert invoice_delivery(at=AT, delivery=second) is None, "a second time makes nothing"
 
 
+def weigh(delivery: Delivery, pounds: str) -> None:
+    """As if a change had made what is on a delivery heavier or lighter."""
+    delivery.cartons.update(weight_lb=0)
+    delivery.bundles.update(weight_lb=Decimal(pounds) / delivery.bundles.count())
+
+
+@pytest.mark.django_db
+def test_the_last_delivery_takes_what_is_left_where_the_rest_became_lighter() -> None:
+    """90 lb of 100 lb took 90 %; the rest weighs 2 lb by then, of 92 lb 2.2 %, and takes the 10 % that are left."""
+    order = orders.bundled()
+    first, second = split(order)
+    weigh(first, "90")
+    weigh(second, "10")
+    one = invoice_delivery(at=AT, delivery=first)
+    weigh(second, "2")
+    other = invoice_delivery(at=AT, delivery=second)
+    assert one is not None
+    assert other is not None
+    assert one.amount == (order.revision.total * 9 / 10).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    assert one.amount + other.amount == order.revision.total
+    assert one.tax + other.tax == order.revision.tax
+
+
+@pytest.mark.django_db
+def test_no_delivery_takes_more_than_is_left_where_the_rest_became_heavier() -> None:
+    """90 lb of 100 lb took 90 %; the next weighs 100 lb of 290 lb by then and takes the 10 % that are left."""
+    order = orders.bundled()
+    first, second = split(order)
+    third = Delivery.objects.create(
+        order=order, number="D-3", planned_for=orders.PLANNED_FOR, contact="Rae", created_at=AT
+    )
+    Bundle.objects.filter(pk=second.bundles.order_by("-number")[0].pk).update(delivery=third)
+    bundle = first.bundles.get()
+    Bundle.objects.create(
+        order=order, delivery=second, number=99, profile=bundle.profile, zone=bundle.zone,
+        length_16=bundle.length_16, weight_lb=5,
+    )  # fmt: skip
+    Bundle.objects.get(number=99).pieces.set(bundle.pieces.all()[:1])
+    for delivery, pounds in ((first, "90"), (second, "5"), (third, "5")):
+        weigh(delivery, pounds)
+    one = invoice_delivery(at=AT, delivery=first)
+    weigh(second, "100")
+    weigh(third, "100")
+    two, three = (invoice_delivery(at=AT, delivery=row) for row in (second, third))
+    assert one is not None
+    assert two is not None
+    assert three is None, "nothing is left for it"
+    assert one.amount + two.amount == order.revision.total
+
+
 @pytest.mark.django_db
 def test_a_replacement_takes_no_share() -> None:
     delivery = orders.delivered()
@@ -111,6 +161,30 @@ def test_a_replacement_takes_no_share() -> None:
     Bundle.objects.filter(pk=made.pk).update(delivery=again)
     assert invoice_delivery(at=AT, delivery=again) is None
     assert sum(item.amount for item in order.invoice_items.all()) == order.revision.total
+
+
+@pytest.mark.django_db
+def test_what_is_made_again_before_the_last_delivery_leaves_the_shares_as_they_were() -> None:
+    order, one, rest = deliveries.halves()
+    dispatcher = deliveries.dispatcher()
+
+    def come(delivery: Delivery) -> None:
+        services.delivery_load(actor=dispatcher, at=AT, delivery=delivery)
+        services.delivery_deliver(actor=dispatcher, at=AT, delivery=delivery, received_by="Rae")
+
+    weights = [row.weight_lb for row in (*order.bundles.all(), *order.cartons.all())]
+    first_lb = one.bundles.get().weight_lb
+    come(one)
+    claim = services.claim_open(
+        actor=dispatcher, at=AT, order=order, kind="short", words="All", delivery=one,
+        bundle=one.bundles.select_related("load").get(),
+    )  # fmt: skip
+    services.claim_replace(actor=dispatcher, at=AT, claim=claim)
+    come(rest)
+    shares = [item.amount for item in order.invoice_items.order_by("number")]
+    total = order.revision.total
+    assert shares[0] == (total * first_lb / sum(weights)).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    assert sum(shares) == total, "all is received, and what is made again is no part of it"
 
 
 @pytest.mark.django_db
