@@ -194,7 +194,7 @@ def _in_the_yard(claim: Claim) -> Step:
         return Step(title, f"{what} {done}. It goes on a delivery then.")
     url = reverse("orders:delivery_new", args=[claim.order.public_id])
     ready = "is made" if made is not None else "is to be packed"
-    words = f"{what} {ready} and on no delivery yet."
+    words = f"{what} {ready}; it is on no delivery yet."
     return Step(title, words, url, "Plan its delivery", ("delivery", "make"))
 
 

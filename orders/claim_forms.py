@@ -43,7 +43,7 @@ class ClaimForm(forms.Form):
         label="In words",
         max_length=400,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="What was found, and who said it.",
+        help_text="What was found, and who said it. The builder reads it.",
     )
 
     def __init__(self, *args: Any, things: list[tuple[str, str]], **more: Any) -> None:
