@@ -6,8 +6,11 @@ from typing import Any, Final
 
 from django import forms
 
+from framing.common.clock import database_now
+from orders.delivery_days import clock_words, shut_days
 from orders.delivery_gear import REACH_WORDS, usual_words
 from orders.delivery_reads import Left, floors_left, left_of, others_things
+from orders.forms import ReasonForm
 from orders.models import Bundle, Carton, Delivery, Order
 from orders.states import Gear
 
@@ -24,14 +27,36 @@ def _day(label: str, **more: Any) -> forms.DateField:
     return forms.DateField(label=label, widget=widget, **more)
 
 
+class SeenForm(forms.Form):
+    """Which state of the delivery the person saw; so that two at once don't undo each other unseen."""
+
+    edition = forms.IntegerField(widget=forms.HiddenInput, required=False)
+
+
+class DropForm(ReasonForm, SeenForm):
+    """Why a delivery is dropped."""
+
+
 class WhenForm(forms.Form):
-    """Day and window on site."""
+    """Day and window on site. `shut_ok` is asked only where the day is one on which the company is shut."""
 
     planned_for = _day("Day on site")
     window_from = _time(
         "Taken from", help_text="The site's own clock. Leave both empty if no time is agreed."
     )
     window_to = _time("until")
+    shut_ok = forms.BooleanField(
+        label="It goes on this day all the same", required=False, help_text="Somebody is here to load it."
+    )
+
+    def ask_of(self, zone: str) -> None:
+        """Say whose clock a window is by; ask whether it goes all the same only where we are shut on the day."""
+        told = clock_words(zone, database_now())
+        self.fields["window_from"].help_text = f"{told} Leave both empty if no time is agreed."
+        self.full_clean()
+        day = self.cleaned_data.get("planned_for") if self.is_bound else None
+        if day is None or not shut_days([day]):
+            del self.fields["shut_ok"]
 
 
 class PlaceForm(forms.Form):
@@ -75,6 +100,7 @@ class DeliveryForm(WhenForm, PlaceForm):
     )
     field_order = (
         "planned_for",
+        "shut_ok",
         "window_from",
         "window_to",
         "contact",
@@ -89,11 +115,12 @@ class DeliveryForm(WhenForm, PlaceForm):
         self.left = left_of(order)
         _offer(self, self.left)
         self.fields["floors"].choices = [(name, name) for name in floors_left(order)]  # type: ignore[attr-defined]
+        self.ask_of(order.revision.quote.project.site.time_zone)
 
     @property
     def plain_fields(self) -> list[forms.BoundField]:
         """What is always asked."""
-        return [self[name] for name in self.field_order]
+        return [self[name] for name in self.field_order if name in self.fields]
 
     @property
     def thing_fields(self) -> list[forms.BoundField]:
@@ -144,10 +171,19 @@ def _where(row: Bundle | Carton) -> str:
     return f" (now on {row.delivery})" if row.delivery_id else ""
 
 
-class MoveForm(WhenForm):
+class MoveForm(WhenForm, SeenForm):
     """Another day or window, and why."""
 
     why = forms.CharField(label="Why", max_length=400, help_text="The builder reads it where he is told.")
+    field_order = ("planned_for", "shut_ok", "window_from", "window_to", "why")
+
+    def __init__(self, *args: Any, zone: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.ask_of(zone)
+
+
+class ChangeForm(PlaceForm, SeenForm):
+    """What is said of a delivery, all but its day."""
 
 
 class TruckForm(forms.Form):

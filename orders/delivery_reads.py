@@ -11,6 +11,7 @@ from django.db.models import Count, Prefetch, Q
 
 from framing.common.errors import NotThere
 from framing.common.zones import day_in
+from orders.delivery_days import shut_days
 from orders.delivery_gear import heavy_words, lift_of, reach_words, too_heavy_rows
 from orders.models import Bundle, Carton, Delivery, DeliveryMove, Order, Truck, TruckLoad
 from orders.selectors import delivery_list
@@ -116,10 +117,13 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Row:
+    """A day. `closed` on weekends and where the company is shut; `shut` says why it is."""
+
     day: date
     today: bool
     closed: bool
     cells: tuple[Cell, ...]
+    shut: str = ""
 
     @property
     def empty(self) -> bool:
@@ -157,14 +161,17 @@ def board(first: date, days: int, today: date, at: datetime) -> Board:
     for entry, row in entries:
         for name in _truck_names(row) or [NO_TRUCK]:
             found.setdefault((row.planned_for, name), []).append(entry)
+    span = [first + timedelta(days=step) for step in range(days)]
+    shut = shut_days(span)
     table = tuple(
         Row(
             day,
             day == today,
-            day.weekday() > 4,
+            day.weekday() > 4 or day in shut,
             tuple(Cell(name, tuple(found.get((day, name), ()))) for name in columns),
+            shut.get(day, ""),
         )
-        for day in (first + timedelta(days=step) for step in range(days))
+        for day in span
     )
     return Board(first, last, columns, table, tuple(_entry(row, at) for row in late))
 

@@ -16,12 +16,11 @@ from framing.common.actors import Actor, person
 from framing.common.clock import database_now
 from framing.common.errors import Clash, Refused
 from orders import selectors, services
-from orders.delivery_forms import MoveForm, PlaceForm, ThingsForm
-from orders.forms import ReasonForm
+from orders.delivery_forms import ChangeForm, DropForm, MoveForm, PlaceForm, ThingsForm
 from orders.models import Delivery
 from orders.views.parts import user_of
 
-PLACE = tuple(PlaceForm.base_fields)
+PLACE = (*PlaceForm.base_fields, "edition")
 
 
 def show_at_field(form: forms.Form, error: Refused | Clash) -> None:
@@ -43,11 +42,20 @@ def _act(
             act(actor=actor, at=database_now(), delivery=delivery, **form.cleaned_data)
         except (Refused, Clash) as error:
             show_at_field(form, error)
+            _see_anew(form, delivery)
         else:
             messages.success(request, words["said"])
             return redirect("orders:delivery_page", delivery.public_id)
     context = {"form": form, "delivery": delivery, "order": delivery.order, **words}
     return render(request, "orders/delivery_form.html", context, status=422 if form.errors else 200)
+
+
+def _see_anew(form: forms.Form, delivery: Delivery) -> None:
+    """Let the form hold for the delivery as the refusal tells it, so that it can be sent again."""
+    if "edition" in form.fields:
+        data = form.data.copy()  # type: ignore[attr-defined]  # a QueryDict
+        data["edition"] = str(selectors.delivery_get(delivery.public_id).edition)
+        form.data = data
 
 
 @grants("delivery", "change")
@@ -58,7 +66,7 @@ def change(request: HttpRequest, public_id: str) -> HttpResponse:
     first = {name: getattr(delivery, name) for name in PLACE}
     words = {"title": "Change delivery", "verb": "Save", "said": "Saved."}
     return _act(
-        request, delivery, PlaceForm(request.POST or None, initial=first), services.delivery_change, words
+        request, delivery, ChangeForm(request.POST or None, initial=first), services.delivery_change, words
     )
 
 
@@ -67,14 +75,15 @@ def change(request: HttpRequest, public_id: str) -> HttpResponse:
 def reschedule(request: HttpRequest, public_id: str) -> HttpResponse:
     """Another day or window, with why."""
     delivery = selectors.delivery_get(public_id)
-    first = {name: getattr(delivery, name) for name in ("planned_for", "window_from", "window_to")}
+    first = {name: getattr(delivery, name) for name in ("planned_for", "window_from", "window_to", "edition")}
     words = {
         "title": "Move to another day",
         "verb": "Move delivery",
         "said": "Moved. Its bundles are due by the new day.",
         "note": "On another day it leaves its trucks and waits for new ones. The line plan goes by the new day.",
     }
-    form = MoveForm(request.POST or None, initial=first)
+    zone = delivery.order.revision.quote.project.site.time_zone
+    form = MoveForm(request.POST or None, initial=first, zone=zone)
     return _act(request, delivery, form, services.delivery_reschedule, words)
 
 
@@ -106,4 +115,5 @@ def drop(request: HttpRequest, public_id: str) -> HttpResponse:
         "note": "What is on it is on no delivery after that, its links end, and calendars show it as cancelled.",
         "danger": True,
     }
-    return _act(request, delivery, ReasonForm(request.POST or None), services.delivery_drop, words)
+    form = DropForm(request.POST or None, initial={"edition": delivery.edition})
+    return _act(request, delivery, form, services.delivery_drop, words)

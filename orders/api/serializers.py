@@ -162,6 +162,17 @@ class WhenInput(serializers.Serializer[Any]):
     planned_for = serializers.DateField()
     window_from = serializers.TimeField(allow_null=True, default=None)
     window_to = serializers.TimeField(allow_null=True, default=None)
+    shut_ok = serializers.BooleanField(
+        default=False, help_text="It goes although the company is shut on that day."
+    )
+
+
+class SeenInput(serializers.Serializer[Any]):
+    edition = serializers.IntegerField(
+        allow_null=True,
+        default=None,
+        help_text="The delivery's edition that was seen; another one by now is refused.",
+    )
 
 
 class PlaceInput(serializers.Serializer[Any]):
@@ -182,7 +193,15 @@ class DeliveryInput(WhenInput, PlaceInput):
     cartons = serializers.ListField(child=serializers.IntegerField(), allow_null=True, default=None)
 
 
-class MoveInput(WhenInput):
+class ChangeInput(PlaceInput, SeenInput):
+    """All but day and window."""
+
+
+class DropInput(ReasonInput, SeenInput):
+    """Why it is dropped."""
+
+
+class MoveInput(WhenInput, SeenInput):
     why = serializers.CharField(max_length=400)
 
 

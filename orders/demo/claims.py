@@ -125,6 +125,7 @@ def made_again(yard: Yard, delivery: Delivery, contact: str) -> None:
         notes=f"Two joists for claim {row.number}.",
         bundles=[again.public_id],
         cartons=[],
+        shut_ok=True,
     )
     orders.delivery_load(actor=yard.dispatcher, at=next(yard.hours), delivery=second)
     orders.delivery_deliver(actor=yard.dispatcher, at=next(yard.hours), delivery=second, received_by=contact)

@@ -115,6 +115,7 @@ class Road:
             planned_for=day.date(),
             contact=f"{builder.contact_name}, {builder.phone}",
             notes="Set the bundles on blocks along the street side.",
+            shut_ok=True,
         )
 
     def _actor(self, key: str) -> Actor:

@@ -33,6 +33,7 @@ from orders.services.delivery_typed import (
     NOTES_MOST,
     PHONE_MOST,
     check_day,
+    check_open,
     read_gear,
     read_short,
     read_window,
@@ -66,6 +67,7 @@ def delivery_make(
     phone: str = "",
     gear: str = Gear.TELEHANDLER,
     gear_limit_lb: int | None = None,
+    shut_ok: bool = False,
 ) -> Delivery:
     """Plan a delivery of all that is left of an order, or of some floors, bundles (public ids) and cartons (numbers).
 
@@ -74,10 +76,11 @@ def delivery_make(
     Args:
         window_from, window_to: the site's own clock.
         gear_limit_lb: what unloads there lifts at the place where bundles are set down; None where nobody knows.
+        shut_ok: it goes although the company is shut on that day.
 
     Raises:
         Clash: not released yet or stopped, nothing is left, or something is on another delivery.
-        Refused: no contact on site, a day that is over, a window backwards, or nothing chosen.
+        Refused: no contact on site, a day that is over or shut, a window backwards, or nothing chosen.
     """
     with transaction.atomic():
         row = order_locked(order.pk)
@@ -90,6 +93,7 @@ def delivery_make(
         told = read_words(contact, "contact", "Name whom the driver calls on site.", NAME_MOST)
         noted = read_short(notes, "notes", NOTES_MOST)
         check_day(planned_for, at, zone)
+        check_open(planned_for, shut_ok=shut_ok)
         window = read_window(window_from, window_to, planned_for, zone)
         kind, limit = read_gear(gear, gear_limit_lb)
         called = read_short(phone, "phone", PHONE_MOST)

@@ -10,10 +10,11 @@ from django.db import transaction
 
 from framing.common.access import require
 from framing.common.actors import Actor
-from framing.common.audit import audit_record
+from framing.common.audit import audit_list, audit_record
 from framing.common.errors import Clash, NotThere, Refused
 from framing.common.links import link_list, link_withdraw
 from framing.common.models import User
+from framing.common.zones import day_words
 from orders.models import Delivery, DeliveryMove, Order
 from orders.services.deliveries import delivery_locked
 from orders.services.delivery_stage import bundle_numbers
@@ -30,6 +31,7 @@ from orders.services.delivery_typed import (
     PHONE_MOST,
     Window,
     check_day,
+    check_open,
     read_gear,
     read_short,
     read_window,
@@ -40,6 +42,7 @@ from orders.services.notices import notice_ask
 from orders.states import OrderStage
 
 OVER = (OrderStage.CLOSED, OrderStage.CANCELLED)
+NO_CHANGE = ("delivery_link_make", "manifest_request")
 FIELDS = ("contact", "phone", "gear", "gear_limit_lb", "notes")
 
 
@@ -53,13 +56,15 @@ def delivery_change(
     gear: str,
     gear_limit_lb: int | None = None,
     notes: str = "",
+    edition: int | None = None,
 ) -> Delivery:
     """Change what is said of a delivery, all but its day. Saying the same again changes nothing.
 
-    Raises Clash once it is loaded, Refused for what makes no sense.
+    Raises Clash once it is loaded, or where it is no longer of the `edition` that was seen; Refused for what makes no
+    sense.
     """
     with transaction.atomic():
-        _, row = _open(actor, delivery)
+        _, row = _open(actor, delivery, edition)
         was = [getattr(row, field) for field in FIELDS]
         row.contact = read_words(contact, "contact", "Name whom the driver calls on site.", NAME_MOST)
         row.phone = read_short(phone, "phone", PHONE_MOST)
@@ -84,18 +89,26 @@ def delivery_reschedule(
     window_from: time | None = None,
     window_to: time | None = None,
     why: str,
+    shut_ok: bool = False,
+    edition: int | None = None,
 ) -> Delivery:
     """Put a delivery on another day or window; its bundles are due by that day from now on, and it leaves its trips.
 
     The builder is told where the company wants it.
 
-    Raises Clash once it is loaded or where trucks are locked for it, Refused without a reason, for a day that is over,
-    a window backwards, or where nothing would change.
+    Args:
+        shut_ok: it goes although the company is shut on that day.
+        edition: which state of the delivery was seen; None where nobody looked.
+
+    Raises Clash once it is loaded, where trucks are locked for it or somebody else changed it meanwhile; Refused
+    without a reason, for a day that is over or shut, a window backwards, or where nothing would change.
     """
     with transaction.atomic():
-        order, row = _open(actor, delivery)
+        order, row = _open(actor, delivery, edition)
         zone = order.revision.quote.project.site.time_zone
         check_day(planned_for, at, zone)
+        if planned_for != row.planned_for:
+            check_open(planned_for, shut_ok=shut_ok)
         window = read_window(window_from, window_to, planned_for, zone)
         before = Window(row.window_from, row.window_to)
         if (row.planned_for, before) == (planned_for, window):
@@ -194,13 +207,15 @@ def _audit_moved(actor: Actor, at: datetime, row: Delivery, things: Things, sour
         audit_record(actor, "delivery_move_things", one, at=at, change=change)
 
 
-def delivery_drop(*, actor: Actor, at: datetime, delivery: Delivery, why: str) -> Delivery:
+def delivery_drop(
+    *, actor: Actor, at: datetime, delivery: Delivery, why: str, edition: int | None = None
+) -> Delivery:
     """Drop a planned delivery: its things are on none again, its links end, calendars show it as cancelled.
 
-    Raises Clash once it is loaded, or dropped already; Refused without a reason.
+    Raises Clash once it is loaded, dropped already, or changed since that `edition`; Refused without a reason.
     """
     with transaction.atomic():
-        order, row = _open(actor, delivery)
+        order, row = _open(actor, delivery, edition)
         reason = reason_given(why)
         things = Things(list(row.bundles.all()), list(row.cartons.all()))
         _check_unlocked(row)
@@ -222,8 +237,8 @@ def _person(actor: Actor) -> User:
     return actor.user
 
 
-def _open(actor: Actor, delivery: Delivery) -> tuple[Order, Delivery]:
-    """The order and its delivery, locked, where the delivery may still be changed."""
+def _open(actor: Actor, delivery: Delivery, edition: int | None = None) -> tuple[Order, Delivery]:
+    """The order and its delivery, locked, where the delivery may still be changed and is as it was seen."""
     order, row = delivery_locked(delivery)
     require(actor, "delivery", "change")
     if order.stage in OVER:
@@ -235,7 +250,21 @@ def _open(actor: Actor, delivery: Delivery) -> tuple[Order, Delivery]:
         raise Clash(
             f"Truck {gone.number} of delivery {row.number} is loaded; the rest follows it as planned."
         )
+    if edition is not None and edition != row.edition:
+        raise Clash(_changed_words(row))
     return order, row
+
+
+def _changed_words(row: Delivery) -> str:
+    """Who changed a delivery while somebody else looked at it, and how it stands now."""
+    last = audit_list(row).exclude(verb__in=NO_CHANGE).order_by("-id").first()
+    who = last.actor_name if last else "Somebody"
+    window = Window(row.window_from, row.window_to).words
+    when = f"{day_words(row.planned_for)}{f', {window}' if window else ''}"
+    return (
+        f"{who} changed delivery {row.number} while you were here: it is planned for {when} now, with {row.contact}. "
+        "What you typed is still here; send it again if it should hold."
+    )
 
 
 def _check_unlocked(delivery: Delivery) -> None:

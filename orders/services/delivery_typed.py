@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from framing.common.errors import Refused
 from framing.common.zones import at_clock, day_in, day_words, zone_place
+from orders.delivery_days import shut_days
 from orders.states import Gear
 
 NOTES_MOST = 400
@@ -39,6 +40,16 @@ def check_day(day: date, at: datetime, zone: str) -> None:
     if (day - today).days > DAYS_AHEAD_MOST:
         raise Refused(
             f"{day_words(day)} is more than a hundred years ahead; look at the year.", field="planned_for"
+        )
+
+
+def check_open(day: date, *, shut_ok: bool) -> None:
+    """Raise Refused for a day on which the company is shut, unless somebody said that it goes all the same."""
+    why = "" if shut_ok else shut_days([day]).get(day, "")
+    if why:
+        raise Refused(
+            f"{day_words(day)} is {why}: we are shut. Name another day, or say that it goes all the same.",
+            field="planned_for",
         )
 
 

@@ -16,6 +16,7 @@ from framing.common.clock import database_now
 from framing.common.errors import Refused
 from framing.common.links import link_list
 from framing.common.listing_views import file_response, list_response
+from framing.common.zones import zone_words
 from orders import claim_reads, selectors, services
 from orders.delivery_forms import DeliveryForm
 from orders.delivery_gear import lift_of
@@ -104,6 +105,7 @@ def _page(request: HttpRequest, delivery: Delivery, *, status: int = 200, **more
         "now": database_now(),
         "entries": [(entry, VERB_WORDS.get(entry.verb, entry.verb)) for entry in audit_list(delivery)],
         "window": window_words(delivery),
+        "clock": zone_words(order.revision.quote.project.site.time_zone),
         "lift": lift_of(delivery),
         "heavy": heavy_of(delivery),
         "far": far_of(delivery),
