@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from django.db.models import Count, Prefetch, Q, QuerySet
 
@@ -18,6 +18,7 @@ from orders.states import LoadPlanState, OrderStage
 _PROJECT = "delivery__order__revision__quote__project"
 _BIG = ("delivery__order__revision__result", "delivery__order__revision__floors")
 STEPS_SHOWN = 12
+AHEAD = timedelta(days=3)
 CLOSED_TO_TRUCKS = (OrderStage.CANCELLED, OrderStage.CLOSED)
 
 
@@ -45,9 +46,10 @@ def day_trips(day: date) -> list[Trip]:
 
 
 def trips_to_load(day: date) -> list[Trip]:
-    """Trips of a day, and earlier ones that are not loaded yet, with their stops."""
+    """Trips of a day and the next ones, for trucks are loaded ahead, and earlier ones that are not loaded yet."""
+    soon = Q(day__gte=day, day__lte=day + AHEAD)
     late = Q(day__lt=day, left_at=None, loads__loaded_at=None)
-    pks = Trip.objects.filter(Q(day=day) | late, loads__isnull=False).values("pk")
+    pks = Trip.objects.filter(soon | late, loads__isnull=False).values("pk")
     return list(_trips().filter(pk__in=pks).order_by("day", "number"))
 
 

@@ -30,7 +30,7 @@ OFF = "off"
 @grants("trip", "tick")
 @require_GET
 def loading(request: HttpRequest) -> HttpResponse:
-    """Trucks of today, and earlier ones that are not loaded yet."""
+    """Trucks of today and the next days, and earlier ones that are not loaded yet."""
     today = day_in(database_now(), company_zone())
     return render(request, "orders/trip_loading_list.html", {"today": today, "rows": loading_list(today)})
 

@@ -46,10 +46,10 @@ function show() {
 function told({ acts, photos, answer, ...more }) {
 	waiting = acts;
 	if (answer?.on) [on, loaded] = [new Set(answer.on), answer.loaded];
-	const words_ = answer?.answers?.at(-1);
-	if (words_?.words && said) {
-		said.textContent = words_.words;
-		said.dataset.tone = words_.outcome === "refused" ? "bad" : "";
+	const newest = answer?.answers?.at(-1);
+	if (newest && said) {
+		said.textContent = newest.outcome === "refused" ? "" : newest.words; // a refusal stands above, with what to do
+		said.dataset.tone = "";
 	}
 	show();
 	line.tell({ acts, photos, ...more });
@@ -64,9 +64,12 @@ function act(verb, what, sought) {
 	return queue.add({ id: newId(), verb, what, code: sought, marks: {}, words: "", name: "", tapped_at: new Date().toISOString(), refused: "" });
 }
 
-ticks.addEventListener("submit", (event) => {
+// Before any other listener: a form here never waits for a page.
+addEventListener("submit", (event) => {
+	if (event.target !== ticks && event.target !== code) return;
 	event.preventDefault();
 	event.stopImmediatePropagation();
+	if (event.target === code) return typed();
 	const row = event.submitter?.closest("li");
 	if (row) act(isOn(row.dataset.code) ? "off" : "on", row.dataset.what, row.dataset.code);
 }, { capture: true });
@@ -94,14 +97,12 @@ function coded(text) {
 	}
 }
 
-code?.addEventListener("submit", (event) => {
-	event.preventDefault();
-	event.stopImmediatePropagation();
-	coded(code.elements.code.value);
-	code.reset();
-	code.elements.code.value = "";
-	code.elements.code.focus({ preventScroll: true });
-}, { capture: true });
+function typed() {
+	const field = code.elements.code;
+	coded(field.value);
+	field.value = "";
+	field.focus({ preventScroll: true });
+}
 
 /** A scanner that types: its first sign goes to the field for codes, wherever the focus is. */
 addEventListener("keydown", (event) => {
