@@ -76,11 +76,13 @@ class DeliveryChangeView(OperationView):
     access = Act("delivery", "change")
 
     @extend_schema(
-        operation_id="delivery_change", request=shapes.ChangeInput, responses=shapes.DeliveryWithTrucksOutput
+        operation_id="delivery_change",
+        request=shapes.DeliveryChangeInput,
+        responses=shapes.DeliveryWithTrucksOutput,
     )
     def post(self, request: Request, public_id: str) -> Response:
         """Change all but day and window, before it is loaded."""
-        return self.do(services.delivery_change, read(shapes.ChangeInput, request), public_id)
+        return self.do(services.delivery_change, read(shapes.DeliveryChangeInput, request), public_id)
 
     def do(self, act: Callable[..., Delivery], data: dict[str, Any], public_id: str) -> Response:
         delivery = selectors.delivery_get(public_id)
@@ -111,11 +113,13 @@ class DeliveryThingsView(DeliveryChangeView):
 
 class DeliveryDropView(DeliveryChangeView):
     @extend_schema(
-        operation_id="delivery_drop", request=shapes.DropInput, responses=shapes.DeliveryWithTrucksOutput
+        operation_id="delivery_drop",
+        request=shapes.DeliveryDropInput,
+        responses=shapes.DeliveryWithTrucksOutput,
     )
     def post(self, request: Request, public_id: str) -> Response:
         """Drop it before it is loaded; what was on it is on none."""
-        return self.do(services.delivery_drop, read(shapes.DropInput, request), public_id)
+        return self.do(services.delivery_drop, read(shapes.DeliveryDropInput, request), public_id)
 
 
 class LoadLoadedView(OperationView):

@@ -193,11 +193,11 @@ class DeliveryInput(WhenInput, PlaceInput):
     cartons = serializers.ListField(child=serializers.IntegerField(), allow_null=True, default=None)
 
 
-class ChangeInput(PlaceInput, SeenInput):
+class DeliveryChangeInput(PlaceInput, SeenInput):
     """All but day and window."""
 
 
-class DropInput(ReasonInput, SeenInput):
+class DeliveryDropInput(ReasonInput, SeenInput):
     """Why it is dropped."""
 
 
