@@ -18,6 +18,7 @@ from framing.common.errors import Clash, Refused
 from orders import selectors, services
 from orders.delivery_forms import ChangeForm, DropForm, MoveForm, PlaceForm, ThingsForm
 from orders.models import Delivery
+from orders.notice_reads import builder_told_words
 from orders.views.parts import user_of
 
 PLACE = (*PlaceForm.base_fields, "edition")
@@ -44,7 +45,8 @@ def _act(
             show_at_field(form, error)
             _see_anew(form, delivery)
         else:
-            messages.success(request, words["said"])
+            told = f" {builder_told_words(delivery.order, words['move'])}" if "move" in words else ""
+            messages.success(request, f"{words['said']}{told}")
             return redirect("orders:delivery_page", delivery.public_id)
     context = {"form": form, "delivery": delivery, "order": delivery.order, **words}
     return render(request, "orders/delivery_form.html", context, status=422 if form.errors else 200)
@@ -80,6 +82,7 @@ def reschedule(request: HttpRequest, public_id: str) -> HttpResponse:
         "title": "Move to another day",
         "verb": "Move delivery",
         "said": "Moved. Its bundles are due by the new day.",
+        "move": "moved",
         "note": "On another day it leaves its trucks and waits for new ones. The line plan goes by the new day.",
     }
     zone = delivery.order.revision.quote.project.site.time_zone
@@ -112,6 +115,7 @@ def drop(request: HttpRequest, public_id: str) -> HttpResponse:
         "title": "Drop delivery",
         "verb": "Drop delivery",
         "said": "Dropped. What was on it waits for another delivery.",
+        "move": "dropped",
         "note": "What is on it is on no delivery after that, its links end, and calendars show it as cancelled.",
         "danger": True,
     }

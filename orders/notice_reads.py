@@ -11,6 +11,7 @@ from framing.common.mail import mails_given_up
 from framing.common.models import MailMessage, MailState, OutboxEntry
 from orders.models import DrawingSet, NoticeChoice, NoticeMissed, Order
 from orders.notices import MOVES
+from orders.states import NoticeTo
 from quotes.mail_kinds import NOTICE_KINDS
 
 Choices = dict[tuple[str, str], bool]
@@ -61,6 +62,16 @@ def missed_get(public_id: str) -> NoticeMissed:
 def notices_stopped() -> int:
     """How many notices the worker gave up making."""
     return OutboxEntry.objects.filter(kind="notice", parked_at__isnull=False).count()
+
+
+def builder_told_words(order: Order, move: str) -> str:
+    """Whether the builder learns of a move by mail, for the person who made it; else who has to tell him."""
+    builder = order.revision.quote.project.builder
+    if not notice_on().get((move, NoticeTo.BUILDER.value), False):
+        return "The builder is not mailed; call if he should know."
+    if not builder.email:
+        return f"{builder.name} has no mail address here: call."
+    return f"The builder is told by mail to {builder.email}."
 
 
 def may_repeat(mails: Iterable[MailMessage]) -> set[int]:

@@ -28,6 +28,7 @@ from orders.forms import LinkForm, ReceiptForm, show_refusal
 from orders.load_reads import load_of, manifest_job
 from orders.manifest_files import manifest_response
 from orders.models import Delivery
+from orders.notice_reads import builder_told_words
 from orders.services.delivery_stage import LOADS_AT
 from orders.states import OrderStage
 from orders.views.parts import user_of
@@ -76,7 +77,8 @@ def delivery_new(request: HttpRequest, public_id: str) -> HttpResponse:
         except Refused as error:
             show_refusal(form, error)
         else:
-            messages.success(request, f"Delivery {delivery.number} is planned; its manifest is being made.")
+            told = builder_told_words(order, "planned")
+            messages.success(request, f"Delivery {delivery.number} is planned. {told}")
             return redirect("orders:delivery_page", delivery.public_id)
     status = 422 if form.errors else 200
     return render(request, "orders/delivery_new.html", {"form": form, "order": order}, status=status)

@@ -21,6 +21,7 @@ from orders.delivery_reads import board
 from orders.models import Closure, Delivery, DeliveryMove
 from orders.selectors import delivery_get
 from tests.factories import deliveries, orders, people
+from tests.factories.notices import choose
 
 pytestmark = pytest.mark.django_db
 AT = orders.AT
@@ -244,3 +245,25 @@ def test_of_six_dispatchers_who_saw_the_same_one_moves_it() -> None:
     assert sum(isinstance(answer, Delivery) for answer in answers) == 1
     assert sum(isinstance(answer, Clash) for answer in answers) == 5
     assert DeliveryMove.objects.count() == 1
+
+
+# --- who learns of it ---
+
+
+@pytest.mark.parametrize(
+    ("on", "address", "words"),
+    [
+        (True, "rae@winter.example", "The builder is told by mail to rae@winter.example."),
+        (True, "", "has no mail address here: call."),
+        (False, "rae@winter.example", "The builder is not mailed; call if he should know."),
+    ],
+)
+def test_who_moves_a_delivery_reads_whether_the_builder_learns_of_it(
+    on: bool, address: str, words: str
+) -> None:
+    delivery, who = orders.planned(), client()
+    builder = delivery.order.revision.quote.project.builder
+    type(builder).objects.filter(pk=builder.pk).update(email=address)
+    choose("moved", "builder", on)
+    done = who.post(url(delivery), {"planned_for": "2099-02-03", "why": "Rain."}, follow=True)
+    assert words in text(done)
