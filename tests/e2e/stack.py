@@ -19,6 +19,10 @@ from urllib.parse import quote
 import redis
 from django.conf import settings
 from django.db import connection
+from playwright.sync_api import BrowserContext
+
+from framing.common.models import User
+from tests.factories import people
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 PATIENCE_S = 60.0
@@ -133,6 +137,11 @@ class Stack:
     @property
     def mails(self) -> Path:
         return self.nursery.folder / "mails"
+
+    def sign_in(self, context: BrowserContext, user: User) -> None:
+        """Give a browser the session that typing the password would; the paths of people's work type it."""
+        session = people.client_of(user).cookies[settings.SESSION_COOKIE_NAME].value
+        context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": self.url}])
 
     def start(self, name: str) -> None:
         celery = ["-A", "framing.config", name]

@@ -94,14 +94,13 @@ class Tracing(Desk):
 
 
 @pytest.fixture
-def desk(stack: Stack, browser: Browser, settings: Settings) -> Iterator[Tracing]:
+def desk(stack: Stack, browser: Browser) -> Iterator[Tracing]:
     stack.start("web")
     stack.start("worker")
-    # The web process checks passwords as in production, not with the tests' quick hash.
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.PBKDF2PasswordHasher"]
     owner = people.user(Role.SELLER, name="Ida")
     context = browser.new_context(base_url=stack.url, viewport={"width": 1400, "height": 900})
     context.set_default_timeout(PATIENCE_MS)
+    stack.sign_in(context, owner)
     page = context.new_page()
     page.on("console", lambda line: pytest.fail(line.text) if "Content Security" in line.text else None)
     page.on(
@@ -111,9 +110,6 @@ def desk(stack: Stack, browser: Browser, settings: Settings) -> Iterator[Tracing
         ),
     )
     page.goto(reverse("projects:plan_list", args=[make.project(owner).public_id]))
-    page.get_by_label("Email").fill(owner.email)
-    page.get_by_label("Password", exact=True).fill(people.PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
     yield Tracing(page)
     context.close()
 

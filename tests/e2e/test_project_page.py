@@ -8,7 +8,6 @@ import pytest
 from django.core.cache import cache
 from django.urls import reverse
 from playwright.sync_api import Browser, Page, expect
-from pytest_django.fixtures import Settings
 
 from framing.common.models import Role
 from framing.projects.models import Floor, Project
@@ -30,18 +29,13 @@ def home(transactional_db: None) -> Project:
 
 
 @pytest.fixture
-def page(stack: Stack, browser: Browser, home: Project, settings: Settings) -> Iterator[Page]:
+def page(stack: Stack, browser: Browser, home: Project) -> Iterator[Page]:
     """The project's page of a running server, as a seller sees it who has signed in."""
-    # The web process checks passwords as in production, not with the tests' quick hash.
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.PBKDF2PasswordHasher"]
-    seller = people.user(Role.SELLER)
     stack.start("web")
     context = browser.new_context(base_url=stack.url, viewport={"width": 1280, "height": 1000})
+    stack.sign_in(context, people.user(Role.SELLER))
     shown = context.new_page()
     shown.goto(reverse("projects:project_page", args=[home.public_id]))
-    shown.get_by_label("Email").fill(seller.email)
-    shown.get_by_label("Password", exact=True).fill(people.PASSWORD)
-    shown.get_by_role("button", name="Sign in").click()
     expect(shown.get_by_role("heading", name=home.name)).to_be_visible()
     yield shown
     context.close()
