@@ -38,6 +38,7 @@ def bound_of(model: Model) -> Bound:
         _volume(model),
         _long(model),
         _stacks(model),
+        _side_by_side(model),
     )
     binding = max(terms, key=lambda term: term.trucks)
     return Bound(binding.trucks, binding.name, terms)
@@ -129,6 +130,31 @@ def _stacks(model: Model) -> BoundTerm:
             wide = "" if side == 1 else f", each {side} lanes or more wide"
             best, words = trucks, f"{stacks} stacks at least{wide}, which take {lanes * side} lanes or more"
     return BoundTerm("stacks", best, words)
+
+
+def _side_by_side(model: Model) -> BoundTerm:
+    """Deck that stacks take, lane by lane of their width: the n-th lane of a stack is one of what needs n or more.
+
+    What stands alone takes its whole length in each; of the rest stacks hold so many tiers and so much height at most.
+    """
+    frames = model.frames
+    needs = [min(frame.needs[i] for frame in frames) for i in range(len(model.things))]
+    alone = [index for index, most in enumerate(model.most) if most == 1]
+    least = sum(min(frame.lengths[i] for frame in frames) * needs[i] for i in alone)
+    for wide in range(1, max(needs) + 1):
+        rest = [i for i, need in enumerate(needs) if need >= wide and model.most[i] > 1]
+        least += max((sum(_heads(model, rest, bears)) for bears in {model.bears[i] for i in rest}), default=0)
+    trucks = _fewest(model, least, lambda frame: frame.deck * frame.lanes)
+    words = f"stacks take {format_length(least, model.task.units)} of lanes or more"
+    return BoundTerm("stacks side by side", trucks, words)
+
+
+def _heads(model: Model, things: Sequence[int], bears: int) -> list[int]:
+    """Lengths that the stacks of some things have at least: of those among them that bear so many or fewer."""
+    kinds, deck = [frame.kind for frame in model.frames], max(frame.deck for frame in model.frames)
+    slices = [(min(model.lengths[i], deck), model.heights[i]) for i in things if model.bears[i] <= bears]
+    tiers = min(bears + 1, max(kind.tiers for kind in kinds))
+    return _bottoms(sorted(slices, reverse=True), tiers, max(kind.stack_height_16 for kind in kinds))
 
 
 def _stood(model: Model, needs: Sequence[int], side: int, bears: int) -> tuple[int, int]:

@@ -16,6 +16,8 @@ from framing.engine.trucks.search import best_of_fixed, five_orders, onto
 
 TRUCKS_MOST: Final = 8
 """The exact model is not asked for more trucks: it would not decide."""
+FEWER: Final = 4
+"""Where some things take several lanes so much fewer orders are tried: more of them found nothing more."""
 
 
 def plan_trucks(task: LoadTask, go_on: GoOn = always) -> Outcome:
@@ -78,7 +80,9 @@ class _Search:
         found = None
         if effort.tries:
             far = len(frames) > self.bound.trucks
-            found = onto(self.model, frames, effort.tries, self._report, far=far)
+            wide = any(max(frame.needs) > 1 for frame in frames)
+            tries = effort.tries if far or not wide else -(-effort.tries // FEWER)
+            found = onto(self.model, frames, tries, self._report, far=far)
         if found is not None or self.stopped or not self._may_ask(frames):
             return found
         self.stopped = not self.go_on(Advance("exact", 0, 1, len(self.loads)))

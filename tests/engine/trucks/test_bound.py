@@ -102,3 +102,24 @@ def test_no_more_trucks_than_there_are() -> None:
 def test_things_without_weight() -> None:
     assert terms(task_of(thing("a", 5, 0)))["weight"] == 0
     assert lowest_bound(task_of(thing("a", 5, 0))).trucks == 1
+
+
+def test_what_bears_little_takes_its_share_of_stacks() -> None:
+    # 20 ft on one lane, nothing on it or below it: 5 of them take a lane each, two a truck: 3 trucks; by tiers 1
+    alone = [thing(str(n), 20, own_place=True, bears=0) for n in range(5)]
+    found = terms(task_of(*alone))
+    assert (found["length over lanes and tiers"], found["length times height"]) == (3, 3)
+    # each bears one: 5 of them are 2 1/2 stacks of 20 ft on two lanes: 2 trucks
+    pairs = [thing(str(n), 20, bears=1) for n in range(5)]
+    found = terms(task_of(*pairs))
+    assert (found["length over lanes and tiers"], found["stacks"]) == (2, 2)
+
+
+def test_wide_stacks_leave_no_room_beside_them() -> None:
+    """Of three lanes each pack takes two, so that one stands behind the other: 3 of 15 ft on 20 ft, three trucks."""
+    kind = replace(SMALL, deck_width_16=60 * 16)
+    packs = [thing(str(n), 15, width_in=40, bears=0, pack=True) for n in range(3)]
+    found = terms(task_of(*packs, thing("b", 1), kinds=(kind,)))
+    assert found["stacks"] == 3
+    # 3 x 15 ft over two lanes is 90 ft of lanes, of 60 ft a truck
+    assert found["stacks side by side"] == 2
