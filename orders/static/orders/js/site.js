@@ -96,7 +96,11 @@ sign?.addEventListener("submit", (event) => {
 	const open = rows.filter((one) => now(one.dataset.code) === "open").length;
 	const said = byId("site-sign-said");
 	if (open) said.textContent = `${filled(words.left, open)}. ${words.first}`;
-	else act("sign", words.sign, { name: sign.elements.name.value }).then(() => { said.textContent = words.signed; });
+	else {
+		const name = sign.elements.name;
+		act("sign", words.sign, { name: name.value }).then(() => { said.textContent = words.signed; });
+		name.defaultValue = name.value; // nobody is writing it any more
+	}
 });
 
 /** A scanned or typed code: the address of a tag's door, or its bare signs. Returns what became of it, in words. */

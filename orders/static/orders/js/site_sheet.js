@@ -13,18 +13,23 @@ let shown = null;
 for (const end of document.querySelectorAll("dialog [data-close]")) end.addEventListener("click", () => end.closest("dialog").close());
 
 export function sheet(row, words, closed) {
-	shown = row;
-	form.reset();
-	byId("site-file-said").textContent = "";
-	byId("site-sheet-title").textContent = row.dataset.what;
+	if (shown !== row) fresh(row); // a report that was begun and put away goes on
 	form.hidden = closed;
 	byId("site-no-report").hidden = !closed;
-	marks.hidden = !row.dataset.marks;
-	marks.querySelector("div").replaceChildren(...row.dataset.marks.split(" ").filter(Boolean).map(markField));
 	pictures.replaceChildren();
 	const number = /\d+/.exec(row.dataset.what)[0];
 	for (const index of row.dataset.places.split(" ").filter(Boolean)) picture(places[index], number, words);
 	box.showModal();
+}
+
+/** The form as nobody has touched it, for this row. */
+function fresh(row) {
+	shown = row;
+	form.reset();
+	byId("site-file-said").textContent = "";
+	byId("site-sheet-title").textContent = row.dataset.what;
+	marks.hidden = !row.dataset.marks;
+	marks.querySelector("div").replaceChildren(...row.dataset.marks.split(" ").filter(Boolean).map(markField));
 }
 
 function markField(pair) {
@@ -65,6 +70,7 @@ export function report(send, words) {
 		for (const one of file.files) photos.push({ blob: await shrunk(one), name: one.name });
 		await send(shown, { verb: fields.verb, words: fields.words, marks: Object.fromEntries(counts.map(([name, value]) => [name.slice(5), Number(value)])) }, photos);
 		button.disabled = false;
+		fresh(shown);
 		box.close();
 	});
 }
