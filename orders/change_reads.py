@@ -41,6 +41,12 @@ class ChangeRow:
     count: int
     rolled: int
 
+    @property
+    def other_holes(self) -> bool:
+        """Whether a changed piece differs in its holes alone: profile and length are as they were."""
+        profiles = {words.rpartition(" ")[2] for words in (self.before, self.after)}
+        return self.verb == "changed" and len(profiles) == 1 and self.before_16 == self.after_16
+
 
 @dataclass(frozen=True, slots=True)
 class FloorsNow:

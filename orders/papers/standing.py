@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from framing.common.models import StoredPaper
 from orders.models import Bundle, Line, Order, Remake, ShopPaper
 from orders.papers.causes import Cause, causes, touched_papers
 from orders.papers.contents import labels_content, packing_content
@@ -92,6 +93,14 @@ def line_papers_outdated(days: Iterable[date]) -> dict[Place, Outdated]:
         for row in rows
         if row.line_id and row.day and row.pk in off and (row.line_id, row.day) not in standing
     }
+
+
+def tags_outdated(order: Order, made: StoredPaper | None) -> str:
+    """Since what the tags that were made at an order's release are outdated; "" where nothing changed since."""
+    if made is None:
+        return ""
+    found = causes([order.number], made.stored_at)
+    return next((one.words for one in found if one.order is not None and not one.kind), "")
 
 
 # --- what would be printed now ---

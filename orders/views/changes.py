@@ -35,6 +35,7 @@ def change_can(order: Order, change: ChangeOrder, state: ChangeState, actor: Act
         "withdraw": (state in OPEN and (state != ChangeState.ACCEPTED or closed))
         and may(actor.audience, "change_order", "withdraw", own=own),
         "see_price": may(actor.audience, "quote", "read"),
+        "papers": may(actor.audience, "shop_paper", "read"),
     }
 
 

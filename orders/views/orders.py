@@ -21,6 +21,7 @@ from orders import selectors, services
 from orders.delivery_reads import left_of
 from orders.forms import ReasonForm, show_refusal
 from orders.models import Order
+from orders.papers.standing import tags_outdated
 from orders.release_forms import ResumeForm
 from orders.services.delivery_stage import LOADS_AT
 from orders.states import ORDER_MOVES, OrderStage
@@ -67,7 +68,8 @@ def show_order(request: HttpRequest, order: Order, *, status: int = 200, **shown
         "deliveries": order.deliveries.filter(dropped_at=None),
         "left": left_of(order) if order.stage in LOADS_AT else None,
         "history": order_history(selectors.order_moves(order)),
-        "tags": paper_get("bundle_tags", order),
+        "tags": (tags := paper_get("bundle_tags", order)),
+        "tags_since": tags_outdated(order, tags),
         "tags_job": selectors.job_of("bundle_tags", order.pk) if may(role, "job", "read") else None,
         "can": _can(order, actor),
         "may_quote": may(role, "quote", "read"),

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
+from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import reverse
+from django.utils.html import strip_tags
 
 from framing.common.models import LinkPurpose, Role, User
 from framing.common.outbox import outbox_run, outbox_waiting
 from framing.common.papers import paper_get
+from framing.common.templatetags.figures import money as shown_money
+from framing.common.templatetags.figures import signed_money
+from orders.change_reads import ChangeRow
 from orders.models import ChangeOrder, Order
 from orders.waiting import waiting_for
+from quotes.change_reads import change_money
 from quotes.documents import quote_paper_of_revision
+from quotes.documents.parts import body_sections, letter_section
 from quotes.selectors import revision_by_pk
 from tests.factories import changes, orders, people, quotes
 
@@ -60,6 +69,43 @@ def test_a_seller_drafts_a_change_and_sees_what_it_does_and_costs() -> None:
     assert again.status_code == 422
     assert "Change 1 of order" in text(again)
     assert "Change 1" in text(client.get(reverse("orders:order_page", args=[order.public_id])))
+
+
+@pytest.mark.parametrize(("width", "sign"), [("22'", -1), ("30'", 1)])
+def test_letter_and_price_sheet_of_a_change_state_the_difference_once(width: str, sign: int) -> None:
+    revision = revision_by_pk(changes.issued(changes.asked(orders.released(), width=width)).pk)
+    price = change_money(revision)
+    assert price is not None
+    assert price.difference * sign > 0
+    paper = quote_paper_of_revision(revision, AT)
+    told = {
+        section.name: strip_tags(render_to_string(section.template, section.make(*section.inputs)))
+        for section in (letter_section(paper, ()), *body_sections(paper))
+        if section.name in ("letter", "scope", "price")
+    }
+    difference = signed_money(price.difference, price.currency)
+    for name, words in (("letter", "Difference"), ("price", "This change comes to")):
+        for said in (
+            words,
+            difference,
+            f"Agreed before, in {price.was}",
+            shown_money(price.agreed, price.currency),
+        ):
+            assert told[name].count(said) == 1, (name, said)
+        assert shown_money(price.total, price.currency) in told[name]
+    assert "until you accept it, the order stays as it was agreed" in told["letter"]
+    assert "takes the place of all earlier ones" not in told["letter"]
+    assert not [name for name, text in told.items() if difference in text and name not in ("letter", "price")]
+
+
+def test_pieces_that_only_get_other_holes_say_so() -> None:
+    row = ChangeRow("changed", "Hall", "J01 800S162-54", "J02 800S162-54", 1920, 1920, 4, 0)
+    assert row.other_holes
+    assert not replace(row, after="J02 800S162-68").other_holes
+    assert not replace(row, after_16=1904).other_holes
+    assert not replace(row, verb="taken_up").other_holes
+    shown = render_to_string("orders/_change_rows.html", {"rows": [row], "units": "imperial"})
+    assert shown.count("other holes") == 1
 
 
 def test_roles_without_prices_see_the_steel_only() -> None:

@@ -15,9 +15,13 @@ from framing.common.audit import audit_list
 from framing.common.errors import Clash, NotAllowed, NotThere, Refused
 from framing.common.models import OutboxEntry, Role
 from orders import services
+from orders.bundle_reads import bundle_table
 from orders.change_facts import change_found
 from orders.change_reads import ChangeState, change_list, change_shown, change_state, floors_now
-from orders.models import ChangeOrder, LinePin, Order
+from orders.models import Bundle, Carton, ChangeOrder, LinePin, Order, PastCode, Piece
+from orders.services import change_rows
+from orders.services.bundles import Step
+from orders.shop_models import new_code
 from orders.tasks import apply_change
 from quotes import selectors
 from quotes import services as quotes_services
@@ -64,6 +68,11 @@ def check_whole(order: Order) -> None:
         assert len({piece.position for piece in pieces}) == len(pieces)
     loose = order.pieces.filter(bundle=None, dropped_by=None, length_16__gte=4 * 192)
     assert not loose.exclude(kind="block").exists()
+    packed = [
+        (carton.number, carton.title, [list(line) for line in carton.contents])
+        for carton in package_accepted(order.revision).cartons
+    ]
+    assert list(order.cartons.order_by("number").values_list("number", "title", "contents")) == packed
 
 
 def test_before_release_the_order_only_moves_on_to_the_new_offer() -> None:
@@ -184,6 +193,118 @@ def test_what_was_flagged_before_its_bundle_was_finished_is_rolled_after_all() -
     changes.applied(back)
     check_whole(orders.fresh(order))
     assert first.pieces.filter(dropped_by=None).count() == 0
+
+
+def test_a_start_that_was_taken_back_counts_as_begun() -> None:
+    """Nobody knows what was rolled in that minute, and the shop's taps stay on record."""
+    order = orders.released()
+    first, second = order.bundles.order_by("number")
+    tap = services.bundle_start(actor=people.actor(Role.SHOP), at=AT, bundle=first)
+    services.tap_undo(actor=person(tap.by), at=AT, undoes=tap.action_id)
+    first.refresh_from_db()
+    assert first.started_at is None
+    held = set(first.pieces.values_list("pk", flat=True))
+    change = changes.asked(order, depth="13'")
+    assert change_shown(change).rolled == len(held)
+    changes.applied(change)
+    assert set(first.pieces.filter(dropped_by=change).values_list("pk", flat=True)) == held
+    assert not order.bundles.filter(pk=second.pk).exists()
+    check_whole_but(orders.fresh(order), first)
+
+
+def test_a_piece_that_the_shop_had_in_hand_stays_though_its_bundle_goes() -> None:
+    """Scrapped by mistake, taken back, moved by the planner: the tap names it, so its row stays, in no bundle."""
+    order = orders.released()
+    first, second = order.bundles.order_by("number")
+    shop = people.actor(Role.SHOP)
+    piece = first.pieces.order_by("position").last()
+    assert piece is not None
+    taps = [
+        services.bundle_start(actor=shop, at=AT, bundle=first),
+        services.piece_scrap(actor=shop, at=AT, piece=piece, reason="bent"),
+    ]
+    for tap in reversed(taps):
+        services.tap_undo(actor=shop, at=AT, undoes=tap.action_id)
+    services.bundles_edit(
+        actor=people.actor(Role.PLANNER), at=AT, order=order, version=bundle_table(order).version,
+        step=Step("move", pieces=(piece.code,), to=second.number),
+    )  # fmt: skip
+    change = changes.applied(changes.asked(order, depth="13'"))
+    piece.refresh_from_db()
+    assert (piece.dropped_by, piece.bundle, piece.position) == (change, None, 0)
+    assert not order.bundles.filter(pk=second.pk).exists()
+    assert order.pieces.filter(dropped_by=change).count() == first.pieces.count() + 1
+    check_whole_but(orders.fresh(order), first)
+
+
+def test_a_bundle_whose_pieces_only_get_another_mark_wants_a_new_tag() -> None:
+    order = changes.half_rolled()
+    first = order.bundles.get(finished_at__isnull=False)
+    held = list(first.pieces.order_by("position").values_list("pk", flat=True))
+    first.pieces.update(mark="J99")
+    change = changes.applied(changes.asked(order, width="30'"))
+    check_whole(orders.fresh(order))
+    assert list(first.pieces.order_by("position").values_list("pk", flat=True)) == held
+    told = change.difference["bundles"]
+    assert first.number in told["tags"]
+    assert first.number not in [*told["anew"], *told["new"], *told["stay"]]
+
+
+def test_cartons_are_those_of_the_change_and_what_is_over_is_known_as_old() -> None:
+    order = orders.released()
+    number = order.cartons.count() + 1
+    left = Carton.objects.create(order=order, number=number, title="Screws", contents=[], weight_lb=1)
+    changes.applied(changes.asked(order, width="20'"))
+    check_whole(orders.fresh(order))
+    assert not order.cartons.filter(number=number).exists()
+    past = PastCode.objects.get(code=left.code)
+    assert (past.order, past.number, past.is_carton, past.why) == (order, number, True, "change 1")
+
+
+def test_a_bundle_that_holds_as_many_but_other_pieces_is_written_anew() -> None:
+    order = orders.released()
+    bundles = {row.pk: row for row in order.bundles.all()}
+    before = change_rows._contents(order, bundles)
+    gone = order.bundles.get(number=1).pieces.order_by("position").first()
+    assert gone is not None
+    tag = order.bundles.get(number=1).code
+    new = Piece.objects.get(pk=gone.pk)
+    gone.delete()
+    new.pk, new.code, new.bundle, new.position, new.piece_id = None, new_code(), None, 0, "J99/1"
+    new.save(force_insert=True)
+    anew, added, left = change_rows._bundle(order, [new], set(), before, "change 1")
+    new.refresh_from_db()
+    assert new.bundle is not None
+    assert (anew, added, left) == ((new.bundle.number,), (), ())
+    assert new.bundle.pieces.count() == len(before[new.bundle.number])
+    assert new.bundle.code != tag
+
+
+def test_steel_in_begun_bundles_is_used_before_any_other() -> None:
+    # 17 joists at 16 in become 11 at 24 in; 5 stand where one stood, 6 of the same steel come from somewhere else:
+    # out of the begun bundle as long as it has some, so that as little as can be was rolled for nothing
+    for number in (1, 2):
+        order = orders.released()
+        services.bundle_start(actor=people.actor(Role.SHOP), at=AT, bundle=order.bundles.get(number=number))
+        check_begun_first(changes.asked(order, spacing="24"))
+
+
+def check_begun_first(change: ChangeOrder) -> None:
+    """No begun steel is needed no more while the same steel, not begun, is used in another place; what is, is told."""
+    found, shown = change_found(change), change_shown(change)
+    wasted = [piece for piece in found.difference.gone if piece in found.begun]
+    moved = [was for was, now in found.difference.kept if was.there != now.there]
+    steel = {piece.steel for piece in wasted}
+    assert not [piece for piece in moved if piece not in found.begun and piece.steel in steel]
+    assert (shown.rolled, shown.rolled_16) == (len(wasted), sum(piece.length_16 for piece in wasted))
+    assert shown.rolled_lb == sum(found.rows[piece].weight_lb for piece in wasted)
+
+
+def check_whole_but(order: Order, begun: Bundle) -> None:
+    """The order is whole apart from a bundle that holds flagged steel alone."""
+    assert not begun.pieces.filter(dropped_by=None).exists()
+    assert live_keys(order) == wanted_keys(order)
+    assert not order.bundles.exclude(pk=begun.pk).filter(pieces__dropped_by__isnull=False).exists()
 
 
 def test_the_yes_asks_the_worker_who_does_it_once() -> None:
@@ -328,6 +449,7 @@ def test_whatever_changes_each_piece_stands_once_and_nothing_rolled_vanishes(
         for measures in ({"width": f"{width}'", "depth": f"{depth}'"}, {"width": f"{second}'"}):
             change = changes.asked(orders.fresh(order), spacing=spacing, **measures)
             found = change_found(change)
+            check_begun_first(change)
             counted = len(found.difference.gone) - change_shown(change).rolled
             pieces = order.pieces.count()
             changes.applied(change)

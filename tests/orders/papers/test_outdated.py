@@ -17,14 +17,16 @@ from hypothesis import strategies as st
 from framing.common.actors import SYSTEM, person
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, Refused
-from framing.common.models import Role
+from framing.common.models import OutboxEntry, Role
+from framing.common.outbox import outbox_run
+from framing.common.papers import paper_get
 from framing.common.zones import company_zone, day_in
 from orders import services
 from orders.bundle_reads import bundle_table
 from orders.models import Bundle, Line, LinePlan, LineRun, Order, PastCode, Piece, Remake, ShopPaper
 from orders.papers.files import paper_table
 from orders.papers.paper_facts import facts_from, facts_of
-from orders.papers.standing import outdated_of, papers_to_print
+from orders.papers.standing import outdated_of, papers_to_print, tags_outdated
 from orders.services.bundles import Step
 from orders.states import LinePlanState, ShopPaperKind, ShopVerb
 from orders.waiting import waiting_for
@@ -452,6 +454,21 @@ def test_it_is_said_on_the_line_on_the_floor_and_on_today() -> None:
     assert all(said in row.words for row in section.rows)
     assert planner.get("/").content.decode().count(said) == 2
     assert not any(one.title == TITLE for one in waiting_for(people.user(Role.SELLER), now))
+
+
+@pytest.mark.django_db
+def test_tags_made_at_the_release_say_on_the_order_since_when_they_are_outdated() -> None:
+    order = orders.released()
+    assert outbox_run(OutboxEntry.objects.get(kind="bundle_tags").pk)
+    made = paper_get("bundle_tags", order)
+    assert made is not None
+    client, page = people.client_of(Role.PLANNER), f"/orders/{order.public_id}/"
+    assert "from the release are outdated" not in client.get(page).content.decode()
+    step(order, "fix", made.stored_at + timedelta(minutes=1), number=1)
+    assert tags_outdated(order, made) == ""
+    step(order, "split", made.stored_at + timedelta(minutes=2), number=1, at=5)
+    assert "from the release are outdated since “Split bundle 1" in client.get(page).content.decode()
+    assert tags_outdated(order, None) == ""
 
 
 @pytest.mark.django_db
