@@ -114,6 +114,11 @@ class Cell:
     name: str
     entries: tuple[Entry, ...]
 
+    @property
+    def waits(self) -> bool:
+        """Whether something in it still needs a truck."""
+        return self.name == NO_TRUCK and any(entry.delivery.state == "planned" for entry in self.entries)
+
 
 @dataclass(frozen=True, slots=True)
 class Row:

@@ -61,6 +61,7 @@ def notice_ask(
         "order": order.pk,
         "about": [thing._meta.label, thing.pk],
         "at": at.isoformat(),
+        "asked_at": database_now().isoformat(),
         "values": values_told(thing) | {"why": why},
     }
     outbox_add(KIND, key, payload)
@@ -87,10 +88,15 @@ def values_told(thing: models.Model) -> dict[str, str]:
 def notice_make(payload: Mapping[str, Any]) -> None:
     """The outbox handler: write the mails of a move to all whom the company wants told, in the row's transaction.
 
-    Whom no mail can be sent to, and what comes too late to be true, is kept as missed, for a person to look at.
+    Whom no mail can be sent to, and what comes too late to be true, is kept as missed, for a person to look at. What
+    was long past when it was entered is told to nobody.
     """
     at = database_now()
-    late = at - datetime.fromisoformat(payload["at"]) > STALE_AFTER
+    moved_at = datetime.fromisoformat(payload["at"])
+    asked_at = datetime.fromisoformat(payload.get("asked_at", payload["at"]))
+    if asked_at - moved_at > STALE_AFTER:
+        return  # told of long afterwards, as a history is: nobody waits for that mail
+    late = at - moved_at > STALE_AFTER
     move, order, about = MOVES[payload["move"]], order_told(payload["order"]), thing_told(payload)
     on = notice_on()
     for to in move.audiences:

@@ -31,7 +31,7 @@ NOW = datetime.now(UTC)
 def run() -> list[MailMessage]:
     """Run what notices were asked for, as if their moves were of now; returns their mails, oldest first."""
     for entry in OutboxEntry.objects.filter(kind="notice", done_at=None).order_by("id"):
-        entry.payload["at"] = NOW.isoformat()
+        entry.payload["at"] = entry.payload["asked_at"] = NOW.isoformat()
         entry.save(update_fields=["payload"])
         assert outbox_run(entry.pk) is True
     return list(MailMessage.objects.filter(kind__in=NOTICE_KINDS).order_by("id"))
@@ -115,7 +115,8 @@ def test_a_notice_two_days_late_sends_nothing_by_itself() -> None:
     only("planned", "builder")
     orders.planned()
     entry = OutboxEntry.objects.get(kind="notice", key__startswith="planned.")
-    entry.payload["at"] = (datetime.now(UTC) - STALE_AFTER - timedelta(minutes=1)).isoformat()
+    past = (datetime.now(UTC) - STALE_AFTER - timedelta(minutes=1)).isoformat()
+    entry.payload["at"] = entry.payload["asked_at"] = past
     entry.save(update_fields=["payload"])
     assert outbox_run(entry.pk) is True
     assert not MailMessage.objects.filter(kind="delivery_planned").exists()

@@ -34,7 +34,7 @@ NOW = datetime.now(UTC)
 def told(*, at: datetime = NOW) -> list[MailMessage]:
     """Make what notices were asked for, as if their moves were of `at`; all mails to builders, oldest first."""
     for entry in OutboxEntry.objects.filter(kind="notice", done_at=None).order_by("id"):
-        entry.payload["at"] = at.isoformat()
+        entry.payload["at"] = entry.payload["asked_at"] = at.isoformat()
         entry.save(update_fields=["payload"])
         assert outbox_run(entry.pk) is True
     return list(MailMessage.objects.filter(kind__startswith="delivery_").order_by("id"))
@@ -237,6 +237,17 @@ def test_what_comes_two_days_late_is_missed_and_may_be_sent_while_it_is_so() -> 
     assert delivery.number in told()[0].subject
 
 
+def test_a_history_entered_afterwards_is_told_to_nobody_and_waits_for_nobody() -> None:
+    only("planned", "builder")
+    orders.planned()
+    for entry in OutboxEntry.objects.filter(kind="notice", done_at=None):
+        entry.payload["at"] = (NOW - timedelta(days=300)).isoformat()
+        entry.save(update_fields=["payload"])
+        assert outbox_run(entry.pk) is True
+    assert not MailMessage.objects.filter(kind="delivery_planned").exists()
+    assert not notices_missed().exists()
+
+
 @pytest.mark.parametrize("way", ["moved", "dropped"])
 def test_what_is_no_longer_so_is_not_sent_by_hand(way: str) -> None:
     delivery, _ = planned("")
@@ -360,7 +371,7 @@ def test_one_notice_run_by_two_workers_at_once_is_told_once() -> None:
     orders.planned()
     OutboxEntry.objects.filter(kind="notice").exclude(key__startswith="planned.").delete()
     (entry,) = OutboxEntry.objects.filter(kind="notice")
-    entry.payload["at"] = NOW.isoformat()
+    entry.payload["at"] = entry.payload["asked_at"] = NOW.isoformat()
     entry.save(update_fields=["payload"])
     both(*[lambda: outbox_run(entry.pk)] * 6)
     assert MailMessage.objects.filter(kind="delivery_planned").count() == 1
