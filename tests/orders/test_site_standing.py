@@ -6,13 +6,15 @@ import json
 from datetime import timedelta
 from typing import Any
 from uuid import uuid4
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from framing.common.clock import database_now
-from framing.common.models import Role
+from framing.common.links import link_make
+from framing.common.models import LinkPurpose, Role
 from orders import services
 from orders.models import Claim, Delivery, ReceiptAction, TruckLoad
 from orders.site_reads import Thing
@@ -167,3 +169,26 @@ def test_staff_and_the_api_tell_the_proof_from_the_signature() -> None:
     text = dispatcher.get(page).content.decode()
     assert "Rae Winter on" in text
     assert "Told by telephone" in text, "staff may still note what was told"
+
+
+def test_of_an_orders_deliveries_todays_stands_first() -> None:
+    order = orders.bundled()
+    one, *rest = [bundle.public_id for bundle in order.bundles.order_by("number")]
+    today = database_now().astimezone(ZoneInfo(order.revision.quote.project.site.time_zone)).date()
+    made = [
+        services.delivery_make(
+            actor=people.actor(Role.DISPATCHER), at=orders.AT, order=order, planned_for=orders.PLANNED_FOR,
+            contact="Rae Winter", bundles=bundles, cartons=[],
+        )
+        for bundles in ([one], rest)
+    ]  # fmt: skip
+    for delivery, days in zip(made, (-1, 0), strict=True):
+        Delivery.objects.filter(pk=delivery.pk).update(planned_for=today + timedelta(days=days))
+    _link, secret = link_make(
+        actor=people.actor(Role.DISPATCHER), purpose=LinkPurpose.ORDER, subject=order, for_name="Rae",
+        expires_at=database_now() + timedelta(days=9), at=database_now(),
+    )  # fmt: skip
+    page = Client().get(f"/l/{secret}/", follow=True).content.decode()
+    earlier, due = (page.index(delivery.number) for delivery in made)
+    assert due < earlier
+    assert page.count("<strong>Today</strong>") == 1
