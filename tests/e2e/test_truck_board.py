@@ -170,7 +170,9 @@ def test_the_yard_ticks_without_a_line_and_is_told_where_a_strange_bundle_goes(d
     expect(refused).to_be_hidden()
     assert not LoadTick.objects.filter(bundle=strange).exists()
 
-    codes = page.eval_on_selector_all("li[data-code]:not([data-on])", "rows => rows.map(row => row.dataset.code)")
+    codes = page.eval_on_selector_all(
+        "li[data-code]:not([data-on])", "rows => rows.map(row => row.dataset.code)"
+    )
     for one in codes:
         page.locator(f"li[data-code='{one}'] .yard-tick").click()
     expect(page.locator("#yard-left")).to_contain_text("Loaded. Its manifests are stored.", timeout=20_000)
