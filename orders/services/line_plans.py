@@ -13,7 +13,6 @@ from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
-from framing.common.models import OutboxEntry
 from framing.common.outbox import outbox_add
 from framing.common.zones import company_zone, day_in
 from framing.engine.line import GoOn, LineRefused, Run
@@ -28,6 +27,7 @@ from orders.line_facts import (
 )
 from orders.line_making import Made, figures_of, searched, tried
 from orders.models import LinePlan, LineRun, LineSettings, Order
+from orders.services.plan_stops import given_up, stop_noted
 from orders.states import LinePlanState
 
 KIND: Final = "line_plan"
@@ -60,14 +60,9 @@ def _refuse_while_open(at: datetime) -> None:
     open_plan = LinePlan.objects.select_for_update().filter(state__in=OPEN).first()
     if open_plan is None:
         return
-    if not _given_up(open_plan):
+    if not given_up(KIND, open_plan):
         raise Clash(f"{open_plan} is being made. Wait for it, or stop it.")
     _end(open_plan, LinePlanState.FAILED, at, "The work was tried several times and given up.")
-
-
-def _given_up(plan: LinePlan) -> bool:
-    """Whether the worker tried several times and will not try again."""
-    return OutboxEntry.objects.filter(kind=KIND, key=str(plan.pk), parked_at__isnull=False).exists()
 
 
 def _end(plan: LinePlan, state: LinePlanState, at: datetime, error: str = "") -> None:
@@ -163,11 +158,9 @@ def line_plan_stop(*, actor: Actor, at: datetime, plan: LinePlan) -> LinePlan:
         require(actor, "line_plan", "ask")
         if row.state not in OPEN:
             raise Clash(f"{row} is not being made; it is at “{row.get_state_display().lower()}”.")
-        if row.stop_asked and not _given_up(row):
+        if not stop_noted(KIND, row):
             return row
-        row.stop_asked = True
-        row.save(update_fields=["stop_asked"])
-        if row.state == LinePlanState.ASKED or _given_up(row):
+        if row.state == LinePlanState.ASKED or given_up(KIND, row):
             _end(row, LinePlanState.STOPPED, at)
         audit_record(actor, "line_plan_stop", row, at=at)
     return row

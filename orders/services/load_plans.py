@@ -12,7 +12,7 @@ from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, NotAllowed, Refused
-from framing.common.models import OutboxEntry, User
+from framing.common.models import User
 from framing.common.numbering import next_number
 from framing.common.outbox import outbox_add
 from framing.engine.trucks import GoOn, TrucksRefused
@@ -22,6 +22,7 @@ from orders.load_making import delivery_rows, made_plan, sign_of
 from orders.models import Delivery, LoadPlan, Trip, Truck, TruckLoad
 from orders.selectors import missing
 from orders.services.load_rows import clear_loads, fill_load, load_number, orders_locked, weigh_loads
+from orders.services.plan_stops import given_up, stop_noted
 from orders.states import LoadPlanState, OrderStage
 
 KIND: Final = "load_plan"
@@ -135,13 +136,9 @@ def _refuse_while_open(day: date, at: datetime) -> None:
     row = LoadPlan.objects.select_for_update().filter(day=day, state__in=OPEN).first()
     if row is None:
         return
-    if not _given_up(row):
+    if not given_up(KIND, row):
         raise Clash(f"The {row} are being planned. Wait for that plan, or stop it.")
     _end(row, LoadPlanState.FAILED, at, "The work was tried several times and given up.")
-
-
-def _given_up(plan: LoadPlan) -> bool:
-    return OutboxEntry.objects.filter(kind=KIND, key=str(plan.pk), parked_at__isnull=False).exists()
 
 
 def _end(plan: LoadPlan, state: LoadPlanState, at: datetime, words: str = "") -> None:
@@ -195,11 +192,9 @@ def load_plan_stop(*, actor: Actor, at: datetime, plan: LoadPlan) -> LoadPlan:
         require(actor, "trip", "plan")
         if row.state not in OPEN:
             raise Clash(f"These {row} are not being planned; it is at “{row.get_state_display().lower()}”.")
-        if row.stop_asked and not _given_up(row):
+        if not stop_noted(KIND, row):
             return row
-        row.stop_asked = True
-        row.save(update_fields=["stop_asked"])
-        if row.state == LoadPlanState.ASKED or _given_up(row):
+        if row.state == LoadPlanState.ASKED or given_up(KIND, row):
             _end(row, LoadPlanState.STOPPED, at)
         audit_record(actor, "load_plan_stop", row, at=at)
     return row
