@@ -25,7 +25,8 @@ def install(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     here = tmp_path / "install"
     (here / ".data").mkdir(parents=True)
     for name in COPIED:
-        shutil.copytree(CHECKOUT / name, here / name, ignore=shutil.ignore_patterns("__pycache__"))
+        # with what is compiled, but for what another process is about to: web, worker and beat begin at once
+        shutil.copytree(CHECKOUT / name, here / name, ignore=shutil.ignore_patterns("*.pyc.*"))
     for name in ("run", "manage.py", "requirements.lock"):
         shutil.copy(CHECKOUT / name, here / name)
     (here / ".venv").symlink_to(CHECKOUT / ".venv")
