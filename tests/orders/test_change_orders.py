@@ -281,12 +281,16 @@ def test_a_bundle_that_holds_as_many_but_other_pieces_is_written_anew() -> None:
 
 
 def test_steel_in_begun_bundles_is_used_before_any_other() -> None:
-    # 17 joists at 16 in become 11 at 24 in; 5 stand where one stood, 6 of the same steel come from somewhere else:
-    # out of the begun bundle as long as it has some, so that as little as can be was rolled for nothing
+    # 17 joists at 16 in over 24 ft become 13 at 12 in over 14 ft: 3 stand where one stood (at 48, 96, 144 in), 10 of
+    # the same steel come from elsewhere, out of the begun bundle first; 4 that nobody has rolled are needed no more
     for number in (1, 2):
         order = orders.released()
+        (profile,) = set(order.bundles.values_list("profile", flat=True))
         services.bundle_start(actor=people.actor(Role.SHOP), at=AT, bundle=order.bundles.get(number=number))
-        check_begun_first(changes.asked(order, spacing="24"))
+        change = changes.asked(order, spacing="12", width="14'", profile=profile)
+        shown = change_shown(change)
+        assert (shown.kept, shown.removed, shown.rolled) == (13, 4, 0)
+        check_begun_first(change)
 
 
 def check_begun_first(change: ChangeOrder) -> None:
