@@ -55,10 +55,8 @@ class Lift:
         """What it lifts, and whence the figure is."""
         if self.known:
             return f"lifts {self.limit_lb:,} lb"
-        return (
-            f"what it lifts is not known; taken as {self.limit_lb:,} lb, {_WHENCE[self.gear]} "
-            "(common practice, no source)"
-        )
+        what = "how much is not told" if self.gear == Gear.HAND else "what it lifts is not known"
+        return f"{what}; taken as {self.limit_lb:,} lb, {_WHENCE[self.gear]} (common practice, no source)"
 
 
 def lift_of(delivery: Delivery) -> Lift:
@@ -121,10 +119,12 @@ def reach_words(rows: Iterable[Bundle | Carton], what: Lift) -> str:
     )
 
 
-def too_heavy_rows() -> Q:
-    """The bundles of a delivery that are too heavy for what unloads there, for counting in the database."""
+def too_heavy_rows(things: str = "bundles") -> Q:
+    """Bundles, or cartons, of a delivery that are too heavy for what unloads there, to be counted in the database."""
     usual = Case(*(When(gear=gear, then=Value(lb)) for gear, lb in USUAL_LB.items()), default=Value(0))
-    weight: Any = Coalesce(F("bundles__weighed_lb"), F("bundles__weight_lb"))
+    weight: Any = F(f"{things}__weight_lb")
+    if things == "bundles":
+        weight = Coalesce(F("bundles__weighed_lb"), weight)
     return Q(GreaterThan(weight, Coalesce(F("gear_limit_lb"), usual)))
 
 

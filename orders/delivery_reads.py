@@ -187,7 +187,8 @@ def _rows(which: Q) -> list[Delivery]:
     rows = rows.annotate(
         bundle_count=Count("bundles", distinct=True),
         finished_count=Count("bundles", filter=Q(bundles__finished_at__isnull=False), distinct=True),
-        heavy_count=Count("bundles", filter=too_heavy_rows(), distinct=True),
+        heavy_bundles=Count("bundles", filter=too_heavy_rows(), distinct=True),
+        heavy_cartons=Count("cartons", filter=too_heavy_rows("cartons"), distinct=True),
     )
     return list(rows.prefetch_related(Prefetch("loads", loads)).order_by("planned_for", "window_from", "id"))
 
@@ -224,8 +225,9 @@ def _marks(delivery: Delivery, at: datetime) -> Iterable[tuple[str, str]]:
         yield "late", "Late"
     if delivery.order.stage == OrderStage.HELD:
         yield "held", "Held"
-    if delivery.heavy_count:  # type: ignore[attr-defined]  # annotated
-        yield "heavy", f"{delivery.heavy_count} too heavy"  # type: ignore[attr-defined]  # annotated
+    heavy = delivery.heavy_bundles + delivery.heavy_cartons  # type: ignore[attr-defined]  # annotated
+    if heavy:
+        yield "heavy", f"{heavy} too heavy"
     open_count = delivery.bundle_count - delivery.finished_count  # type: ignore[attr-defined]  # annotated
     if open_count:
         yield "rolling", f"{open_count} to roll"
