@@ -57,7 +57,7 @@ class Card:
 
 @dataclass(frozen=True, slots=True)
 class FloorList:
-    """The tabs, the one that is shown, its bundles for today and those that come next; `cut`: why its cut list is off."""
+    """The tabs, the one shown, its bundles for today and those that come next; `cut`: why its cut list is off."""
 
     plan: LinePlan | None
     tabs: tuple[FloorTab, ...]
