@@ -2,6 +2,7 @@
 
 The dispatcher plans a delivery and its truck, the builder ticks on his phone and reports one bundle short with a
 photo, the manager gives the piece back to the shop, the shop rolls it, a second delivery brings it, the order closes.
+`SPANYARD_SHOTS=1` also renews two pictures of the README.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from framing.common.clock import database_now
 from framing.common.models import Role
 from orders.models import Bundle, Claim, Delivery, InvoiceItem, Order, ReceiptLine, SitePhoto, TruckLoad
 from tests.e2e.stack import Stack, wait_for
+from tests.e2e.test_main_path import shoot
 from tests.e2e.test_seller_path import WORKER_MS, Desk, sure
 from tests.factories import orders, people, quotes
 from tests.factories.pictures import photo
@@ -93,6 +95,8 @@ def its_truck_is_planned_and_loaded(page: Page, delivery: Delivery) -> None:
     assert load.trip is not None
     page.goto(f"/orders/trucks/trips/{load.trip.public_id}/")
     expect(page.locator("svg").first).to_be_visible()
+    if delivery.bundles.count() > 1:
+        shoot(page, "trip", page.locator(".dw-load-plan").first)
     page.get_by_role("button", name="Mark loaded").click()
     sure(page)
     expect(page.get_by_role("button", name="It leaves")).to_be_visible()
@@ -144,6 +148,7 @@ def one_bundle_is_short(page: Page, delivery: Delivery, tmp_path: Path) -> Bundl
     claim = Claim.objects.get()
     assert (claim.kind, claim.bundle, claim.pieces.count()) == ("short", bundle, 1)
     page.reload()
+    shoot(page, "site")
     return bundle
 
 

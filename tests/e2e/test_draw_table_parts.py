@@ -21,7 +21,7 @@ from tests.factories import projects as make
 from tests.factories import quotes
 
 pytestmark = [pytest.mark.e2e, pytest.mark.django_db]
-PATIENCE_S = 8.0
+PATIENCE_S = 15.0
 NOTHING = "nothing"
 
 
@@ -66,8 +66,7 @@ def drafted(desk: Desk, path: str, value: Any) -> None:
 
 def press(desk: Desk, words: str) -> None:
     """A button of the tables, by the Enter key."""
-    desk.page.locator("#draw-table").get_by_role("button", name=words, exact=True).focus()
-    desk.keys("Enter")
+    desk.page.locator("#draw-table").get_by_role("button", name=words, exact=True).press("Enter")
 
 
 def put(desk: Desk, label: str, value: str | int) -> None:

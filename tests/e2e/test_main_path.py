@@ -9,7 +9,7 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Locator, Page, expect
 from pypdf import PdfReader
 from pytest_django.fixtures import Settings
 
@@ -26,8 +26,8 @@ DESK = {"width": 1280, "height": 900}
 PHONE = {"width": 390, "height": 844}
 
 
-def shoot(page: Page, name: str) -> None:
-    """Keep a picture for the README when asked to."""
+def shoot(page: Page, name: str, part: Locator | None = None) -> None:
+    """Keep a picture of a page, or of a part of it, for the README when asked to."""
     page.wait_for_load_state()  # a page that has just been asked for has no element yet
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), (
         f"{name} scrolls sideways"
@@ -35,7 +35,7 @@ def shoot(page: Page, name: str) -> None:
     if os.environ.get("SPANYARD_SHOTS"):
         SHOTS.mkdir(exist_ok=True)
         page.evaluate("window.scrollTo(0, 0)")
-        page.screenshot(path=SHOTS / f"{name}.png")
+        (part or page).screenshot(path=SHOTS / f"{name}.png")
 
 
 @pytest.fixture

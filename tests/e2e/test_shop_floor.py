@@ -73,7 +73,7 @@ def test_a_tap_outlives_a_line_that_is_down_and_a_reload(order: Order, tablet: T
     page.reload()
     expect(page.locator("#floor-line")).to_contain_text(f"Start {order.number} bundle 1")
     assert not ShopAction.objects.exists()
-    page.unroute(TAPS)
+    page.unroute_all(behavior="wait")  # a tap that is being refused may be under way
     page.reload()
     expect(page.locator("#floor-line")).to_have_text("All taps are sent.")
     action = ShopAction.objects.get()
@@ -123,7 +123,7 @@ def test_taps_of_another_person_wait_for_that_person(order: Order, browser: Brow
     page.route(TAPS, down)
     page.locator(f"#b-{bundle.public_id} button[name=start]").click()
     expect(page.locator("#floor-line")).to_contain_text("Kept on this tablet")
-    page.unroute(TAPS)
+    page.unroute_all(behavior="wait")  # a tap that is being refused may be under way
     page.locator("#floor").evaluate(
         "floor => localStorage.setItem('taps:0', localStorage.getItem(`taps:${floor.dataset.tapper}`))"
     )

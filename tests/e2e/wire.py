@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import random
 import socket
 import threading
 from dataclasses import dataclass, field
@@ -24,13 +23,13 @@ WORKING: Final = """navigator.serviceWorker.ready.then(() => new Promise((go) =>
 class Wire:
     """Listens on a port of its own and passes on to the server at `to`; use as a context.
 
-    `down` breaks it for good, `chance` breaks it at posts by chance, `most` times in all; `drops` tells where.
+    `down` breaks it for good; `plan` holds where each post to come breaks, "" for one that goes through; `drops` tells
+    where it broke.
     """
 
     to: str
     down: bool = False
-    chance: random.Random | None = None
-    most: int = 0
+    plan: list[str] = field(default_factory=list)
     drops: list[str] = field(default_factory=list)
     received: int = 0
     sent: int = 0
@@ -85,10 +84,10 @@ class Wire:
     def breaking(self) -> str:
         """Where this post breaks, "" if it goes through."""
         with self._lock:
-            if self.chance is None or len(self.drops) >= self.most or self.chance.random() < 0.2:
-                return ""
-            self.drops.append(self.chance.choice(WHERE))
-            return self.drops[-1]
+            where = self.plan.pop(0) if self.plan else ""
+            if where:
+                self.drops.append(where)
+            return where
 
 
 @dataclass
