@@ -13,11 +13,10 @@ from time import perf_counter
 from uuid import uuid4
 
 import pytest
-from django.conf import settings
 from django.urls import reverse
 
 from orders.models import Delivery, ReceiptAction
-from tests.e2e.stack import Stack
+from tests.e2e.stack import Nursery, Stack
 from tests.factories import orders
 from tests.factories.site import browser
 
@@ -88,17 +87,16 @@ def p95(times: list[float]) -> float:
     return sorted(times)[int(len(times) * 0.95)]
 
 
-def test_a_hundred_builders_tick_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in ("SECRET_KEY", "LINK_KEY"):
-        monkeypatch.setenv(name, getattr(settings, name))  # what a link's cookie is signed with
+def test_a_hundred_builders_tick_at_once(tmp_path: Path) -> None:
     builders = [builder_of(orders.loaded()) for _ in range(BUILDERS)]
-    stack = Stack(tmp_path)
+    nursery = Nursery(tmp_path / "stack")
+    stack = Stack(nursery)
     stack.start("web")
     try:
         outcomes: list[str] = []
 
         def ticks(place: int) -> list[float]:
-            done = [tick(stack.port, builders[place], number) for number in range(ACTS)]
+            done = [tick(nursery.port, builders[place], number) for number in range(ACTS)]
             outcomes.extend(outcome for _, said in done for outcome in said)
             return [taken for taken, _ in done]
 
@@ -107,14 +105,15 @@ def test_a_hundred_builders_tick_at_once(tmp_path: Path, monkeypatch: pytest.Mon
             times = []
             for _ in range(ACTS):
                 begin = perf_counter()
-                assert asked(stack.port, "GET", "/health/ready")[0] == 200
+                assert asked(nursery.port, "GET", "/health/ready")[0] == 200
                 times.append(perf_counter() - begin)
             return times
 
         all_at_once(looks)  # connections and imports are there
         bare, acts = p95(all_at_once(looks)), p95(all_at_once(ticks))
     finally:
-        stack.stop_all()
+        stack.kill_all()
+        nursery.close()
     assert outcomes.count("done") == BUILDERS * ACTS
     assert ReceiptAction.objects.count() == BUILDERS * ACTS
     assert acts <= TIMES_MOST * bare, f"acts {acts * 1000:.0f} ms, bare view {bare * 1000:.0f} ms"
