@@ -6,14 +6,11 @@ import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache
-from pathlib import Path
 from typing import Any, Final
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.contrib.staticfiles import finders
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -25,6 +22,7 @@ from framing.common.papers import paper_get
 from orders.claim_reads import claims_for_builder
 from orders.manifest_facts import BundleLine
 from orders.models import Delivery
+from orders.phone_page import SHARED_FILES, line_words
 from orders.release_reads import drawing_sets
 from orders.site_language import LANGUAGES
 from orders.site_plans import FloorPlace, floor_places, places_of_bundles
@@ -32,18 +30,10 @@ from orders.site_reads import SiteThing, open_things, photo_list, site_loads
 from orders.site_terms import SiteTerms, site_terms, whom_to_call
 
 KEPT_FILES: Final = (
-    "framing/css/app.css",
-    "orders/css/site.css",
+    *SHARED_FILES,
     "orders/js/site.js",
-    "orders/js/photo_shrink.js",
-    "orders/js/site_line.js",
-    "orders/js/site_queue.js",
     "orders/js/site_sheet.js",
     "orders/js/site_zoom.js",
-    "orders/site-icon.svg",
-    "framing/fonts/atkinson-hyperlegible-next-latin-400-normal.woff2",
-    "framing/fonts/atkinson-hyperlegible-next-latin-600-normal.woff2",
-    "framing/fonts/atkinson-hyperlegible-mono-latin-400-normal.woff2",
     "framing/fonts/atkinson-hyperlegible-mono-latin-600-normal.woff2",
 )
 """What the page needs without a line, beside itself and its pictures."""
@@ -156,31 +146,11 @@ def kept_files() -> list[str]:
     return [static(name) for name in KEPT_FILES]
 
 
-@cache
-def files_digest() -> str:
-    """Changes with what these files hold; telephones then keep them anew."""
-    digest = hashlib.sha256()
-    for name in KEPT_FILES:
-        found = finders.find(name)
-        if isinstance(found, str):
-            digest.update(Path(found).read_bytes())
-    return digest.hexdigest()[:12]
-
-
 def script_words() -> dict[str, str]:
     """What the page's script says."""
     return {
-        "all": _("Everything is sent."),
-        "rest": _("All else is sent."),
-        "one": _("1 not sent yet"),
-        "many": _("%s not sent yet"),
-        "waits": _("It is kept on this phone and goes out as soon as there is a line."),
-        "memory": _("This browser keeps nothing. Leave this page open until everything is sent."),
+        **line_words(),
         "ended": _("This link has run out, so nothing more can be sent. Call us."),
-        "refused": _("Not taken"),
-        "typed": _("You wrote:"),
-        "again": _("Send again"),
-        "drop": _("Leave it out"),
         "open": _("Not ticked"),
         "received": _("Received"),
         "short": _("Short"),
@@ -189,8 +159,6 @@ def script_words() -> dict[str, str]:
         "tick": _("Tick"),
         "untick": _("Take the tick back"),
         "sign": _("Signature"),
-        "photo": _("Photo"),
-        "unsent": _("not sent yet"),
         "left": _("%s not ticked yet"),
         "seen": _("%s seen to"),
         "larger": _("Larger"),

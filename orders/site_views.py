@@ -28,13 +28,14 @@ from framing.common.papers import paper_response
 from framing.common.views import link_of
 from orders import selectors
 from orders.models import Delivery, SitePhoto
+from orders.phone_page import files_digest
 from orders.photo_store import BODY_MOST, photo_bytes
 from orders.services.photos import photo_take
 from orders.services.receipts import REPORTS, SiteAct, receipt_act
 from orders.site_forms import MARK, SentAct, read_act, read_batch, read_form, read_number
 from orders.site_language import language_choose
 from orders.site_page import (
-    files_digest,
+    KEPT_FILES,
     kept_files,
     newest_drawings,
     place_addresses,
@@ -282,7 +283,7 @@ def your_worker(request: HttpRequest, public_id: str) -> HttpResponse:
     _link, delivery = _opened(request, public_id, "delivery")
     page = reverse("orders:your_delivery", args=[public_id])
     where = [one["url"] for one in place_addresses(public_id, floor_places(delivery))]
-    facts = {"version": files_digest(), "page": page, "files": [*kept_files(), *where]}
+    facts = {"version": files_digest(KEPT_FILES), "page": page, "files": [*kept_files(), *where]}
     script = render_to_string("orders/site/worker.js", {"facts": json.dumps(facts)})
     return HttpResponse(script, content_type="text/javascript; charset=utf-8")
 

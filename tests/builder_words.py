@@ -23,7 +23,7 @@ FIRST = (
 SOURCES = (
     "orders/site_*.py", "orders/photo_store.py", "orders/services/receipts.py", "orders/services/photos.py",
     "orders/views/yours.py", "orders/claim_words.py", "orders/services/claims.py",
-    "orders/driver_*.py", "orders/services/handovers.py",
+    "orders/driver_*.py", "orders/phone_page.py", "orders/services/handovers.py",
 )  # fmt: skip
 _PARTS = re.compile(r"""{% (?:include|extends) ["']([^"']+)["']""")
 _STRING = r"""u?((?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*"))"""
