@@ -225,4 +225,4 @@ def _order_words(row: Delivery) -> str:
 def _truck(load: TruckLoad) -> str:
     if load.trip is None:
         return f"Truck {load.number}, not named yet"
-    return load.trip.truck.name if load.trip.truck else load.trip.truck_words or f"Truck {load.number}"
+    return load.trip.truck_name or f"Truck {load.number}"

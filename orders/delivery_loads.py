@@ -54,4 +54,4 @@ def _card(load: TruckLoad) -> LoadCard:
         for off, row in enumerate(rows, 1)
     )
     trip = load.trip
-    return LoadCard(load, (trip.truck.name if trip.truck else trip.truck_words) if trip else "", things)
+    return LoadCard(load, trip.truck_name if trip else "", things)

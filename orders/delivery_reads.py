@@ -198,9 +198,7 @@ def _truck_names(delivery: Delivery) -> list[str]:
     loads = list(delivery.loads.all())
     if any(load.trip is None for load in loads):
         return []
-    return sorted(
-        {load.trip.truck.name if load.trip.truck else load.trip.truck_words for load in loads if load.trip}
-    )
+    return sorted({load.trip.truck_name for load in loads if load.trip})
 
 
 def _entry(delivery: Delivery, at: datetime) -> Entry:

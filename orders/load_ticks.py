@@ -105,4 +105,4 @@ def belongs_words(row: Row) -> str:
 
 
 def _truck(trip: Trip) -> str:
-    return str(trip.truck) if trip.truck is not None else trip.truck_words or "a hired truck"
+    return trip.truck_name or "a hired truck"

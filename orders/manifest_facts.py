@@ -182,7 +182,7 @@ def manifest_of(load: TruckLoad) -> Manifest:
         delivery=delivery.number,
         load=load.number,
         trip=trip.number if trip else "",
-        truck=(trip.truck.name if trip.truck else trip.truck_words) if trip else "",
+        truck=trip.truck_name if trip else "",
         driver=trip.driver if trip else "",
         driver_phone=trip.driver_phone if trip else "",
         stop=load.stop if trip else 0,

@@ -199,6 +199,11 @@ class Trip(Addressed, TimeStamped):
     def __str__(self) -> str:
         return self.number
 
+    @property
+    def truck_name(self) -> str:
+        """The company's truck, else the kind that was planned with; "" where neither is known."""
+        return self.truck.name if self.truck is not None else self.truck_words
+
 
 class TripChange(models.Model):
     """One step of the dispatcher on the loads of a day, so that it can be taken back: {trip number: plan}.
