@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, date, datetime, timedelta
-from threading import Barrier
 from typing import Any
 
 import pytest
@@ -14,12 +11,13 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from framing.common.errors import ApplicationError, Clash, NotAllowed, Refused
+from framing.common.errors import Clash, NotAllowed, Refused
 from framing.common.models import Role
 from orders import services
 from orders.delivery_reads import NO_TRUCK, board, first_day
 from orders.models import Delivery, DeliveryMove, Trip, Truck
 from tests.factories import deliveries, orders, people
+from tests.factories.at_once import at_once
 
 pytestmark = pytest.mark.django_db
 AT = orders.AT
@@ -297,27 +295,10 @@ def test_notices_by_the_operations() -> None:
 # --- at the same moment ---
 
 
-def both(*acts: Callable[[], Any]) -> list[Any]:
-    """Each act in a thread of its own, all at once; their answers or refusals."""
-    barrier = Barrier(len(acts))
-
-    def one(act: Callable[[], Any]) -> Any:
-        try:
-            barrier.wait()
-            return act()
-        except ApplicationError as error:
-            return error
-        finally:
-            connection.close()
-
-    with ThreadPoolExecutor(len(acts)) as pool:
-        return list(pool.map(one, acts))
-
-
 @pytest.mark.django_db(transaction=True)
 def test_the_same_reschedule_twice_at_once_is_one_move() -> None:
     delivery = orders.planned()
-    answers = both(*[lambda: deliveries.moved(delivery)] * 8)
+    answers = at_once(*[lambda: deliveries.moved(delivery)] * 8)
     assert sum(isinstance(answer, Delivery) for answer in answers) == 1
     assert DeliveryMove.objects.count() == 1
     assert Delivery.objects.get().edition == 2
@@ -327,7 +308,7 @@ def test_the_same_reschedule_twice_at_once_is_one_move() -> None:
 def test_load_against_reschedule_and_drop_leaves_one_truth() -> None:
     delivery = orders.planned()
     who = deliveries.dispatcher()
-    answers = both(
+    answers = at_once(
         lambda: services.delivery_load(actor=who, at=AT, delivery=delivery),
         lambda: deliveries.moved(delivery),
         lambda: services.delivery_drop(actor=who, at=AT, delivery=delivery, why="sold"),
@@ -346,7 +327,7 @@ def test_load_against_reschedule_and_drop_leaves_one_truth() -> None:
 def test_two_deliveries_loaded_at_once_move_their_order_once() -> None:
     order, one, rest = deliveries.halves()
     who = deliveries.dispatcher()
-    both(*[
+    at_once(*[
         lambda row=row: services.delivery_load(actor=who, at=AT, delivery=row) for row in (one, rest, one, rest)
     ])  # fmt: skip
     assert orders.fresh(order).stage == "loaded"
@@ -357,6 +338,6 @@ def test_two_deliveries_loaded_at_once_move_their_order_once() -> None:
 def test_a_bundle_asked_for_by_two_deliveries_at_once_is_on_one() -> None:
     order = orders.bundled()
     first = order.bundles.order_by("number")[0]
-    answers = both(*[lambda: deliveries.made(order, bundles=[first.public_id], cartons=[])] * 6)
+    answers = at_once(*[lambda: deliveries.made(order, bundles=[first.public_id], cartons=[])] * 6)
     assert sum(isinstance(answer, Delivery) for answer in answers) == 1
     assert Delivery.objects.count() == 1

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -13,7 +11,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from framing.common.errors import ApplicationError, Clash, NotAllowed, NotThere
+from framing.common.errors import Clash, NotAllowed, NotThere
 from framing.common.links import link_list
 from framing.common.mail import SEND, mail_bounced
 from framing.common.mail_sending import PAUSES_S
@@ -25,6 +23,7 @@ from orders.notice_reads import notices_missed
 from orders.services.notices import STALE_AFTER
 from tests.common.post_office import post_office
 from tests.factories import deliveries, orders, people
+from tests.factories.at_once import at_once
 from tests.factories.notices import choose, only
 
 pytestmark = pytest.mark.django_db
@@ -342,25 +341,12 @@ def test_the_page_asks_as_often_for_200_missed_ones_as_for_10() -> None:
     assert counts[0] == counts[1]
 
 
-def both(*acts: Callable[[], Any]) -> list[Any]:
-    def one(act: Callable[[], Any]) -> Any:
-        try:
-            return act()
-        except ApplicationError as error:
-            return error
-        finally:
-            connection.close()
-
-    with ThreadPoolExecutor(len(acts)) as pool:
-        return list(pool.map(one, acts))
-
-
 @pytest.mark.django_db(transaction=True)
 def test_a_missed_notice_sent_by_two_people_at_once_goes_out_once() -> None:
     delivery, _ = planned("")
     set_address(builder_of(delivery), "rae@winter.example")
     missed, who = notices_missed().get(), people.actor(Role.DISPATCHER)
-    answers = both(*[lambda: services.notice_send(actor=who, at=NOW, missed=missed)] * 6)
+    answers = at_once(*[lambda: services.notice_send(actor=who, at=NOW, missed=missed)] * 6)
     assert sum(isinstance(answer, MailMessage) for answer in answers) == 1
     assert MailMessage.objects.filter(kind="delivery_planned").count() == 1
 
@@ -373,5 +359,5 @@ def test_one_notice_run_by_two_workers_at_once_is_told_once() -> None:
     (entry,) = OutboxEntry.objects.filter(kind="notice")
     entry.payload["at"] = entry.payload["asked_at"] = NOW.isoformat()
     entry.save(update_fields=["payload"])
-    both(*[lambda: outbox_run(entry.pk)] * 6)
+    at_once(*[lambda: outbox_run(entry.pk)] * 6)
     assert MailMessage.objects.filter(kind="delivery_planned").count() == 1
