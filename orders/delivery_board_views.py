@@ -17,6 +17,7 @@ from framing.common.links import link_list
 from framing.common.zones import company_zone, day_in
 from framing.projects.selectors import builder_get
 from orders import services
+from orders.delivery_days import opening_day, week_words
 from orders.delivery_forms import FeedForm
 from orders.delivery_reads import board, first_day
 from orders.delivery_tabs import tabs_of
@@ -29,12 +30,13 @@ SPANS = ("week", "month")
 @grants("delivery", "read")
 @require_GET
 def delivery_board(request: HttpRequest) -> HttpResponse:
-    """A week or a month; a day that can't be read is today."""
+    """A week or a month; without a day that can be read, the one of the next day on which we work."""
     at = database_now()
     today = day_in(at, company_zone())
+    opens = opening_day(today)
     span = request.GET.get("span", "week")
     span = span if span in SPANS else "week"
-    asked = _day(request.GET.get("day", ""), today)
+    asked = _day(request.GET.get("day", ""), opens)
     first, days = first_day(span, asked)
     middle = asked if span == "month" else first
     context = {
@@ -44,17 +46,20 @@ def delivery_board(request: HttpRequest) -> HttpResponse:
         "back": _step(span, middle, -1),
         "on": _step(span, middle, 1),
         "today": today,
+        "opens": opens,
+        "skipped": opens != today and asked == opens,
+        "which": week_words(first, today) if span == "week" else "",
         "tabs": tabs_of(user_of(request).role, "orders:delivery_board"),
     }
     return render(request, "orders/delivery_board.html", context)
 
 
-def _day(text: str, today: date) -> date:
+def _day(text: str, otherwise: date) -> date:
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        return today
-    return day if 2000 <= day.year <= 2200 else today
+        return otherwise
+    return day if 2000 <= day.year <= 2200 else otherwise
 
 
 def _step(span: str, day: date, way: int) -> date:

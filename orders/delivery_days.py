@@ -1,14 +1,19 @@
-"""Days on which the company is shut: public holidays of its place, and closures of the whole shop."""
+"""Days on which the company is shut: holidays of its place and closures of the whole shop; and what follows."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+from typing import Final
 from zoneinfo import ZoneInfo
 
 from framing.common.zones import company_zone, zone_words
 from orders.line_facts import public_holidays, settings_now
-from orders.models import Closure
+from orders.models import Closure, Delivery
+from orders.states import OrderStage
+
+FORTNIGHT: Final = 14
+FORTNIGHTS_MOST: Final = 27
 
 
 def shut_days(days: Iterable[date]) -> Mapping[date, str]:
@@ -20,6 +25,39 @@ def shut_days(days: Iterable[date]) -> Mapping[date, str]:
         found |= {day: words for day, words in named.items() if day in wanted}
     closures = Closure.objects.filter(line=None, day__in=wanted).values_list("day", "words")
     return found | dict(closures)
+
+
+def is_open(day: date, shut: Mapping[date, str]) -> bool:
+    """Whether we work on a day; `shut` is what `shut_days` says of it."""
+    return day.weekday() < 5 and day not in shut
+
+
+def next_working_day(day: date) -> date:
+    """The first day on which we work from this one on, itself included; itself where a whole year has none."""
+    for part in range(FORTNIGHTS_MOST):
+        span = [day + timedelta(days=FORTNIGHT * part + step) for step in range(FORTNIGHT)]
+        shut = shut_days(span)
+        for one in span:
+            if is_open(one, shut):
+                return one
+    return day
+
+
+def opening_day(today: date) -> date:
+    """The day that plans open at: the next one on which we work, or a sooner one for which a delivery still stands."""
+    working = next_working_day(today)
+    if working == today:
+        return today
+    rows = Delivery.objects.filter(planned_for__range=(today, working), dropped_at=None, delivered_at=None)
+    rows = rows.exclude(order__stage=OrderStage.CANCELLED).order_by("planned_for")
+    return rows.values_list("planned_for", flat=True).first() or working
+
+
+def week_words(day: date, today: date) -> str:
+    """Which week a day lies in, seen from today: “This week”, “Next week”, “3 weeks ago”."""
+    weeks = ((day - timedelta(days=day.weekday())) - (today - timedelta(days=today.weekday()))).days // 7
+    near = {-1: "Last week", 0: "This week", 1: "Next week"}
+    return near.get(weeks) or (f"In {weeks} weeks" if weeks > 0 else f"{-weeks} weeks ago")
 
 
 def clock_words(zone: str, at: datetime) -> str:

@@ -11,7 +11,7 @@ from django.db.models import Count, Prefetch, Q
 
 from framing.common.errors import NotThere
 from framing.common.zones import day_in
-from orders.delivery_days import shut_days
+from orders.delivery_days import is_open, shut_days
 from orders.delivery_gear import heavy_words, lift_of, reach_words, too_heavy_rows
 from orders.models import Bundle, Carton, Delivery, DeliveryMove, Order, Truck, TruckLoad
 from orders.selectors import delivery_list
@@ -172,7 +172,7 @@ def board(first: date, days: int, today: date, at: datetime) -> Board:
         Row(
             day,
             day == today,
-            day.weekday() > 4 or day in shut,
+            not is_open(day, shut),
             tuple(Cell(name, tuple(found.get((day, name), ()))) for name in columns),
             shut.get(day, ""),
         )

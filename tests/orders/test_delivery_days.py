@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, date, datetime, time, timedelta
 from threading import Barrier
@@ -15,8 +16,8 @@ from django.urls import reverse
 from framing.common.errors import ApplicationError, Clash, Refused
 from framing.common.models import Role
 from framing.projects.models import Site
-from orders import services
-from orders.delivery_days import clock_words, shut_days
+from orders import delivery_board_views, services
+from orders.delivery_days import clock_words, next_working_day, shut_days, week_words
 from orders.delivery_reads import board
 from orders.models import Closure, Delivery, DeliveryMove
 from orders.selectors import delivery_get
@@ -113,6 +114,94 @@ def test_the_board_says_why_a_day_is_shut() -> None:
     assert (row.closed, "Christmas" in row.shut) == (True, True)
     page = client().get(reverse("orders:delivery_board") + f"?day={CHRISTMAS}")
     assert "Shut: Christmas Day" in text(page)
+
+
+# --- the week that the board opens at ---
+
+FRIDAY, SATURDAY, SUNDAY, MONDAY = (date(2098, 11, day) for day in (21, 22, 23, 24))
+
+
+def closed(*days: date) -> None:
+    by = people.user(Role.PLANNER)
+    Closure.objects.bulk_create(Closure(day=day, words="stock-taking", made_by=by) for day in days)
+
+
+@pytest.fixture
+def board_at(monkeypatch: pytest.MonkeyPatch, settings: Any) -> Callable[..., str]:
+    """The board's page as it is at a moment; the company's clock is Edmonton's."""
+    settings.SPANYARD_TIME_ZONE = "America/Edmonton"
+    who = client()
+
+    def shown(at: datetime | date, query: str = "") -> str:
+        moment = at if isinstance(at, datetime) else datetime.combine(at, time(18), UTC)
+        monkeypatch.setattr(delivery_board_views, "database_now", lambda: moment)
+        return text(who.get(reverse("orders:delivery_board") + query))
+
+    return shown
+
+
+@pytest.mark.parametrize("today", [SATURDAY, SUNDAY])
+def test_on_a_weekend_the_board_opens_at_the_week_that_comes(
+    board_at: Callable[..., str], today: date
+) -> None:
+    page = board_at(today)
+    assert "Next week, Nov 24 to Nov 30, 2098" in page
+    assert "Nothing more goes out before Monday, November 24." in page
+    assert "Next working day" in page
+    assert "?span=week&amp;day=2098-11-17" in page, "the week that is over is one step back"
+    assert "?span=week&amp;day=2098-12-01" in page
+    asked = board_at(today, f"?day={today}")
+    assert "This week, Nov 17 to Nov 23, 2098" in asked
+    assert "Nothing more goes out" not in asked
+
+
+def test_on_a_working_day_it_opens_at_its_own_week_and_says_how_far_off_others_are(
+    board_at: Callable[..., str],
+) -> None:
+    page = board_at(FRIDAY)
+    assert "This week, Nov 17 to Nov 23, 2098" in page
+    assert ">Today</a>" in page
+    assert "Next working day" not in page
+    words = {day: week_words(day, FRIDAY) for day in (date(2098, 11, 10), date(2098, 11, 3), SUNDAY, MONDAY)}
+    assert list(words.values()) == ["Last week", "2 weeks ago", "This week", "Next week"]
+    assert week_words(date(2098, 12, 7), FRIDAY) == "In 2 weeks"
+
+
+def test_a_shut_monday_and_a_shut_fortnight_are_passed_over(board_at: Callable[..., str]) -> None:
+    closed(MONDAY)
+    assert next_working_day(SATURDAY) == date(2098, 11, 25)
+    assert "before Tuesday, November 25." in board_at(MONDAY)
+    closed(*(MONDAY + timedelta(days=step) for step in range(1, 19)))
+    assert next_working_day(SATURDAY) == date(2098, 12, 15)
+    assert "In 4 weeks, Dec 15 to Dec 21, 2098" in board_at(SATURDAY)
+    assert next_working_day(FRIDAY) == FRIDAY
+
+
+def test_at_the_years_end_it_opens_in_the_new_year(board_at: Callable[..., str]) -> None:
+    of_alberta()
+    new_years_day = date(2100, 1, 1)  # a Friday, and a holiday
+    assert new_years_day in shut_days([new_years_day])
+    assert next_working_day(new_years_day) == date(2100, 1, 4)
+    assert "Next week, Jan 4 to Jan 10, 2100" in board_at(new_years_day)
+    assert "January 2100" in board_at(new_years_day, "?span=month")
+    closed(*(date(2099, 12, day) for day in (28, 29, 30, 31)))
+    assert "In 2 weeks, Jan 4 to Jan 10, 2100" in board_at(date(2099, 12, 26))
+
+
+def test_what_still_goes_out_on_a_shut_day_keeps_its_week_in_sight(board_at: Callable[..., str]) -> None:
+    delivery = orders.planned()
+    Delivery.objects.update(planned_for=SUNDAY)
+    page = board_at(SATURDAY)
+    assert "This week, Nov 17 to Nov 23, 2098" in page
+    assert delivery.number in page
+    Delivery.objects.update(delivered_at=AT, loaded_at=AT, received_by="Rae")
+    assert "Next week" in board_at(SATURDAY)
+
+
+def test_which_day_it_is_goes_by_the_companys_own_clock(board_at: Callable[..., str]) -> None:
+    """5:00 of Saturday UTC is Friday night in Edmonton, 8:00 is Saturday there."""
+    assert "This week, Nov 17" in board_at(datetime(2098, 11, 22, 5, tzinfo=UTC))
+    assert "Next week, Nov 24" in board_at(datetime(2098, 11, 22, 8, tzinfo=UTC))
 
 
 # --- past days, windows, the site's clock ---
