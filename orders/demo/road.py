@@ -14,6 +14,7 @@ from orders.demo.changing import tell_change
 from orders.demo.chapters import Chapter
 from orders.demo.claims import CLAIMS, Yard, receive_on_site
 from orders.demo.rolling import tell_rolling
+from orders.demo.yard import send_off
 from orders.models import Order
 
 ROAD: Final = ("booked", "released", "rolling", "bundled", "loaded", "delivered", "closed")
@@ -88,8 +89,11 @@ class Road:
         today = self.chapter.end == "loaded"
         self._plan(self.story.now if today else self.at + timedelta(days=5))
         self.at = self.story.now - timedelta(hours=2) if today else self.at + timedelta(days=4)
-        delivery = self.order.deliveries.get()
-        orders.delivery_load(actor=self._actor("dina"), at=self.at, delivery=delivery)
+        delivery, dina = self.order.deliveries.get(), self._actor("dina")
+        if today:
+            send_off(dina, delivery, self.at)
+        else:
+            orders.delivery_load(actor=dina, at=self.at, delivery=delivery)
 
     def _delivered(self) -> None:
         delivery, contact = self.order.deliveries.get(), self._builder.contact_name

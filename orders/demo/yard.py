@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from framing.common.actors import SYSTEM, Actor
@@ -37,36 +37,57 @@ def tell_trucks(dispatcher: Actor, now: datetime) -> None:
         )
 
 
+def send_off(dispatcher: Actor, delivery: Delivery, at: datetime) -> None:
+    """The delivery's truck is planned, gets its driver, is loaded and leaves, an hour later each."""
+    _planned(dispatcher, at, delivery, TRUCKS[1][0])
+    _drive(dispatcher, at, delivery.planned_for, "Wes Tarrant", "555-0183")
+    hour = timedelta(hours=1)
+    trip = load_reads.day_trips(delivery.planned_for)[0]
+    trip = trips.trip_load(actor=dispatcher, at=at + hour, trip=trip, edition=trip.edition)
+    trips.trip_leave(actor=dispatcher, at=at + 2 * hour, trip=trip)
+
+
 def tell_trips(dispatcher: Actor, now: datetime) -> None:
     """The next delivery on a truck with its driver; its last carton goes ahead on another one."""
     delivery = Delivery.objects.filter(loaded_at=None, dropped_at=None).order_by("planned_for", "pk").first()
-    if delivery is None:
+    if delivery is None or not _planned(dispatcher, now, delivery, TRUCKS[0][0]):
         return
     day = delivery.planned_for
-    plan = load_plans.load_plan_ask(
-        actor=dispatcher,
-        at=now,
-        day=day,
-        deliveries=[delivery.public_id],
-        trucks=[Truck.objects.get(name=TRUCKS[0][0]).public_id],
-    )
-    made = load_plans.load_plan_make(actor=SYSTEM, at=now, plan=plan, go_on=lambda _: True)
-    if made.state != LoadPlanState.PROPOSED:
-        return
-    load_plans.load_plan_take(actor=dispatcher, at=now, plan=made)
     carton = delivery.cartons.order_by("-number").first()
     if carton is not None:
         version = load_reads.day_version(load_reads.day_trips(day))
         thing = f"{delivery.order.number}-C{carton.number}"
         step = trip_steps.TripStep("move", thing, kind=TRUCKS[2][0])
         trip_steps.trips_edit(actor=dispatcher, at=now, day=day, version=version, step=step)
-    trip = load_reads.day_trips(day)[0]
-    trips.trip_name(
+    _drive(dispatcher, now, day, "Ned Harker", "555-0176")
+
+
+def _planned(dispatcher: Actor, at: datetime, delivery: Delivery, truck: str) -> bool:
+    """Plan a delivery's trucks with one of ours and take the plan; False where none could be made."""
+    plan = load_plans.load_plan_ask(
         actor=dispatcher,
-        at=now,
+        at=at,
+        day=delivery.planned_for,
+        deliveries=[delivery.public_id],
+        trucks=[Truck.objects.get(name=truck).public_id],
+    )
+    made = load_plans.load_plan_make(actor=SYSTEM, at=at, plan=plan, go_on=lambda _: True)
+    if made.state != LoadPlanState.PROPOSED:
+        return False
+    load_plans.load_plan_take(actor=dispatcher, at=at, plan=made)
+    return True
+
+
+def _drive(dispatcher: Actor, at: datetime, day: date, driver: str, phone: str) -> None:
+    """Name the driver of the day's first trip and give him his link."""
+    trip = load_reads.day_trips(day)[0]
+    trip = trips.trip_name(
+        actor=dispatcher,
+        at=at,
         trip=trip,
         edition=trip.edition,
         truck=trip.truck,
-        driver="Ned Harker",
-        driver_phone="555-0176",
+        driver=driver,
+        driver_phone=phone,
     )
+    orders.trip_link_make(actor=dispatcher, at=at, trip=trip, for_name=driver)

@@ -14,11 +14,14 @@ from django.db import transaction
 from django.test import Client
 from pytest_django import DjangoDbBlocker
 
+from framing.common.links import link_list
 from framing.common.models import AccessLink, AuditEntry, OutboxEntry, Role, User
+from orders import load_reads
 from orders.change_reads import change_state
 from orders.claim_reads import claim_photos
 from orders.demo.people import PASSWORD, STAFF
 from orders.demo.story import Story
+from orders.load_figures import sketch_of, trip_figures
 from orders.models import (
     Bundle,
     ChangeOrder,
@@ -33,6 +36,7 @@ from orders.models import (
     OrderMove,
     Remake,
     Trip,
+    TruckLoad,
 )
 from orders.photo_store import photo_bytes
 from orders.release_reads import deposit_needed
@@ -81,9 +85,10 @@ def test_it_tells_every_stage_once(capsys: Any) -> None:
     assert sorted(waiting.values_list("asked_back", flat=True)) == [False, True]
     assert Order.objects.filter(stage="booked", drawings_approved_at__isnull=False).exists()
     assert Order.objects.filter(stage="bundled", deliveries=None).exists()
-    trips = Trip.objects.filter(loads__isnull=False).distinct()
-    assert len(trips) == 2
-    assert len({trip.day for trip in trips}) == 1
+    gone, *planned = Trip.objects.filter(loads__isnull=False).distinct().order_by("pk")
+    assert gone.left_at, "the loaded order is on the road"
+    assert len(planned) == 2
+    assert len({trip.day for trip in planned}) == 1
     assert not OutboxEntry.objects.filter(done_at__isnull=False).exists(), "papers are left to the worker"
     counts = [model.objects.count() for model in (User, Quote, Order, Delivery, PriceBook)]
     call_command("seed_demo", force=True)
@@ -179,6 +184,23 @@ def test_over_a_year_of_offers_stands_behind_the_figures(told: datetime) -> None
 
 
 @pytest.mark.django_db
+def test_the_loaded_order_rides_on_a_truck_that_left_with_its_driver(told: datetime) -> None:
+    order = Order.objects.get(stage="loaded")
+    (load,) = TruckLoad.objects.filter(delivery__order=order)
+    trip = load.trip
+    assert trip is not None
+    assert (trip.day, trip.truck_name, trip.driver) == (told.date(), "Short flatbed", "Wes Tarrant")
+    assert trip.left_at is not None
+    assert trip.left_at <= told
+    figures = trip_figures(trip)
+    assert figures.broken == ()
+    assert sketch_of(figures).startswith("<svg")
+    assert {link.for_name for link in link_list(trip)} == {"Wes Tarrant"}
+    assert OutboxEntry.objects.filter(kind="manifest_paper", key=f"load {load.pk}", done_at=None).exists()
+    assert load_reads.loads_without_trip(trip.day).count() == 0
+
+
+@pytest.mark.django_db
 def test_every_page_of_the_shop_has_something_to_show(told: datetime) -> None:
     answers = DrawingSet.objects.values_list("approved", flat=True)
     assert sorted(map(str, answers)) == ["False", "None", "True"], "a no, one that waits, and a yes"
@@ -233,4 +255,4 @@ def test_what_was_found_on_site_stands_at_each_end(told: datetime) -> None:
     assert not InvoiceItem.objects.filter(number__lte=file.last, at__gt=file.created_at).exists()
     titles = [section.title for section in waiting_for(User.objects.get(role=Role.DISPATCHER), told)]
     assert "Claims to decide" in titles
-    assert "Made again, on no delivery" not in titles
+    assert "To go again, on no delivery" not in titles
