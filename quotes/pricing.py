@@ -246,12 +246,13 @@ def _discounts(
         pairs = [(li, c) for li, c in zip(lines, counts, strict=True) if li.item_class == kind]
         base = sum((line.extension for line, _ in pairs), Decimal(0))
         weights = _amounts([line for line, _ in pairs])
-        less = [_class_discount(pricing, kind, f"{TIER_LINE}{kind}", f"Tier “{tier}”", base, weights)]
+        less = [_tier_discount(pricing, kind, tier, base, weights)]
         less += [_line_discount(pricing, *pair, line_discounts) for pair in pairs]
         found += [line for line in less if line is not None]
         left = base + sum((line.extension for line in less if line is not None), Decimal(0))
+        words = _share_words(discount_share, left)
         total = _class_discount(
-            pricing, kind, f"{TOTAL_DISCOUNT}{kind}", "Discount", left, weights, discount_share
+            pricing, kind, f"{TOTAL_DISCOUNT}{kind}", "Discount", left * discount_share, words, weights
         )
         found += [total] if total else []
     return found
@@ -265,21 +266,29 @@ def _amounts(lines: Sequence[PricedLine]) -> tuple[Fraction, ...]:
     return tuple(Fraction(amount / CENT) for amount in sums)
 
 
+def _tier_discount(
+    pricing: _Pricing, kind: ItemClass, tier: str, base: Decimal, weights: Sequence[Fraction]
+) -> PricedLine | None:
+    """The builder reads what it is to him; the tier's name is ours and stands in the explanation, for staff."""
+    words = f"tier “{tier}”, {_share_words(pricing.tier_share, base)}"
+    amount = base * pricing.tier_share
+    return _class_discount(pricing, kind, f"{TIER_LINE}{kind}", "Trade discount", amount, words, weights)
+
+
 def _class_discount(
     pricing: _Pricing,
     kind: ItemClass,
     code: str,
     name: str,
-    base: Decimal,
+    exact: Decimal,
+    words: str,
     weights: Sequence[Fraction],
-    share: Decimal | None = None,
 ) -> PricedLine | None:
-    rate = pricing.tier_share if share is None else share
-    amount = round_cent(base * rate)
+    amount = round_cent(exact)
     if not amount:
         return None
     title = f"{name} on {'material' if kind == 'material' else 'shop work'}"
-    return pricing.less(kind, code, title, amount, _share_words(rate, base), weights)
+    return pricing.less(kind, code, title, amount, words, weights)
 
 
 def _line_discount(

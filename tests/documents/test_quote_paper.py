@@ -101,6 +101,19 @@ def test_the_paper_says_what_r43_asks_for(made):
         assert sentence in text, sentence
 
 
+def test_discounts_stand_in_the_builders_words(made):
+    """How we call the tier that a builder is in is ours; what it gives him is his to read."""
+    text = " ".join(words(made[1].data))
+    assert "Trade discount on material" in text
+    assert "Trade discount on shop work" in text
+    assert "regular" not in text
+    assert not re.search(r"\b[Tt]ier\b", text)
+    told = {
+        line.code: line.explain[0] for line in priced(package(floor())).lines if line.code.startswith("tier:")
+    }
+    assert told["tier:material"].words.startswith("tier “regular”, 3 % of ")
+
+
 def test_every_page_names_quote_revision_date_and_sheet(made):
     found = words(made[1].data)
     for number, text in enumerate(found, start=1):
