@@ -110,7 +110,7 @@ class InvoiceItem(models.Model):
     """Something to invoice or to credit, once, with a running number; the company's books are kept elsewhere.
 
     `amount` is with tax, `tax` the part of it that is tax; a credit is below zero. A deposit is of the order as a
-    whole, as is the credit that a cancelled order gives it back with; else it is for what its kind names.
+    whole, as is what a cancelled order takes back; else it is for what its kind names.
     """
 
     number = models.PositiveIntegerField(unique=True)
@@ -135,23 +135,21 @@ class InvoiceItem(models.Model):
             models.CheckConstraint(
                 condition=Q(kind="credit", amount__lt=0)
                 | Q(kind__in=("deposit", "delivery"), amount__gt=0)
-                | (Q(kind="change") & ~Q(amount=0)),
+                | (Q(kind__in=("change", "cancelled")) & ~Q(amount=0)),
                 name="invoice_item_is_something",
             ),
             models.CheckConstraint(
-                condition=Q(kind="deposit", delivery=None, change=None, claim=None)
+                condition=Q(kind__in=("deposit", "cancelled"), delivery=None, change=None, claim=None)
                 | Q(kind="delivery", delivery__isnull=False, change=None, claim=None)
                 | Q(kind="change", delivery=None, change__isnull=False, claim=None)
-                | Q(kind="credit", delivery=None, change=None),
+                | Q(kind="credit", delivery=None, change=None, claim__isnull=False),
                 name="invoice_item_for_one_thing",
             ),
             models.UniqueConstraint(
                 fields=["order"], condition=Q(kind="deposit"), name="invoice_one_deposit_an_order"
             ),
             models.UniqueConstraint(
-                fields=["order"],
-                condition=Q(kind="credit", claim=None),
-                name="invoice_deposit_given_back_once",
+                fields=["order"], condition=Q(kind="cancelled"), name="invoice_taken_back_once"
             ),
         ]
         triggers: ClassVar = [

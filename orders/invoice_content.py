@@ -21,7 +21,7 @@ VERSION: Final = 1
 FIELDS: Final[Mapping[str, str]] = {
     "number": "Running number of the item; one after the other without a gap",
     "date": "Day on which it came up, in the company's time zone, as YYYY-MM-DD",
-    "kind": "deposit, delivery, change or credit",
+    "kind": "deposit, delivery, change, credit or cancelled (all that a cancelled order came to, taken back)",
     "order": "Number of the order",
     "offer": "The accepted offer: quote and revision, and the alternate where one was picked",
     "builder": "Whom to invoice, as named on the day of the export",

@@ -16,10 +16,10 @@ NOTHING: Final = Decimal(0)
 
 @dataclass(frozen=True, slots=True)
 class Agreed:
-    """What an order comes to: with tax, and the tax in it."""
+    """What an order, or some of its items, come to: with tax, and the tax in it."""
 
-    total: Decimal
-    tax: Decimal
+    total: Decimal = NOTHING
+    tax: Decimal = NOTHING
 
 
 def running(whole: Decimal, done: Decimal, of: Decimal) -> Decimal:
@@ -41,6 +41,9 @@ def delivery_share(rest: Decimal, before_lb: Decimal, now_lb: Decimal, all_lb: D
     return running(rest, before_lb + now_lb, all_lb) - running(rest, before_lb, all_lb)
 
 
-def tax_of(agreed: Agreed, before: Decimal, amount: Decimal) -> Decimal:
-    """The tax in an item of `amount` where items of `before` were made by then."""
-    return running(agreed.tax, before + amount, agreed.total) - running(agreed.tax, before, agreed.total)
+def tax_of(agreed: Agreed, before: Agreed, amount: Decimal) -> Decimal:
+    """The tax in an item of `amount`, where the items made by then came to `before`.
+
+    It brings all of them together to their part of the tax, whatever was agreed when each of them was made.
+    """
+    return running(agreed.tax, before.total + amount, agreed.total) - before.tax

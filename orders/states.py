@@ -180,6 +180,7 @@ class InvoiceKind(models.TextChoices):
     DELIVERY = "delivery", "Delivery"
     CHANGE = "change", "Change order"
     CREDIT = "credit", "Credit"
+    CANCELLED = "cancelled", "Cancelled order"
 
 
 class NoticeTo(models.TextChoices):

@@ -1,7 +1,8 @@
 """What there is to invoice: one item a thing, numbered without a gap, within the transaction of its move.
 
 The company's books are kept elsewhere; items are exported. A deposit is asked for at booking where the practice set
-asks; each received delivery takes its share by weight of what is left; a change order and a credit stand alone.
+asks; each received delivery takes its share by weight of what is left; a change order and a credit stand alone; a
+cancelled order takes back all that it came to.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from django.db.models import Q, Sum
 from framing.common.models import NumberSeries
 from orders.invoice_shares import NOTHING, Agreed, delivery_share, tax_of
 from orders.models import Bundle, Carton, ChangeOrder, Claim, Delivery, InvoiceItem, Order
-from orders.release_reads import accepted_total, deposit_needed
+from orders.release_reads import deposit_needed
 from orders.shop_scope import still_wanted
 from orders.states import InvoiceKind
 from quotes.selectors import alternate_picked
@@ -27,7 +28,7 @@ def invoice_deposit(*, at: datetime, order: Order) -> InvoiceItem | None:
     amount = deposit_needed(order)
     if amount <= 0:
         return None
-    tax = tax_of(base_agreed(order), NOTHING, amount)
+    tax = tax_of(base_agreed(order), Agreed(), amount)
     return _item(at, order, InvoiceKind.DEPOSIT, amount, tax, f"Deposit on order {order.number}")
 
 
@@ -40,12 +41,12 @@ def invoice_delivery(*, at: datetime, delivery: Delivery) -> InvoiceItem | None:
     if InvoiceItem.objects.filter(delivery=delivery).exists():
         return None
     agreed = base_agreed(order)
-    made = _made(order, (InvoiceKind.DEPOSIT, InvoiceKind.DELIVERY))
-    deposit = _made(order, (InvoiceKind.DEPOSIT,))
+    made = _made(order, InvoiceKind.DEPOSIT, InvoiceKind.DELIVERY)
+    deposit = _made(order, InvoiceKind.DEPOSIT).total
     now, all_lb = _pounds(order, delivery=delivery), _pounds(order)
     before = _pounds(order, delivery__in=_received(order, delivery))
     rest = agreed.total - deposit
-    left = rest - (made - deposit)
+    left = rest - (made.total - deposit)
     last = before + now == all_lb
     # a change may have made the order heavier since, so that a share by its weight now is more than what is left
     amount = left if last else min(left, delivery_share(rest, before, now, all_lb))
@@ -67,33 +68,38 @@ def invoice_change(*, at: datetime, change: ChangeOrder, tax: Decimal) -> Invoic
 def invoice_credit(*, at: datetime, claim: Claim) -> InvoiceItem:
     """The credit of a claim, below zero, with its share of the tax; all that an order comes to has all of its tax."""
     assert claim.credit is not None  # noqa: S101  # a credited claim has one by constraint
-    offer = alternate_picked(claim.order.revision) or claim.order.revision
-    before = claim.order.invoice_items.filter(claim__isnull=False).aggregate(sum=Sum("amount"))["sum"]
-    tax = tax_of(Agreed(offer.total, offer.tax), -(before or NOTHING), claim.credit)
-    words = f"Credit, claim {claim.number} on order {claim.order.number}"
-    return _item(at, claim.order, InvoiceKind.CREDIT, -claim.credit, -tax, words, claim=claim)
+    order = claim.order
+    offer = alternate_picked(order.revision) or order.revision
+    before = _made(order, InvoiceKind.CREDIT)
+    tax = tax_of(Agreed(offer.total, offer.tax), Agreed(-before.total, -before.tax), claim.credit)
+    words = f"Credit, claim {claim.number} on order {order.number}"
+    return _item(at, order, InvoiceKind.CREDIT, -claim.credit, -tax, words, claim=claim)
 
 
 def invoice_cancelled(*, at: datetime, order: Order) -> InvoiceItem | None:
-    """The deposit of a cancelled order given back; what was made for it is settled between people."""
-    asked = order.invoice_items.filter(kind=InvoiceKind.DEPOSIT).first()
-    if asked is None:
+    """All that a cancelled order came to by then, deposit and changes, taken back; None where that is nothing.
+
+    What was made for it is settled between people.
+    """
+    made = _made(order, *InvoiceKind)
+    if not made.total:
         return None
-    words = f"Deposit on cancelled order {order.number}, back"
-    return _item(at, order, InvoiceKind.CREDIT, -asked.amount, -asked.tax, words)
+    words = f"Cancelled order {order.number}: what it came to, taken back"
+    return _item(at, order, InvoiceKind.CANCELLED, -made.total, -made.tax, words)
 
 
 def base_agreed(order: Order) -> Agreed:
     """What an order comes to without its applied changes, whose differences are items of their own."""
     offer = alternate_picked(order.revision) or order.revision
-    changed = order.invoice_items.filter(kind=InvoiceKind.CHANGE)
-    sums = changed.aggregate(amount=Sum("amount"), tax=Sum("tax"))
-    return Agreed(accepted_total(order) - (sums["amount"] or NOTHING), offer.tax - (sums["tax"] or NOTHING))
+    changed = _made(order, InvoiceKind.CHANGE)
+    return Agreed(offer.total - changed.total, offer.tax - changed.tax)
 
 
-def _made(order: Order, kinds: tuple[InvoiceKind, ...]) -> Decimal:
-    made: Decimal | None = order.invoice_items.filter(kind__in=kinds).aggregate(sum=Sum("amount"))["sum"]
-    return made or NOTHING
+def _made(order: Order, *kinds: InvoiceKind) -> Agreed:
+    """What the items of these kinds come to by now."""
+    rows = order.invoice_items.filter(kind__in=kinds)
+    sums = rows.aggregate(amount=Sum("amount"), tax=Sum("tax"))
+    return Agreed(sums["amount"] or NOTHING, sums["tax"] or NOTHING)
 
 
 def _received(order: Order, but: Delivery) -> list[int]:

@@ -1,4 +1,4 @@
-"""What there is to invoice, on pages and by the API: exported once, had again byte for byte, and all of it together."""
+"""What there is to invoice, on pages and by the API: exported once, had again byte for byte."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import csv
 import io
 import json
 from decimal import Decimal
-from random import Random
 from threading import Barrier, Thread
 from typing import Any
 
@@ -22,88 +21,10 @@ from framing.common.models import Role
 from orders import services
 from orders.invoice_content import FIELDS, file_bytes, sums
 from orders.invoice_reads import new_sums
-from orders.models import InvoiceFile, InvoiceItem, Order
-from tests.factories import changes, orders, people, quotes
+from orders.models import InvoiceFile, InvoiceItem
+from tests.factories import changes, orders, people
 
 AT = orders.AT
-
-
-def delivered_in_parts(order: Order, rng: Random) -> None:
-    """Bundles and cartons on one to four deliveries, each loaded and received in an order of its own."""
-    dispatcher = people.actor(Role.DISPATCHER)
-    bundles = list(order.bundles.values_list("public_id", flat=True))
-    cartons = list(order.cartons.values_list("number", flat=True))
-    rng.shuffle(bundles)
-    parts = min(len(bundles), rng.randint(1, 4))
-    deliveries = [
-        services.delivery_make(
-            actor=dispatcher,
-            at=AT,
-            order=order,
-            planned_for=orders.PLANNED_FOR,
-            contact="Rae",
-            bundles=bundles[part::parts],
-            cartons=cartons if part == 0 else [],
-        )
-        for part in range(parts)
-    ]
-    rng.shuffle(deliveries)
-    for delivery in deliveries:
-        services.delivery_load(actor=dispatcher, at=AT, delivery=delivery)
-        services.delivery_deliver(actor=dispatcher, at=AT, delivery=delivery, received_by="Rae")
-
-
-def credited(order: Order, rng: Random) -> Decimal:
-    """Up to two credits of cents and dollars; what they come to."""
-    manager, given = people.actor(Role.MANAGER), Decimal(0)
-    delivery = order.deliveries.first()
-    for _ in range(rng.randint(0, 2)):
-        amount = Decimal(rng.randint(1, 9_999)) / 100
-        claim = services.claim_open(
-            actor=manager, at=AT, order=order, kind="other", words="Late", delivery=delivery
-        )
-        services.claim_credit(actor=manager, at=AT, claim=claim, amount=amount, why="Agreed")
-        given += amount
-    return given
-
-
-@pytest.mark.django_db
-@pytest.mark.parametrize("seed", range(8))
-def test_all_items_of_an_order_together_are_what_was_agreed(
-    seed: int, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Deposit, change order, deliveries and credits add up to the accepted total with its changes less the credits."""
-    rng = Random(seed)  # noqa: S311  # the same parts each time
-    percent = rng.choice([0, 25, 33, 100])
-    monkeypatch.setattr("orders.release_reads.deposit_percent", lambda _order: percent)
-    order = orders.booked()
-    first = order.revision.total
-    price_change = Decimal(0)
-    if seed % 2:
-        change = changes.applied(changes.asked(order, width=rng.choice(["20'", "30'", "22' 6"])))
-        assert change.price_change
-        price_change = change.price_change
-        order = orders.fresh(order)
-    if percent:
-        services.deposit_record(
-            actor=people.actor(Role.MANAGER), at=AT, order=order, amount=order.revision.total,
-            received_on=AT.date(), note="By wire", key=quotes.key(),
-        )  # fmt: skip
-    planner, shop = people.actor(Role.PLANNER), people.actor(Role.SHOP)
-    order = services.drawings_approve(actor=planner, at=AT, order=order)
-    order = services.order_release(actor=planner, at=AT, order=order)
-    order = services.order_bundle(
-        actor=shop, at=AT, order=services.order_roll(actor=shop, at=AT, order=order)
-    )
-    delivered_in_parts(order, rng)
-    order = orders.fresh(order)
-    assert order.stage == "delivered"
-    assert order.revision.total == first + price_change
-    given = credited(order, rng)
-    items = list(order.invoice_items.order_by("number"))
-    assert sum(item.amount for item in items) == first + price_change - given
-    assert sum(item.tax for item in items if item.kind != "credit") == order.revision.tax
-    assert [item.number for item in items] == list(range(1, len(items) + 1))
 
 
 @pytest.mark.django_db

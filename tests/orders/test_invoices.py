@@ -37,8 +37,15 @@ def test_three_deliveries_by_hand() -> None:
 def test_tax_by_hand() -> None:
     """108.00 with 8.00 of tax in a deposit of 27.00 and a rest of 81.00: 27/108 of 8.00 is 2.00, the rest 6.00."""
     agreed = Agreed(Decimal("108.00"), Decimal("8.00"))
-    assert tax_of(agreed, Decimal(0), Decimal("27.00")) == Decimal("2.00")
-    assert tax_of(agreed, Decimal("27.00"), Decimal("81.00")) == Decimal("6.00")
+    assert tax_of(agreed, Agreed(), Decimal("27.00")) == Decimal("2.00")
+    assert tax_of(agreed, Agreed(Decimal("27.00"), Decimal("2.00")), Decimal("81.00")) == Decimal("6.00")
+
+
+def test_the_tax_comes_right_where_another_was_agreed_meanwhile() -> None:
+    """27.00 took 2.00 of 8.00; by now 6.00 are agreed in 108.00: a rest of 81.00 takes the 4.00 that are left."""
+    agreed = Agreed(Decimal("108.00"), Decimal("6.00"))
+    made = Agreed(Decimal("27.00"), Decimal("2.00"))
+    assert tax_of(agreed, made, Decimal("81.00")) == Decimal("4.00")
 
 
 def test_nothing_to_share_by_gives_all_at_once() -> None:
