@@ -11,7 +11,7 @@ from framing.drawing.svg import TIMES
 from framing.engine.floor import Units
 from framing.engine.units import format_length
 from orders.papers.facts import MarkFacts, Stock, TagFacts
-from orders.papers.fitting import wrapped
+from orders.papers.fitting import fit, wrapped
 from orders.papers.parts import Drawn, Room
 
 SMALLEST_MM: Final = (88.0, 138.0)
@@ -25,6 +25,8 @@ _ROW_MOST: Final = 10.5
 _ONE_COLUMN: Final = 8  # marks; more stand in two columns
 _CAUTION_SIZE: Final = 3.4
 _LIFT_HIGH: Final = 19.0
+_BUILDER_HIGH, _BUILDER_LEAST = 5.4, 3.0
+_COUNT_SHARE: Final = 0.45  # of a mark's width; the length beside it has half
 
 
 def tag_drawn(tag: TagFacts, stock: Stock, units: Units, door: str) -> Drawn:
@@ -68,14 +70,24 @@ def _head(drawn: Drawn, tag: TagFacts, side: float, door: str) -> None:
     inner = drawn.wide - 2 * _EDGE
     said = f"Bundle, {tag.pieces} piece{'s' if tag.pieces > 1 else ''}"
     drawn.write(said, Room(_EDGE, _EDGE, inner - side, 5.2), bold=True)
-    drawn.write(str(tag.number), Room(_EDGE, _EDGE + 4.6, inner - side, side - 13), mono=True, bold=True)
+    drawn.write(str(tag.number), Room(_EDGE, _EDGE + 4.6, inner - side, side - 13), bold=True)
     spoken = " ".join(tag.code[index : index + 4] for index in range(0, len(tag.code), 4))
     drawn.write(spoken, Room(_EDGE, side - 4.4, inner - side, 4), mono=True)
     drawn.code(tag.code, door, Room(drawn.wide - side, 0, side, side))
     drawn.rule(_EDGE, side, inner)
     drawn.write(tag.order, Room(_EDGE, side + 1.2, inner * 0.46, 7), mono=True, bold=True)
-    drawn.write(tag.builder, Room(_EDGE + inner * 0.5, side + 2.2, inner * 0.5, 5.4), end=True)
+    _builder(drawn, tag.builder, Room(_EDGE + inner * 0.5, side + 1.4, inner * 0.5, 6.8))
     drawn.write(tag.project, Room(_EDGE, side + 8.2, inner, 5.6))
+
+
+def _builder(drawn: Drawn, name: str, room: Room) -> None:
+    """The builder's name at the right of the order's number: a long one in two rows rather than small."""
+    one = fit(name, room.wide, _BUILDER_HIGH)
+    rows = [name] if one.size >= _BUILDER_LEAST else wrapped(name, _BUILDER_LEAST, room.wide, 2)
+    high = min(_BUILDER_HIGH, room.high / max(len(rows), 1))
+    top = room.top + (room.high - high * len(rows)) / 2
+    for index, row in enumerate(rows):
+        drawn.write(row, Room(room.left, top + index * high, room.wide, high), end=True)
 
 
 def _place(drawn: Drawn, tag: TagFacts, top: float, inner: float) -> float:
@@ -99,16 +111,17 @@ def _cautions(drawn: Drawn, inner: float) -> float:
 
 
 def _marks(drawn: Drawn, marks: tuple[MarkFacts, ...], room: Room, units: Units) -> None:
-    """Pieces by mark; more than eight marks stand in two columns."""
+    """Pieces by mark, all in one size; more than eight marks stand in two columns."""
     columns = 1 if len(marks) <= _ONE_COLUMN else 2
     rows = -(-len(marks) // columns)
     high = min(_ROW_MOST, room.high / max(rows, 1))
     gap = 5.0
     wide = (room.wide - gap * (columns - 1)) / columns
-    for index, mark in enumerate(marks):
+    said = [(f"{mark.count} {TIMES} {mark.mark}", format_length(mark.length_16, units)) for mark in marks]
+    sizes = [fit(counted, wide * _COUNT_SHARE, high).size for counted, _ in said]
+    most = min((*sizes, *(fit(length, wide * 0.5, high).size for _, length in said)), default=0.0)
+    for index, (counted, length) in enumerate(said):
         left = room.left + (index // rows) * (wide + gap)
         top = room.top + (index % rows) * high
-        counted = f"{mark.count} {TIMES} {mark.mark}"
-        drawn.write(counted, Room(left, top, wide * 0.45, high), bold=True)
-        length = format_length(mark.length_16, units)
-        drawn.write(length, Room(left + wide * 0.5, top, wide * 0.5, high), bold=True, end=True)
+        drawn.write(counted, Room(left, top, wide * _COUNT_SHARE, high), bold=True, most=most)
+        drawn.write(length, Room(left + wide * 0.5, top, wide * 0.5, high), bold=True, end=True, most=most)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from orders.papers.facts import CartonFacts, Stock
+from orders.papers.fitting import ROW, wrapped
 from orders.papers.parts import Drawn, Room, Row
 
 SMALLEST_MM: Final = (60.0, 36.0)
@@ -12,6 +13,8 @@ _CODE_SHARE: Final = 0.38
 _ROW_LEAST: Final = 2.7
 _ROW_MOST: Final = 6.0
 _EDGE: Final = 2.0
+_GAP: Final = 1.6
+_TITLE_SHARE: Final = 0.26
 KEEP: Final = "Keep dry."
 
 
@@ -20,16 +23,28 @@ def carton_drawn(label: CartonFacts, stock: Stock, door: str) -> Drawn:
     wide, high = stock.wide, stock.high
     drawn = Drawn(wide, high)
     side = min(_CODE_SHARE * wide, 0.58 * high)
+    room = Room(_EDGE, 1.2, wide - side - _EDGE, side - 1.2)
     head = (
-        Row(f"C{label.number}", 0.46, mono=True, bold=True),
-        Row(label.title, 0.22, bold=True),
-        Row(f"{label.order}, {label.project}", 0.16),
-        Row(f"{round(label.weight_lb):,} lb. {KEEP}", 0.16, bold=True),
+        Row(f"C{label.number}", 0.42, bold=True),
+        *_title(label.title, room),
+        Row(f"{label.order}, {label.project}", 0.16, follows=True),
+        Row(f"{round(label.weight_lb):,} lb. {KEEP}", 0.16, bold=True, even=True),
     )
-    drawn.write_rows(head, Room(_EDGE, 1.2, wide - side - _EDGE, side - 1.2))
+    drawn.write_rows(head, room)
     drawn.code(label.code, door, Room(wide - side, 0, side, side))
-    _contents(drawn, label.contents, Room(_EDGE, side, wide - 2 * _EDGE, high - side - 1.2))
+    drawn.rule(_EDGE, side + _GAP / 2, wide - 2 * _EDGE)
+    top = side + _GAP
+    _contents(drawn, label.contents, Room(_EDGE, top, wide - 2 * _EDGE, high - top - 1.2))
     return drawn
+
+
+def _title(title: str, room: Room) -> tuple[Row, ...]:
+    """What it is: a long title in two rows rather than small."""
+    one = Row(title, _TITLE_SHARE, bold=True)
+    high = room.high * _TITLE_SHARE / 2
+    if one.size_in(room) * ROW >= high:
+        return (one,)
+    return tuple(Row(line, _TITLE_SHARE / 2, bold=True) for line in wrapped(title, high / ROW, room.wide, 2))
 
 
 def _contents(drawn: Drawn, contents: tuple[str, ...], room: Room) -> None:

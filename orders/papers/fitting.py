@@ -14,6 +14,7 @@ LEAST: Final = 2.0
 """Smallest print on paper."""
 ROW: Final = 1.16
 """Height of a row over its font size: from above the highest letter to below the lowest."""
+SIZE_MOST: Final = 1000.0
 _MORE: Final = "\u2026"
 _WIDEST: Final = 1.02
 # Advances of the signs from space to tilde in thousandths of the size, the wider of the plain and the bold face.
@@ -48,7 +49,7 @@ def width_of(text: str, size: float, *, mono: bool = False) -> float:
     return sum(_KNOWN.get(sign, _WIDEST) for sign in text) * size
 
 
-def fit(text: str, wide: float, high: float, *, mono: bool = False, most: float = 1000.0) -> Fitted:
+def fit(text: str, wide: float, high: float, *, mono: bool = False, most: float = SIZE_MOST) -> Fitted:
     """A text as large as a room of `wide` by `high` lets it be, `most` at the most.
 
     Where it would be under 2 mm, its end goes and an ellipsis says so.

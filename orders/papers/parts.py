@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from orders.papers.codes import Symbol, symbol_for
-from orders.papers.fitting import fit
+from orders.papers.fitting import SIZE_MOST, fit
 
 
 def placed(left: float, top: float, wide: float) -> str:
@@ -29,12 +29,21 @@ class Room:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """Words of one row; `share` of the room's height."""
+    """Words of one row; `share` of the room's height.
+
+    Rows that are `even` are as large as the smallest of them; one that `follows` is no larger than they are.
+    """
 
     text: str
     share: float
     mono: bool = False
     bold: bool = False
+    even: bool = False
+    follows: bool = False
+
+    def size_in(self, room: Room) -> float:
+        """Its size in mm where it has its share of a room to itself."""
+        return fit(self.text, room.wide, room.high * self.share, mono=self.mono).size
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,12 +96,19 @@ class Drawn:
     slings: list[Room] = field(default_factory=list)
 
     def write(
-        self, text: str, room: Room, *, mono: bool = False, bold: bool = False, end: bool = False
+        self,
+        text: str,
+        room: Room,
+        *,
+        mono: bool = False,
+        bold: bool = False,
+        end: bool = False,
+        most: float = SIZE_MOST,
     ) -> None:
-        """One row as large as its room lets it be, in the middle of its height; `end` writes up to the right."""
+        """One row as large as its room lets it be, `most` mm at the most; `end` writes up to the right."""
         if not text:
             return
-        fitted = fit(text, room.wide, room.high, mono=mono)
+        fitted = fit(text, room.wide, room.high, mono=mono, most=most)
         top = room.top + room.high / 2 - fitted.size / 2
         self.words.append(Words(fitted.text, room.left, top, room.wide, fitted.size, mono, bold, end))
 
@@ -103,9 +119,12 @@ class Drawn:
     def write_rows(self, rows: tuple[Row, ...], room: Room) -> None:
         """Rows under each other, each with its share of the room."""
         top = room.top
+        sizes = [row.size_in(room) for row in rows if row.even and row.text]
         for row in rows:
             high = room.high * row.share
-            self.write(row.text, Room(room.left, top, room.wide, high), mono=row.mono, bold=row.bold)
+            most = min(sizes, default=SIZE_MOST) if row.even or row.follows else SIZE_MOST
+            place = Room(room.left, top, room.wide, high)
+            self.write(row.text, place, mono=row.mono, bold=row.bold, most=most)
             top += high
 
     def code(self, code: str, door: str, room: Room) -> None:

@@ -19,32 +19,44 @@ _EDGE: Final = 0.06
 def piece_words(label: PieceFacts, units: Units) -> tuple[str, str, str, str, str]:
     """Mark, length, floor and zone, order and project, bundle and place."""
     where = ", ".join(part for part in (label.floor, label.zone) if part)
-    of = f"piece {label.place} of {label.pieces}"
-    bundle = f"Bundle {label.bundle}, {of}" if label.bundle else "In a pack"
     return (
         label.mark,
         format_length(label.length_16, units),
         where,
         f"{label.order}, {label.project}",
-        f"{bundle}, {label.profile}",
+        f"{_turn(label)}, {label.profile}",
     )
+
+
+def _turn(label: PieceFacts) -> str:
+    if not label.bundle:
+        return "In a pack"
+    return f"Bundle {label.bundle}, piece {label.place} of {label.pieces}"
 
 
 def piece_drawn(label: PieceFacts, stock: Stock, units: Units, door: str) -> Drawn:
     """The label laid out."""
     drawn = Drawn(stock.wide, stock.high)
     words = piece_words(label, units)
-    rows = (
-        Row(words[0], 0.31, mono=True, bold=True),
-        Row(words[1], 0.27, bold=True),
-        Row(words[2], 0.15, bold=True),
-        Row(words[4], 0.135),
-        Row(words[3], 0.135),
-    )
     text, code = rooms(stock)
-    drawn.write_rows(rows, text)
+    small = _small(label, words, text)
+    rest = 1 - sum(row.share for row in small)
+    rows = (
+        Row(words[0], 0.425 * rest, mono=True, bold=True),
+        Row(words[1], 0.37 * rest, bold=True),
+        Row(words[2], 0.205 * rest, bold=True),
+    )
+    drawn.write_rows((*rows, *small), text)
     drawn.code(label.code, door, code)
     return drawn
+
+
+def _small(label: PieceFacts, words: tuple[str, ...], room: Room) -> tuple[Row, ...]:
+    """Bundle, profile, order and project in two rows, or in three where that makes larger letters, in one size."""
+    two = (Row(words[4], 0.135, even=True), Row(words[3], 0.135, follows=True))
+    turn, of = Row(_turn(label), 0.105, even=True), Row(f"{label.profile}, {label.order}", 0.105, even=True)
+    three = (turn, of, Row(label.project, 0.105, follows=True))
+    return max(two, three, key=lambda rows: min(row.size_in(room) for row in rows if row.even))
 
 
 def rooms(stock: Stock) -> tuple[Room, Room]:

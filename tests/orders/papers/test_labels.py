@@ -9,10 +9,15 @@ from typing import Any
 import pytest
 from PIL import ImageFilter
 
+from framing.drawing.svg import TIMES
 from orders.papers import bundle_tag, carton_label, piece_label
+from orders.papers.bundle_tag import tag_drawn
+from orders.papers.carton_label import carton_drawn
 from orders.papers.codes import QUIET, door_of, read_code, symbol, symbol_for
 from orders.papers.facts import MarkFacts, Stock
 from orders.papers.fitting import fit, shortened, width_of, wrapped
+from orders.papers.parts import Drawn
+from orders.papers.piece_label import piece_drawn
 from orders.papers.sheets import spot_of
 from orders.papers.sizes import PRESETS
 from orders.shop_models import new_code
@@ -267,3 +272,52 @@ def test_a_thousand_labels_take_seconds() -> None:
     print(f"1,000 labels on {paper.pages} pages: {spent:.1f} s of processor, {len(paper.data):,} bytes")  # noqa: T201
     assert paper.pages == 34
     assert spent <= 12
+
+
+def sizes_of(drawn: Drawn, *starts: str) -> list[float]:
+    return [words.size for start in starts for words in drawn.words if words.text.startswith(start)]
+
+
+@pytest.mark.parametrize("key", ["piece-roll", "piece-letter", "piece-a4"])
+def test_the_small_rows_of_a_piece_label_are_of_one_size_and_whole(key: str) -> None:
+    """Bundle, place, profile, order: none is cut; where two rows would be small, three are larger."""
+    stock = PRESETS[key][2]
+    drawn = piece_drawn(piece("ABCDEFGHJK01", place=10, bundle=28), stock, "imperial", DOOR)
+    small = drawn.words[3:]
+    assert len({round(words.size, 6) for words in small}) == 1
+    said = " ".join(words.text for words in small)
+    for part in ("Bundle 28, piece 10 of 11", "1000S162-54", "O-2026-0004", "Heron Lane"):
+        assert part in said
+    assert len(small) == (2 if key == "piece-letter" else 3)
+
+
+def test_a_long_project_makes_no_other_row_small() -> None:
+    stock = PRESETS["piece-roll"][2]
+    short, long = (
+        piece_drawn(piece("ABCDEFGHJK01", project=name), stock, "imperial", DOOR)
+        for name in ("Heron Lane", LONG_PROJECT)
+    )
+    assert sizes_of(long, "Bundle 3", "1000S162") == sizes_of(short, "Bundle 3", "1000S162")
+
+
+def test_marks_of_a_tag_are_all_of_one_size_and_a_long_builder_stands_in_two_rows() -> None:
+    name = "Larkspur Homes and Sons Building Company"
+    drawn = tag_drawn(
+        tag("ABCDEFGHJK01", kinds=12, builder=name), PRESETS["bundle-roll"][2], "imperial", DOOR
+    )
+    assert len({round(size, 6) for size in sizes_of(drawn, f"1 {TIMES}", "13'-", "12'-")}) == 1
+    rows = [words for words in drawn.words if words.text and words.text in name]
+    assert " ".join(row.text for row in rows) == name
+    assert len(rows) == 2
+    assert all(row.size >= 2.8 for row in rows)
+
+
+def test_a_cartons_long_title_stands_in_two_rows_over_a_rule() -> None:
+    title = "Screws, nails and beads (claim C-2026-0003)"
+    drawn = carton_drawn(carton("ABCDEFGHJK01", title=title), PRESETS["carton-roll"][2], DOOR)
+    rows = [words for words in drawn.words if words.text in title and len(words.text) > 8]
+    assert " ".join(row.text for row in rows) == title
+    assert all(row.size >= 3.5 for row in rows)
+    (rule,) = drawn.rules
+    code = drawn.codes[0]
+    assert code.top + code.side < float(rule.split("top:")[1].split("mm")[0])
