@@ -24,6 +24,9 @@ from orders.states import ClaimState, OrderStage
 
 KEPT_S: Final = 30 * 24 * 3600
 PLACES_MOST: Final = 4
+FROM_STOCK: Final = (
+    "It is packed from stock by its label, as every carton is; only its going on the truck is ticked."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,27 +178,33 @@ def _on_its_way(claim: Claim) -> Step | None:
         return None
     url = reverse("orders:delivery_page", args=[delivery.public_id])
     day = f"{delivery.planned_for:%b} {delivery.planned_for.day}"
-    title = "Being made again."
-    what = _again_words(claim)
+    what, title = _again_words(claim), _again_title(claim)
     if delivery.loaded_at is not None:
         words = f"{what} is on its way with delivery {delivery.number}; the claim ends when that is received."
         return Step(title, words, url, "See the delivery")
     if isinstance(made, Bundle) and made.finished_at is None:
         words = f"{what} is still to roll; delivery {delivery.number} on {day} waits for it."
         return Step(title, words, url, "See the delivery")
-    return Step(title, f"{what} goes with delivery {delivery.number} on {day}.", url, "See the delivery")
+    packed = f" {FROM_STOCK}" if claim.replacement_carton else ""
+    words = f"{what} goes with delivery {delivery.number} on {day}.{packed}"
+    return Step(title, words, url, "See the delivery")
 
 
 def _in_the_yard(claim: Claim) -> Step:
-    what, title = _again_words(claim), "Being made again."
+    what, title = _again_words(claim), _again_title(claim)
     made = claim.replacement
     if made is not None and made.finished_at is None:
         done = "is being rolled" if made.started_at else "waits in the shop to be rolled"
         return Step(title, f"{what} {done}. It goes on a delivery then.")
     url = reverse("orders:delivery_new", args=[claim.order.public_id])
-    ready = "is made" if made is not None else "is to be packed"
-    words = f"{what} {ready}; it is on no delivery yet."
+    words = f"{what} is made; it is on no delivery yet."
+    if made is None:
+        words = f"{what} is on no delivery yet. {FROM_STOCK}"
     return Step(title, words, url, "Plan its delivery", ("delivery", "make"))
+
+
+def _again_title(claim: Claim) -> str:
+    return "Being made again." if claim.replacement is not None else "Being packed again."
 
 
 def _again_words(claim: Claim) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 
 from framing.common.access import may, owns
 from framing.common.actors import Actor
@@ -43,11 +43,27 @@ def claim_get(public_id: str) -> Claim:
     return claim_list().filter(public_id=public_id).first() or missing()
 
 
+def claim_by_pk(pk: int) -> Claim:
+    return claim_list().get(pk=pk)
+
+
 def claims_to_deliver() -> QuerySet[Claim]:
-    """Claims whose replacement is made, or packed, and on no delivery yet, oldest first."""
+    """Claims whose replacement is made, or is a carton, and on no delivery yet, oldest first.
+
+    A carton is packed from stock, as those of the order are: nobody ticks that, so it may go as soon as it is decided.
+    """
     made = Q(replacement__finished_at__isnull=False, replacement__delivery=None)
     packed = Q(replacement_carton__isnull=False, replacement_carton__delivery=None)
     return claim_list(state=ClaimState.REPLACING).filter(made | packed).order_by("id")
+
+
+def cartons_to_pack() -> QuerySet[Claim]:
+    """Claims whose carton is packed again and on no loaded truck yet: what goes first is first, then the oldest."""
+    rows = claim_list(state=ClaimState.REPLACING).filter(
+        replacement_carton__isnull=False, replacement_carton__load__loaded_at=None
+    )
+    rows = rows.exclude(order__stage=OrderStage.HELD).select_related("replacement_carton__delivery")
+    return rows.order_by(F("replacement_carton__delivery__planned_for").asc(nulls_last=True), "id")
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,13 +15,15 @@ from framing.common.access import grants, may
 from framing.common.actors import person
 from framing.common.audit import audit_list
 from framing.common.clock import database_now
-from framing.common.errors import Clash, Refused
+from framing.common.errors import Clash, NotThere, Refused
 from framing.common.listing_views import file_response, list_response
+from framing.common.papers import paper_get, paper_response
 from orders import claim_facts, claim_reads, selectors, services
 from orders.claim_forms import ClaimForm, CreditForm, RejectForm, ReplaceForm
 from orders.claim_words import claim_thing
 from orders.forms import show_refusal
 from orders.models import Claim, Delivery
+from orders.papers.again import PAPER as AGAIN
 from orders.states import ClaimState, OrderStage
 from orders.views.parts import user_of
 
@@ -87,7 +89,7 @@ def _page(request: HttpRequest, claim: Claim, *, status: int = 200, **more: Any)
         "can_credit": undecided and may(role, "claim", "credit"),
         "can_reject": undecided and may(role, "claim", "reject"),
         "undecided": undecided,
-        **_again(claim),
+        **_again(claim, may_print=may(role, "shop_paper", "read")),
         "replace_form": _replace_form(claim),
         "credit_form": CreditForm(),
         "reject_form": RejectForm(),
@@ -95,17 +97,29 @@ def _page(request: HttpRequest, claim: Claim, *, status: int = 200, **more: Any)
     return render(request, "orders/claim_page.html", context | more, status=status)
 
 
-def _again(claim: Claim) -> dict[str, Any]:
-    """What is packed again in a carton, and the delivery that brings what replaces something."""
+def _again(claim: Claim, *, may_print: bool) -> dict[str, Any]:
+    """What is packed again in a carton, the delivery that brings what replaces something, and its tag or label."""
     made, carton = claim.replacement or claim.replacement_carton, claim.replacement_carton
     return {
         "again_contents": selectors.content_words(carton.contents) if carton else [],
         "again_delivery": made.delivery if made else None,
+        "again_label": paper_get(AGAIN, claim) if made and may_print else None,
     }
 
 
 def _replace_form(claim: Claim, data: Any = None) -> ReplaceForm:
     return ReplaceForm(data, contents=claim.carton.contents if claim.carton else ())
+
+
+@grants("shop_paper", "read")
+@require_GET
+def claim_label(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The tag of the bundle that is made again for a claim, or the label of the carton that is packed again."""
+    del request
+    paper = paper_get(AGAIN, claim_reads.claim_get(public_id))
+    if paper is None:
+        raise NotThere("The label is not made yet; try again in a moment.")
+    return paper_response(paper)
 
 
 @grants("claim", "open")
@@ -171,8 +185,11 @@ def _decide(
 @grants("claim", "replace")
 @require_POST
 def claim_replace(request: HttpRequest, public_id: str) -> HttpResponse:
+    claim = claim_reads.claim_get(public_id)
     said = "It is with the shop. Put it on a delivery once it is made."
-    form = _replace_form(claim_reads.claim_get(public_id), request.POST)
+    if claim.carton is not None:
+        said = "The shop packs it from stock by its label. Put it on a delivery."
+    form = _replace_form(claim, request.POST)
     return _decide(request, public_id, "replace_form", form, services.claim_replace, said)
 
 

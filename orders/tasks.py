@@ -13,12 +13,15 @@ from framing.common.papers import paper_get, paper_store
 from framing.projects.plan_reading import read_bounded
 from framing.projects.reading.kinds import kind_of
 from orders.change_facts import change_closed_words
+from orders.claim_reads import claim_by_pk
 from orders.documents import tags_render
 from orders.line_progress import Progress
 from orders.load_progress import LoadProgress
 from orders.manifest_files import manifest_store
 from orders.markup_store import MARKUPS
 from orders.models import BundleChange, ChangeOrder, DrawingSet, LinePlan, LoadPlan, Order
+from orders.papers.again import PAPER as AGAIN
+from orders.papers.again import again_name, again_render
 from orders.papers.files import file_name, paper_render
 from orders.papers.reads import shop_paper_by_pk
 from orders.release_papers import drawings_name, drawings_render, markup_name, markup_render
@@ -145,6 +148,17 @@ def shop_paper(payload: Mapping[str, Any]) -> None:
         return
     made = paper_render(paper)
     paper_store("shop_paper", paper, data=made.data, pages=made.pages, file_name=file_name(paper, "pdf"))
+
+
+@outbox_handler(AGAIN)
+def again_label(payload: Mapping[str, Any]) -> None:
+    """Make and store the tag or label of what replaces something that a claim found, once."""
+    claim = claim_by_pk(payload["claim"])
+    if claim.decided_at is None or paper_get(AGAIN, claim) is not None:
+        return
+    made = again_render(claim, issued_at=claim.decided_at)
+    if made is not None:
+        paper_store(AGAIN, claim, data=made.data, pages=made.pages, file_name=again_name(claim))
 
 
 @outbox_handler(NOTICE)

@@ -16,12 +16,13 @@ from framing.common.templatetags.figures import percent
 from framing.common.zones import company_zone, day_in
 from orders import selectors
 from orders.change_reads import STATE_WORDS, ChangeState, change_state, changes_open
-from orders.claim_reads import claim_list, claims_to_deliver
+from orders.claim_reads import cartons_to_pack, claim_list, claims_to_deliver
 from orders.claim_words import claim_thing
 from orders.line_reads import plan_list
 from orders.models import ChangeOrder, Claim, Delivery, Order, ShopPaper
 from orders.papers.standing import Outdated, papers_to_print
 from orders.release_reads import orders_refused
+from orders.selectors import content_words
 from orders.states import ClaimState, LinePlanState, OrderStage
 from quotes import selectors as quotes
 from quotes.models import Quote
@@ -138,6 +139,7 @@ def _shop(user: User, at: datetime) -> Iterator[Section]:
     del user, at
     rolling = selectors.order_list(stage=OrderStage.ROLLING).order_by("deliver_on", "id")
     yield _section("Bundles to finish", rolling, _to_finish, reverse("orders:floor"))
+    yield _section("Cartons to pack again", cartons_to_pack(), _to_pack, _replacing())
     yield _at(OrderStage.RELEASED, "Released, to roll next")
 
 
@@ -154,9 +156,7 @@ def _dispatcher(user: User, at: datetime) -> Iterator[Section]:
     )
     yield _section("Bundled, no delivery planned", bundled, _due, _orders_at(OrderStage.BUNDLED))
     yield _claims()
-    yield _section(
-        "Made again, on no delivery", claims_to_deliver(), _claim, f"{_claim_page()}?state=replacing"
-    )
+    yield _section("To go again, on no delivery", claims_to_deliver(), _again, _replacing())
     later = open_rows.filter(planned_for__gt=at.date())
     yield _section("Planned", later, _delivery, f"{url}?state=planned")
     yield _at(OrderStage.DELIVERED, "Delivered, to close")
@@ -337,8 +337,36 @@ def _claim(claim: Claim) -> Row:
     return Row(state, claim.get_state_display(), told, url, claim.created_at.date())
 
 
+def _again(claim: Claim) -> Row:
+    """What replaces something: rolled by now, or a carton, which is packed from stock."""
+    made = claim.replacement
+    what = f"bundle {made.number} is made" if made else f"{_carton(claim)} is packed from stock"
+    told = f"{claim.number}  {claim.order.number}, {what}"
+    url = reverse("orders:claim_page", args=[claim.public_id])
+    return Row("rolling", "Made" if made else "To pack", told, url, claim.created_at.date())
+
+
+def _to_pack(claim: Claim) -> Row:
+    carton = claim.replacement_carton
+    assert carton is not None  # noqa: S101  # these claims have one
+    told = (
+        f"{claim.number}  {claim.order.number}, {_carton(claim)}: {', '.join(content_words(carton.contents))}"
+    )
+    goes = carton.delivery.planned_for if carton.delivery else None
+    url = reverse("orders:claim_page", args=[claim.public_id])
+    return Row("draft", "To pack", plain_line(told, 160), url, goes)
+
+
+def _carton(claim: Claim) -> str:
+    return f"carton {claim.replacement_carton.number}" if claim.replacement_carton else ""
+
+
 def _claim_page() -> str:
     return reverse("orders:claim_list")
+
+
+def _replacing() -> str:
+    return f"{_claim_page()}?state=replacing"
 
 
 def _job(entry: OutboxEntry) -> Row:

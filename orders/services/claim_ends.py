@@ -22,7 +22,7 @@ from orders.services.moves import order_locked, reason_given
 from orders.services.notices import notice_ask
 from orders.states import ClaimState, OrderStage
 
-TAGS = "bundle_tags"
+AGAIN_LABEL = "again_label"
 
 
 def claim_replace(
@@ -56,8 +56,7 @@ def claim_replace(
         row.save()
         change = {"state": [ClaimState.OPEN, ClaimState.REPLACING], "made": made}
         audit_record(actor, "claim_replace", row, at=at, change=change, why=row.why)
-        if row.replacement is not None:
-            outbox_add(TAGS, f"{order.pk}-{row.number}", {"order": order.pk})
+        outbox_add(AGAIN_LABEL, row.number, {"claim": row.pk})
     return row
 
 

@@ -41,7 +41,7 @@ NO_PAGES = {
     "projects:drawings_paper", "projects:drawings_paper_state", "projects:draw_version",
     "quotes:quote_paper", "quotes:your_quote_paper", "orders:manifest", "orders:your_delivery_manifest",
     "orders:order_drawings", "orders:drawings_markup", "orders:your_order_drawings",
-    "orders:bundle_tags", "orders:bundle_change_tags", "orders:change_tags", "orders:shop_paper_file",
+    "orders:bundle_tags", "orders:bundle_change_tags", "orders:change_tags", "orders:shop_paper_file", "orders:claim_label",
     "tag_door_capitals", "common:link_door", "projects:plan_picture",
     "projects:builder_file", "projects:project_file", "quotes:quote_file", "orders:order_file", "orders:delivery_file",
     "orders:shop_figures_csv",

@@ -6,14 +6,20 @@ import json
 from decimal import Decimal
 from typing import Any
 
+import pypdfium2
 import pytest
+import zxingcpp
 from django.urls import reverse
 
 from framing.common.errors import Clash, Refused
 from framing.common.models import Role
+from framing.common.outbox import outbox_run, outbox_waiting
 from orders import services
-from orders.claim_reads import claims_to_deliver
+from orders.claim_facts import FROM_STOCK, Step
+from orders.claim_facts import next_step as next_step_of
+from orders.claim_reads import claim_get, claims_to_deliver
 from orders.models import Carton, Claim, Delivery, Order
+from orders.papers.codes import read_code
 from orders.selectors import accepted_package
 from orders.waiting import waiting_for
 from tests.factories import orders, people
@@ -21,6 +27,7 @@ from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
 AT = orders.AT
+PACK = "Cartons to pack again"
 
 
 def screws(order: Order) -> Carton:
@@ -33,6 +40,12 @@ def short(delivery: Delivery) -> Claim:
         actor=people.actor(Role.DISPATCHER), at=AT, order=delivery.order, kind="short",
         words="A box is short", carton=screws(delivery.order), delivery=delivery,
     )  # fmt: skip
+
+
+def next_step(claim: Claim) -> Step:
+    found = next_step_of(claim)
+    assert found is not None
+    return found
 
 
 def again(claim: Claim, contents: Any = ()) -> Carton:
@@ -142,12 +155,80 @@ def test_by_the_api_it_is_the_same() -> None:
     ]
 
 
+def waits(role: Role, title: str) -> list[str]:
+    """What stands under a heading of somebody's Today."""
+    sections = waiting_for(people.user(role), AT)
+    return [row.words for section in sections if section.title == title for row in section.rows]
+
+
+def test_the_shop_is_told_to_pack_it_until_it_is_on_a_truck() -> None:
+    """As with all cartons nobody ticks that it is packed; that it went on the truck is what counts."""
+    delivery = orders.delivered()
+    assert not waits(Role.SHOP, PACK)
+    claim = short(delivery)
+    assert claim.carton is not None
+    what, _, unit = claim.carton.contents[0]
+    made = again(claim, [[what, 1, unit]])
+    assert next_step(claim_get(claim.public_id)).words == (
+        f"Carton {made.number} is on no delivery yet. {FROM_STOCK}"
+    )
+    (told,) = waits(Role.SHOP, PACK)
+    assert f"carton {made.number}" in told
+    assert what in told
+    assert waits(Role.DISPATCHER, "To go again, on no delivery") == [
+        f"{claim.number}  {claim.order.number}, carton {made.number} is packed from stock"
+    ]
+    order, actor = orders.fresh(claim.order), people.actor(Role.DISPATCHER)
+    second = services.delivery_make(
+        actor=actor, at=AT, order=order, planned_for=orders.PLANNED_FOR, contact="Rae", bundles=[],
+        cartons=[made.number],
+    )  # fmt: skip
+    assert len(waits(Role.SHOP, PACK)) == 1, "planned is not packed"
+    assert FROM_STOCK in next_step(claim_get(claim.public_id)).words
+    services.delivery_load(actor=actor, at=AT, delivery=second)
+    assert not waits(Role.SHOP, PACK)
+    assert FROM_STOCK not in next_step(claim_get(claim.public_id)).words
+
+
+@pytest.mark.parametrize("of", ["carton", "bundle"])
+def test_its_own_tag_or_label_is_made_at_once(of: str) -> None:
+    """One label with the code of what goes again; the order's other tags stay as they were."""
+    delivery, shop = orders.delivered(), client_of(Role.SHOP)
+    if of == "carton":
+        claim = short(delivery)
+    else:
+        claim = services.claim_open(
+            actor=people.actor(Role.DISPATCHER), at=AT, order=delivery.order, kind="short", words="Two",
+            bundle=delivery.order.bundles.first(), delivery=delivery,
+        )  # fmt: skip
+    url, page = (reverse(f"orders:claim_{name}", args=[claim.public_id]) for name in ("label", "page"))
+    services.claim_replace(actor=people.actor(Role.DISPATCHER), at=AT, claim=claim)
+    assert shop.get(url).status_code == 404
+    assert url not in shop.get(page).content.decode()
+    for pk in outbox_waiting():
+        outbox_run(pk)
+    answer = shop.get(url)
+    assert answer["Content-Type"] == "application/pdf"
+    claim = claim_get(claim.public_id)
+    made = claim.replacement or claim.replacement_carton
+    assert made is not None
+    paper = pypdfium2.PdfDocument(b"".join(answer))
+    (seen,) = zxingcpp.read_barcodes(paper[0].render(scale=200 / 72).to_pil().convert("L"))
+    assert (len(paper), read_code(seen.text)) == (1, made.code)
+    shown = shop.get(page).content.decode()
+    assert url in shown
+    assert ("Its label" in shown, "Its tag" in shown) == (of == "carton", of == "bundle")
+    seller = client_of(Role.SELLER)
+    assert url not in seller.get(page).content.decode()
+    assert seller.get(url).status_code == 403
+
+
 def test_it_goes_on_a_delivery_like_a_bundle_and_the_claim_ends_there() -> None:
     delivery = orders.delivered()
     claim, dispatcher = short(delivery), people.user(Role.DISPATCHER)
     made = again(claim)
     assert list(claims_to_deliver()) == [claim]
-    title = "Made again, on no delivery"
+    title = "To go again, on no delivery"
     assert title in [section.title for section in waiting_for(dispatcher, AT)]
     order, actor = orders.fresh(claim.order), people.actor(Role.DISPATCHER)
     second = services.delivery_make(

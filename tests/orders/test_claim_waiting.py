@@ -37,7 +37,7 @@ def test_a_claim_waits_for_who_decides_it() -> None:
 
 
 def test_what_is_made_again_waits_for_a_delivery() -> None:
-    title = "Made again, on no delivery"
+    title = "To go again, on no delivery"
     claim = services.claim_replace(actor=people.actor(Role.MANAGER), at=AT, claim=opened())
     assert title not in titles(Role.DISPATCHER), "the shop has it to roll first"
     shop = people.actor(Role.SHOP)
