@@ -19,6 +19,7 @@ from framing.common.models import MailMessage, MailState
 from orders import selectors, services
 from orders.delivery_tabs import tabs_of
 from orders.notice_reads import (
+    mails_to_repeat,
     may_repeat,
     missed_get,
     notice_mails,
@@ -33,6 +34,7 @@ from orders.views.parts import user_of
 from quotes.mail_kinds import KINDS
 
 PAGE = 50
+WHYS = 5
 
 
 @grants("notice", "read")
@@ -95,6 +97,7 @@ def _sent(request: HttpRequest, rows: QuerySet[MailMessage], context: dict[str, 
         "repeats": may_repeat(page.object_list) if may(role, "notice", "send") else set(),
         "missed": [(row, MOVES[row.move].title) for row in notices_missed(context.get("order"))[:PAGE]],  # type: ignore[arg-type]
         "may_send": may(role, "notice", "send"),
+        "failed": len(mails_to_repeat(database_now(), context.get("order"))),  # type: ignore[arg-type]
         "stopped": notices_stopped(),
     }
     return render(request, "orders/notice_sent.html", context)
@@ -112,6 +115,22 @@ def notice_retry(request: HttpRequest, mail_id: str) -> HttpResponse:
         messages.error(request, error.message)
     else:
         messages.success(request, f"The mail to {mail.to_address} is on its way again.")
+    return _back(request)
+
+
+@grants("notice", "send")
+@require_POST
+def notice_retry_all(request: HttpRequest) -> HttpResponse:
+    """Send all again that failed lately, of the order that is named or of all; says how many went and what stays."""
+    named = request.POST.get("order", "")
+    order = selectors.order_get(named) if named else None
+    done = services.notice_resend_all(actor=person(user_of(request)), at=database_now(), order=order)
+    went = len(done.sent)
+    words = f"{went} mail{' is' if went == 1 else 's are'} on {'its' if went == 1 else 'their'} way again."
+    if went or not done.left:
+        messages.success(request, words if went else "Nothing was left to send again.")
+    for why in list(dict.fromkeys(why for _, why in done.left))[:WHYS]:
+        messages.warning(request, f"Not sent again: {why}")
     return _back(request)
 
 

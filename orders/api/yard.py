@@ -351,6 +351,35 @@ class NoticeRetryView(OperationView):
         return Response(NoticeMailOutput(mail).data)
 
 
+class NoticeRetryAllInput(serializers.Serializer[Any]):
+    order = serializers.CharField(max_length=20, default="", help_text="Only mails about this order.")
+
+
+class NoticeLeftOutput(serializers.Serializer[Any]):
+    id = serializers.CharField(help_text="The mail's.")
+    why = serializers.CharField()
+
+
+class NoticeRetryAllOutput(serializers.Serializer[Any]):
+    sent = serializers.IntegerField(help_text="How many are on their way again.")
+    left = NoticeLeftOutput(many=True)
+
+
+class NoticeRetryAllView(OperationView):
+    access = Act("notice", "send")
+
+    @extend_schema(
+        operation_id="notice_retry_all", request=NoticeRetryAllInput, responses=NoticeRetryAllOutput
+    )
+    def post(self, request: Request) -> Response:
+        """Send all notices of the last two weeks again that failed or came back; what stays is named with why."""
+        named = read(NoticeRetryAllInput, request)["order"]
+        order = selectors.order_get(named) if named else None
+        done = services.notice_resend_all(actor=self.actor, at=database_now(), order=order)
+        left = [{"id": mail.public_id, "why": why} for mail, why in done.left]
+        return Response(NoticeRetryAllOutput({"sent": len(done.sent), "left": left}).data)
+
+
 class NoticeMissedOutput(serializers.ModelSerializer[NoticeMissed]):
     id = serializers.CharField(source="public_id")
     order = serializers.CharField(source="order.public_id")

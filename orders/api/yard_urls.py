@@ -30,6 +30,7 @@ PATTERNS = [
     path("notices/", yard.NoticeListView.as_view(), name="notice_list"),
     path("notices/choose/", yard.NoticeChooseView.as_view(), name="notice_choose"),
     path("notices/sent/", yard.NoticeSentView.as_view(), name="notice_sent"),
+    path("notices/sent/retry/", yard.NoticeRetryAllView.as_view(), name="notice_retry_all"),
     path("notices/sent/<str:mail_id>/retry/", yard.NoticeRetryView.as_view(), name="notice_retry"),
     path("notices/missed/", yard.NoticeMissedView.as_view(), name="notice_missed"),
     path("notices/missed/<str:public_id>/send/", yard.NoticeSendView.as_view(), name="notice_send"),

@@ -45,7 +45,7 @@ from orders.services.line_setup import (
     line_save,
     line_settings_save,
 )
-from orders.services.notice_again import notice_resend, notice_send
+from orders.services.notice_again import notice_resend, notice_resend_all, notice_send
 from orders.services.notices import notice_choose
 from orders.services.papers import cut_list_make, shop_paper_make
 from orders.services.release import order_deliver_on, order_release
@@ -124,6 +124,7 @@ __all__ = [
     "manifest_request",
     "notice_choose",
     "notice_resend",
+    "notice_resend_all",
     "notice_send",
     "order_book",
     "order_bundle",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import models, transaction
@@ -15,6 +16,7 @@ from framing.common.mail_letter import Letter
 from framing.common.mail_sending import mail_guard
 from framing.common.models import MailMessage, MailState
 from orders.models import Delivery, NoticeMissed, Order
+from orders.notice_reads import TELL_OF_DAYS, mails_to_repeat, may_repeat, no_longer_so
 from orders.notices import MOVES
 from orders.services.notices import (
     Who,
@@ -27,16 +29,7 @@ from orders.services.notices import (
     who_is,
 )
 from orders.states import NoticeTo
-from quotes.mail_kinds import (
-    DELIVERY_DROPPED,
-    DELIVERY_LOADED,
-    DELIVERY_MOVED,
-    DELIVERY_PLANNED,
-    NOTICE_KINDS,
-    ORDER_NEWS,
-)
-
-TELL_OF_DAYS = (DELIVERY_PLANNED, DELIVERY_MOVED, DELIVERY_LOADED, DELIVERY_DROPPED)
+from quotes.mail_kinds import NOTICE_KINDS, ORDER_NEWS
 
 
 def notice_resend(*, actor: Actor, at: datetime, mail: MailMessage) -> MailMessage:
@@ -53,7 +46,7 @@ def notice_resend(*, actor: Actor, at: datetime, mail: MailMessage) -> MailMessa
         row = MailMessage.objects.select_for_update().get(pk=mail.pk)
         if row.kind not in NOTICE_KINDS or row.subject_type != Order._meta.label_lower:
             raise NotThere()
-        if why := no_longer_so(row):
+        if why := no_longer_so([row]).get(row.pk):
             raise Clash(why)
         who = _reader(row)
         if row.state == MailState.BOUNCED:
@@ -71,6 +64,34 @@ def notice_resend(*, actor: Actor, at: datetime, mail: MailMessage) -> MailMessa
         return mail_put_back(actor=actor, mail=row, at=at)
 
 
+@dataclass(frozen=True, slots=True)
+class SentAgain:
+    """Mails that are on their way again, and those that stay with the reason."""
+
+    sent: tuple[MailMessage, ...]
+    left: tuple[tuple[MailMessage, str], ...]
+
+
+def notice_resend_all(*, actor: Actor, at: datetime, order: Order | None = None) -> SentAgain:
+    """Send all notices of the last two weeks again that failed or came back, of one order or of all; each as
+    `notice_resend` does.
+
+    What can't go stays as it is and is named with the reason. A second time finds none of those that went.
+    """
+    sent, left = [], []
+    with transaction.atomic():
+        require(actor, "notice", "send")
+        for mail in mails_to_repeat(at, order):
+            try:
+                with transaction.atomic():
+                    sent.append(notice_resend(actor=actor, at=at, mail=mail))
+            except Clash as refusal:
+                mail.refresh_from_db()
+                if mail.pk in may_repeat([mail]):  # else somebody else sent it at this moment
+                    left.append((mail, refusal.message))
+    return SentAgain(tuple(sent), tuple(left))
+
+
 def _reader(mail: MailMessage) -> Who:
     """Whom a notice is for, with his address as it is now."""
     order = order_told(mail.subject_id)
@@ -82,22 +103,9 @@ def _reader(mail: MailMessage) -> Who:
     return who_is(user.name, user.email, user)
 
 
-def no_longer_so(mail: MailMessage) -> str:
-    """Why a mail about a delivery must not go out any more: it was moved or dropped since; “” where it may."""
-    if mail.kind not in TELL_OF_DAYS or mail.subject_type != Order._meta.label_lower:
-        return ""
-    for delivery in Delivery.objects.filter(order=mail.subject_id):
-        if delivery.number not in f"{mail.subject} {mail.text}":
-            continue
-        dropped = delivery.dropped_at is not None and mail.kind != DELIVERY_DROPPED
-        if dropped or delivery.day_moves.filter(at__gt=mail.created_at).exists():
-            return f"Delivery {delivery.number} was {'dropped' if dropped else 'moved'} since; a newer mail tells that."
-    return ""
-
-
 def _guard(mail: MailMessage, at: datetime) -> str:
     del at
-    return no_longer_so(mail)
+    return no_longer_so([mail]).get(mail.pk, "")
 
 
 for _kind in TELL_OF_DAYS:
