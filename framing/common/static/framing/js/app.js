@@ -133,15 +133,20 @@ document.addEventListener("htmx:afterRequest", (event) => {
 document.addEventListener("htmx:sendError", () => notice(live?.dataset.lost, "care"));
 document.addEventListener("htmx:responseError", () => notice(live?.dataset.failed, "bad"));
 
-// The narrow menu closes like any menu: Escape, or a press elsewhere.
-const menu = document.querySelector("details.menu");
+// Menus close like any menu: Escape, a press elsewhere, or the focus going on.
+const menus = document.querySelectorAll("details.menu, details.nav-more");
 document.addEventListener("keydown", (event) => {
-  if (event.key !== "Escape" || !menu?.open) return;
-  menu.open = false;
-  menu.querySelector("summary").focus();
+  if (event.key !== "Escape") return;
+  for (const menu of menus) {
+    if (!menu.open) continue;
+    menu.open = false;
+    menu.querySelector("summary").focus();
+  }
 });
-document.addEventListener("click", (event) => {
-  if (menu?.open && !menu.contains(event.target)) menu.open = false;
-});
+for (const kind of ["click", "focusin"]) {
+  document.addEventListener(kind, (event) => {
+    for (const menu of menus) if (menu.open && !menu.contains(event.target)) menu.open = false;
+  });
+}
 
 focusErrors(document);
