@@ -20,6 +20,7 @@ from orders.manifest_facts import BundleLine, CartonLine, Manifest, load_rows, m
 from orders.models import Bundle, Carton, Delivery, SitePhoto, Trip, TruckLoad
 from orders.selectors import missing
 from orders.site_language import LANGUAGES
+from orders.site_reads import lines_of
 
 
 def state_words() -> dict[str, str]:
@@ -120,9 +121,7 @@ def load_of_proof(trip: Trip, proof_id: Any) -> TruckLoad:
 
 def _stop(load: TruckLoad) -> DriverStop:
     manifest = manifest_of(load)
-    lines: list[BundleLine | CartonLine] = [*manifest.bundles, *manifest.cartons]
-    lines.sort(key=lambda line: line.off)
-    return DriverStop(load, manifest, tuple(lines), f"geo:0,0?q={quote(manifest.site)}")
+    return DriverStop(load, manifest, tuple(lines_of(manifest)), f"geo:0,0?q={quote(manifest.site)}")
 
 
 def driver_context(trip: Trip, link: AccessLink) -> dict[str, Any]:

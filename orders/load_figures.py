@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from framing.engine.floor import Units
 from framing.engine.trucks import Broken, PlanFigures, TruckFigures, check, figures_of
 from orders.load_facts import DayFacts, day_facts
+from orders.manifest_words import load_words, overhang_words
 
 if TYPE_CHECKING:
     from orders.models import Trip, TruckLoad
@@ -54,11 +56,20 @@ def riding_of(load: TruckLoad) -> Riding | None:
     figures = trip_figures(load.trip) if load.trip is not None else None
     if figures is None or figures.truck is None:
         return None
-    overhangs = tuple(one.words for one in figures.truck.overhangs)
+    units = _units(load)
+    overhangs = overhang_words(figures, units)
     from framing.drawing.loads import load_svgs
 
-    places = _places(load, figures, figures.truck)
-    return Riding(figures.truck, places, overhangs, sketch_of(figures), load_svgs(figures.truck))
+    places, sheets = (
+        _places(load, figures, figures.truck),
+        load_svgs(figures.truck, units, load_words(figures)),
+    )
+    return Riding(figures.truck, places, overhangs, sketch_of(figures, units), sheets)
+
+
+def _units(load: TruckLoad) -> Units:
+    """Those of the project that it comes to."""
+    return "metric" if load.delivery.order.revision.quote.project.units == "metric" else "imperial"
 
 
 def places_of(load: TruckLoad) -> Mapping[str, tuple[int, int, int]]:
@@ -74,10 +85,10 @@ def _places(load: TruckLoad, figures: TripFigures, truck: TruckFigures) -> dict[
     return {thing: (off, *tiers[thing]) for off, thing in enumerate(coming, 1)}
 
 
-def sketch_of(figures: TripFigures) -> str:
-    """Deck and side view as SVG; "" where there is nothing to draw."""
+def sketch_of(figures: TripFigures, units: Units = "imperial") -> str:
+    """Deck and side view as SVG in the reader's language; "" where there is nothing to draw."""
     if figures.truck is None:
         return ""
     from framing.drawing.loads import load_svg
 
-    return load_svg(figures.truck)
+    return load_svg(figures.truck, units, load_words(figures))

@@ -6,6 +6,7 @@ import json
 from typing import Final
 
 from django.http import HttpResponse
+from django.utils import translation
 
 from framing.common.errors import NotThere
 from framing.common.papers import paper_get, paper_response, paper_store
@@ -50,7 +51,13 @@ def manifest_response(load: TruckLoad, form: str) -> HttpResponse:
     """pdf, csv or json. Raises NotThere for another form.
 
     The PDF of a loaded truck is the stored one; until the worker has stored it, and before loading, it is a draft.
+    All of them are in English, whoever asks: one paper goes with the load.
     """
+    with translation.override("en"):
+        return _response(load, form)
+
+
+def _response(load: TruckLoad, form: str) -> HttpResponse:
     facts = manifest_of(load)
     if form == "json":
         return _file(json.dumps(manifest_json(facts), indent=1).encode(), "application/json", facts, form)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
+from framing.common.actors import Actor
 from framing.common.errors import NotThere, Refused
+from framing.common.models import AccessLink, User
 from orders.manifest_facts import BundleLine, CartonLine, Manifest, load_rows, manifest_of
+from orders.manifest_words import carton_title
 from orders.models import Bundle, Carton, Delivery, ReceiptAction, ReceiptLine, SitePhoto, TruckLoad
 from orders.papers.codes import read_code
 from orders.states import ReceiptState
@@ -22,6 +25,18 @@ def is_on(thing: Thing, delivery: Delivery) -> bool:
     if thing.delivery_id is not None:
         return bool(thing.delivery_id == delivery.pk)
     return thing.load is not None and thing.load.delivery_id == delivery.pk
+
+
+def same_hand(actor: Actor, link: AccessLink | None, user: User | None) -> bool:
+    """Whether what came by a link, or from staff, came from this actor; a person's next link to the same is his too."""
+    mine = actor.link
+    if link is None or mine is None:
+        return link == mine and user == actor.user
+    return _led_to(link) == _led_to(mine)
+
+
+def _led_to(link: AccessLink) -> tuple[str, str, int, str]:
+    return link.purpose, link.subject_type, link.subject_id, link.for_name
 
 
 def not_of_this_delivery() -> Refused:
@@ -94,11 +109,17 @@ def site_loads(delivery: Delivery) -> list[SiteLoad]:
     loads = []
     for load in load_rows().filter(delivery=delivery).order_by("number"):
         manifest = manifest_of(load)
-        lines: list[BundleLine | CartonLine] = [*manifest.bundles, *manifest.cartons]
-        lines.sort(key=lambda one: one.off)
-        things = (SiteThing(one, *states.get(one.code, (ReceiptState.OPEN.value, ""))) for one in lines)
+        things = (
+            SiteThing(one, *states.get(one.code, (ReceiptState.OPEN.value, ""))) for one in lines_of(manifest)
+        )
         loads.append(SiteLoad(manifest, tuple(things), load))
     return loads
+
+
+def lines_of(manifest: Manifest) -> list[BundleLine | CartonLine]:
+    """Bundles and cartons as they come off, cartons' titles in the reader's language."""
+    cartons = (replace(one, title=carton_title(one.title)) for one in manifest.cartons)
+    return sorted((*manifest.bundles, *cartons), key=lambda one: one.off)
 
 
 def _lines(delivery: Delivery) -> Iterable[tuple[str, ReceiptLine]]:

@@ -10,8 +10,9 @@ from pathlib import Path
 from django.utils.translation.template import templatize
 
 from framing.common.cautions import SITE_CAUTIONS
-from framing.engine.trucks import CAUTION
+from framing.drawing.load_words import ENGLISH, SENTENCES
 from orders.delivery_gear import REACH_WORDS
+from orders.manifest_words import CARTONS
 from orders.site_picture import DAMAGED, STRANGE
 from orders.states import STAGE_LINE, Gear
 
@@ -23,7 +24,7 @@ FIRST = (
 SOURCES = (
     "orders/site_*.py", "orders/photo_store.py", "orders/services/receipts.py", "orders/services/photos.py",
     "orders/views/yours.py", "orders/claim_words.py", "orders/services/claims.py",
-    "orders/driver_*.py", "orders/phone_page.py", "orders/services/handovers.py",
+    "orders/driver_*.py", "orders/phone_page.py", "orders/services/handovers.py", "orders/manifest_words.py",
 )  # fmt: skip
 _PARTS = re.compile(r"""{% (?:include|extends) ["']([^"']+)["']""")
 _STRING = r"""u?((?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*"))"""
@@ -73,5 +74,6 @@ def builder_words() -> set[Word]:
         for path in CHECKOUT.glob(pattern):
             words |= set(words_of_source(path))
     stages = (stage.title() for stage in STAGE_LINE)
-    plain = (*SITE_CAUTIONS, DAMAGED, STRANGE, *stages, *Gear.labels, CAUTION, REACH_WORDS)
+    sketch = (getattr(ENGLISH, name) for name in SENTENCES)
+    plain = (*SITE_CAUTIONS, DAMAGED, STRANGE, *stages, *Gear.labels, *CARTONS, *sketch, REACH_WORDS)
     return words | {(one, "") for one in plain}

@@ -6,6 +6,7 @@ from typing import Final
 
 from framing.drawing.labels import TEXT
 from framing.drawing.load_view import LoadView, fitting
+from framing.drawing.load_words import LoadWords
 from framing.drawing.paper import Box, Spot, Stroke
 from framing.drawing.svg import Canvas
 from framing.engine.trucks.figures import StackFigures, Tier, TruckFigures
@@ -28,7 +29,7 @@ def draw_lane(canvas: Canvas, view: LoadView, lane: int, top: float) -> None:
     truck = view.truck
     deck = top + lane_height(truck, lane)
     stops = len({tier.stop for stack in truck.stacks for tier in stack.tiers}) > 1
-    canvas.text(f"Lane {lane}", Spot(0.0, deck - TIER / 2), TEXT, "dw-text", anchor="start")
+    canvas.text(view.words.lane % {"lane": lane}, Spot(0.0, deck - TIER / 2), TEXT, "dw-text", anchor="start")
     canvas.open("dw-outline")
     ends = Spot(view.x(0), deck), Spot(view.x(truck.deck_length_16), deck)
     canvas.strokes((Stroke(ends[0].moved(0, -TIER), ends[0]), Stroke(*ends)))
@@ -44,9 +45,7 @@ def _draw_tier(
 ) -> None:
     front, bottom = stack.stack.x_16, deck - (tier.tier - 1) * TIER - _STICK
     box = Box(view.x(front), bottom - _BAR, view.x(front + tier.length_16), bottom)
-    size = format_length(tier.length_16, view.units)
-    whole = f"{tier.name}, {size}, {tier.weight_lb:,.0f} lb, stop {tier.stop}, tier {tier.tier}"
-    canvas.group({"data-thing": tier.thing, "data-stop": str(tier.stop)}, whole)
+    canvas.group({"data-thing": tier.thing, "data-stop": str(tier.stop)}, _tip(view, tier))
     canvas.open("dw-joist")
     canvas.rect(box)
     canvas.close()
@@ -59,21 +58,33 @@ def _draw_tier(
         at = Spot(view.x(front + place), box.top)
         corners = (at, at.moved(-_LIFT, -_LIFT * 1.5), at.moved(_LIFT, -_LIFT * 1.5))
         canvas.polygon(corners, {"class": "dw-end", "fill": "currentColor", "stroke": "none"})
-    text = fitting(_words(stack, tier, stops=stops), box.width)
+    text = fitting(_words(view.words, stack, tier, stops=stops), box.width)
     if text:
         canvas.text(text, box.centre, TEXT, "dw-mark", mono=True)
     canvas.close()
 
 
-def _words(stack: StackFigures, tier: Tier, *, stops: bool) -> tuple[str, ...]:
+def _tip(view: LoadView, tier: Tier) -> str:
+    """All of a thing in one sentence, for whoever points at it."""
+    return view.words.tip % {
+        "name": view.words.name(tier)[1],
+        "length": format_length(tier.length_16, view.units),
+        "weight": view.words.number(tier.weight_lb),
+        "stop": tier.stop,
+        "tier": tier.tier,
+    }
+
+
+def _words(words: LoadWords, stack: StackFigures, tier: Tier, *, stops: bool) -> tuple[str, ...]:
     """The number with as much beside it as fits: stop, name, weight, lanes."""
     number = f"{tier.order}"
-    stop = f" S{tier.stop}" if stops else ""
-    short = tier.name.split(" of ")[0]
+    stop = f" {words.stop % {'stop': tier.stop}}" if stops else ""
+    short, whole = words.name(tier)
     last = stack.stack.lane + stack.stack.lanes - 1
-    weight = f"{tier.weight_lb:,.0f} lb" + (f", to lane {last}" if stack.stack.lanes > 1 else "")
+    pounds = words.number(tier.weight_lb)
+    weight = words.to_lane % {"weight": pounds, "lane": last} if stack.stack.lanes > 1 else f"{pounds} lb"
     return (
-        f"{number}{stop} {tier.name}, {weight}",
+        f"{number}{stop} {whole}, {weight}",
         f"{number}{stop} {short}, {weight}",
         f"{number}{stop} {short}",
         f"{number}{stop}",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from framing.drawing.labels import TEXT
+from framing.drawing.load_words import LoadWords
 from framing.drawing.svg import text_width
 from framing.engine.floor import Units
 from framing.engine.trucks.figures import TruckFigures
@@ -19,17 +20,18 @@ _RIGHT: Final = 1.0
 
 @dataclass(frozen=True, slots=True)
 class LoadView:
-    """Sixteenths along the deck to millimetres on paper; what overhangs is within the width."""
+    """Sixteenths along the deck to millimetres on paper; what overhangs is within the width. With units and words."""
 
     truck: TruckFigures
     units: Units
+    words: LoadWords
     factor: float
 
     @classmethod
-    def of(cls, truck: TruckFigures, units: Units) -> LoadView:
+    def of(cls, truck: TruckFigures, units: Units, words: LoadWords) -> LoadView:
         ends = (stack.stack.x_16 + stack.length_16 for stack in truck.stacks)
         longest = max(truck.deck_length_16, *ends, 1)
-        return cls(truck, units, (WIDTH - LEFT - _RIGHT) / longest)
+        return cls(truck, units, words, (WIDTH - LEFT - _RIGHT) / longest)
 
     def x(self, place_16: float) -> float:
         return LEFT + place_16 * self.factor

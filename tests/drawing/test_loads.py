@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 from xml.etree import ElementTree as ET
@@ -9,6 +11,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from framing.drawing.load_view import LEFT, WIDTH
+from framing.drawing.load_words import ENGLISH, SENTENCES, LoadWords
 from framing.drawing.loads import SHEET, load_svg, load_svgs
 from framing.engine.trucks import CAUTION, Stack, Truck, TruckFigures, TrucksPlan, figures_of, plan_trucks
 from tests.drawing.reading import SVG, root_of, strokes_in, texts
@@ -87,7 +90,7 @@ def test_deck_weights_and_what_is_left_to_law() -> None:
     near, far = told.sides_lb
     assert f"driver's side {near:,.0f}, other {far:,.0f} lb." in said
     assert CAUTION in said
-    assert f"{told.tie_downs} tie-downs across (dashed), from the headboard: " in said
+    assert f"Tie-downs across (dashed): {told.tie_downs}; from the headboard at " in said
     assert "Dunnage (small squares): " in said
     assert "S2 is stop 2." in said
     drawn = {round(stroke.a.x, 2) for stroke in strokes_in(svg, "dw-bridging")}
@@ -115,19 +118,37 @@ def test_an_empty_truck() -> None:
 
 
 def test_a_metric_project() -> None:
-    assert "6096 mm" in words(load_svg(load(), "metric"))
+    metric, usual = load_svg(load(), "metric"), load_svg(load())
+    assert "6096 mm" in words(metric)
+    assert "Lengths are in millimetres, weights in pounds (1 lb is 0.45 kg)." in words(metric)
+    assert "Lengths are in feet and inches, weights in pounds (1 lb is 0.45 kg)." in words(usual)
+
+
+def test_every_word_comes_from_the_caller() -> None:
+    """With marks for words nothing of ours is left but figures and units."""
+    marks = {name: "".join(re.findall(r"%\(\w+\)s", getattr(ENGLISH, name))) or "#" for name in SENTENCES}
+    names = dict.fromkeys("abcdw", ("#", "#"))
+    svg = load_svg(load(), words=LoadWords(**marks, title="#", group=".", names=names))
+    said = " ".join([*words(svg), *(one.text or "" for one in root_of(svg).iter(f"{SVG}title"))])
+    assert set(re.findall(r"[^\W\d_]+", said)) == {"lb"}
+    assert "1.234" in said
 
 
 @pytest.mark.parametrize("heavy", [False, True])
 def test_texts_are_large_enough_apart_and_on_the_paper(heavy: bool) -> None:
+    for svg in sketches(ENGLISH, heavy=heavy):
+        readable(svg)
+
+
+def sketches(told: LoadWords, *, heavy: bool) -> Iterator[str]:
+    """Many trucks of three stops, in some language."""
     task = lot(4, 45, heavy=heavy, stops=3)
     task = replace(task, things=tuple(replace(t, name=f"{t.name} of SO-2026-0003") for t in task.things))
     for truck in figures_of(task, plan_trucks(task).plan).trucks:
-        for svg in load_svgs(truck):
-            _readable(svg)
+        yield from load_svgs(truck, words=told)
 
 
-def _readable(svg: str) -> None:
+def readable(svg: str) -> None:
     height = float(root_of(svg).attrib["viewBox"].split()[3])
     assert height <= SHEET + 2
     written = texts(svg)
@@ -162,3 +183,18 @@ def test_on_paper_a_high_load_goes_on_in_parts_of_a_sheet_at_most() -> None:
     assert everything.count(CAUTION.split(":")[0]) == 1
     assert "one more for each 10 ft begun" in everything
     assert len(load_svgs(load())) == 1
+
+
+def test_the_words_below_never_take_a_sheet_of_their_own() -> None:
+    """A sheet that ends just under the last lane: that lane goes on with the words."""
+    told = load()
+    height = float(root_of(load_svg(told)).attrib["viewBox"].split()[3])
+    first, second = load_svgs(told, most=height - 10)
+    assert sorted(bars(first)) == ["a", "b", "c", "w"]
+    assert sorted(bars(second)) == ["d"]
+    assert CAUTION in " ".join(words(second))
+    lone = figures_of(
+        task_of(thing("a", 20)), TrucksPlan((Truck(1, "Small", (Stack(1, 1, 0, ("a",)),)),))
+    ).trucks[0]
+    one, other = load_svgs(lone, most=60)
+    assert (sorted(bars(one)), sorted(bars(other))) == ([], ["a"]), "the deck stands on the first one"

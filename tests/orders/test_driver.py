@@ -238,6 +238,29 @@ def test_what_is_too_heavy_there_is_told_in_his_language_too() -> None:
         assert "telehandler there lifts" not in text
 
 
+def test_the_trucks_sketch_and_what_stands_out_are_told_in_his_language() -> None:
+    """A deck shorter than the boards: they stand out, which is told above the list and on the sketch."""
+    delivery = orders.planned()
+    loads.taken([delivery], [loads.truck(feet=18)], further=False)
+    trip = Trip.objects.get()
+    services.delivery_load(actor=people.actor(Role.DISPATCHER), at=AT, delivery=delivery)
+    client, link_id = phone(trip)
+    page = reverse("orders:driver_trip", args=[link_id])
+    english = client.get(page).content.decode()
+    assert english.count("out over the rear end") >= 3, "a warning, and the sketch's own text"
+    assert f"Trip {trip.number}: Old Blue" in english
+    for code, title, over, lane in (
+        ("fr", "Trajet", "dépasse de", "File 1"),
+        ("es", "Viaje", "sobresale", "Fila 1"),
+    ):
+        text = client.get(page, headers={"accept-language": code}).content.decode()
+        assert title in text
+        assert text.count(over) >= 3
+        assert f"{lane}</text>" in text
+        for word in ("Lane 1</text>", "Tie-downs", "rear end", "Bundle 1", "Triangles:", "feet and inches"):
+            assert word not in text, word
+
+
 def test_staff_make_the_link_and_tell_what_the_driver_phoned() -> None:
     trip, load = on_the_road()
     client = people.client_of(Role.DISPATCHER)

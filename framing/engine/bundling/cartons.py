@@ -15,13 +15,14 @@ from framing.engine.practice import Practice
 from framing.engine.result import BomLine, Carton
 from framing.engine.units import format_length
 
-_TITLES = (
+TITLES = (
     ("members", "Short pieces and blocks"),
     ("hardware", "Clips, plates and strap"),
     ("fasteners", "Fasteners"),
     ("boards", "Boards"),
     ("sheathing", "Sheathing and adhesive"),
 )
+"""Groups of the bill with what stands on their packs, after the floor's name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ def pack_cartons(
         bill = [line for line in (bills[index] if bills else ()) if line.code not in rolled and line.bought]
         for copy in range(1, plan.repeat + 1):
             short = [d for d in short_pieces if (d.piece.floor, d.piece.copy) == (index, copy)]
-            for group, title in _TITLES:
+            for group, title in TITLES:
                 contents = [
                     *(_short_contents(short, plan) if group == "members" else ()),
                     *_bought(bill, group),
