@@ -45,8 +45,6 @@ def manifest_render(manifests: Sequence[Manifest]) -> RenderedPaper:
         "paper_date": first.issued_at,
         "company_name": supplier.name,
         "company_lines": supplier.lines,
-        "cautions": first.cautions,
-        "engine_note": first.engine_note,
     }
     from framing.common.documents import render_paper  # loads the PDF library: a second, and only here
 

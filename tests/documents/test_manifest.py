@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,7 @@ from framing.common.cautions import SITE_CAUTIONS
 from framing.common.documents import RenderedPaper
 from framing.engine.result import PackageResult, TruckLoad
 from orders.documents import manifest_of_package, manifest_render, qr_address, tags_render
-from orders.manifest_facts import Manifest, load_rows, manifest_of
+from orders.manifest_facts import CartonLine, Manifest, load_rows, manifest_of
 from orders.models import Delivery
 from orders.selectors import accepted_package, content_words
 from tests.factories import orders, packages
@@ -103,6 +104,20 @@ def test_each_truck_has_its_own_receipt() -> None:
     paper = manifest_of_package(package, name="Sample", issued_at=AT)
     text = words(manifest_render(paper))
     assert text.count("Receipt of this truck") == 2
+
+
+@pytest.mark.parametrize(("count", "pages"), [(5, 1), (14, 2)])
+def test_what_is_signed_stands_with_cautions_and_with_what_came(count: int, pages: int) -> None:
+    """No sheet holds the cautions alone: they go with the signature and the last rows; few bundles are one sheet."""
+    sample = manifest_of_package(packages.package(), name="Sample", issued_at=AT)[0]
+    bundles = tuple(replace(sample.bundles[0], number=n, off=n) for n in range(1, count + 1))
+    carton = CartonLine("", "", 1, "First floor: Fasteners", ("Wood screw: 4 boxes",), 88.0, count + 1)
+    made = manifest_render([replace(sample, bundles=bundles, cartons=(carton,))])
+    sheets = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(made.data)).pages]
+    assert len(sheets) == pages
+    (last,) = (sheet for sheet in sheets if "Cautions" in sheet)
+    for words_ in ("Signature", "Receipt of this truck", "First floor: Fasteners"):
+        assert words_ in last
 
 
 def test_nothing_to_load_makes_an_empty_manifest() -> None:
