@@ -7,6 +7,7 @@ from typing import Any, Final
 from django.templatetags.static import static
 from django.utils.translation import gettext as _
 
+from framing.common.company import company
 from orders.driver_reads import state_words
 from orders.phone_page import SHARED_FILES, files_digest, line_words
 
@@ -19,11 +20,19 @@ KEPT_FILES: Final = (
 """What the page needs without a line, beside itself."""
 
 
+def yard_words() -> str:
+    """Whom a driver calls."""
+    return " ".join(filter(None, (_("the yard"), company().phone)))
+
+
 def script_words() -> dict[str, str]:
     """What the page's script says."""
     return {
         **line_words(),
-        "ended": _("This link has run out, so nothing more can be sent. Call the yard."),
+        "ended": _(
+            "This link has run out. Call %(call)s for a new one; opened on this phone, it sends what waits here."
+        )
+        % {"call": yard_words()},
         "photos": _("%s photos"),
         "arrive": _("I am here"),
         "unload": _("All of it is unloaded"),

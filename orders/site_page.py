@@ -84,7 +84,7 @@ def site_context(delivery: Delivery, link: AccessLink, at: datetime) -> dict[str
         "cautions": SITE_CAUTIONS,
         "claims": claims_for_builder(delivery),
         "languages": LANGUAGES,
-        "words": script_words(),
+        "words": script_words(whom_to_call(delivery.order)),
         "addresses": _addresses(link.public_id),
         "new_id": uuid4,
     }
@@ -146,11 +146,14 @@ def kept_files() -> list[str]:
     return [static(name) for name in KEPT_FILES]
 
 
-def script_words() -> dict[str, str]:
-    """What the page's script says."""
+def script_words(call: str) -> dict[str, str]:
+    """What the page's script says; `call` is whom to call."""
     return {
         **line_words(),
-        "ended": _("This link has run out, so nothing more can be sent. Call us."),
+        "ended": _(
+            "This link has run out. Call %(call)s for a new one; opened on this phone, it sends what waits here."
+        )
+        % {"call": call},
         "open": _("Not ticked"),
         "received": _("Received"),
         "short": _("Short"),

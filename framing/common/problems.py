@@ -7,6 +7,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
+from framing.common.company import company
 from framing.common.errors import ApplicationError, TooMany
 from framing.common.requests import request_id
 
@@ -36,6 +37,6 @@ def refusal(request: HttpRequest, error: ApplicationError) -> HttpResponse:
 
 def refusal_page(request: HttpRequest, error: ApplicationError) -> HttpResponse:
     """The page of a refusal: what happened, what is kept, what to do."""
-    context = {"error": error, "request_id": request_id.get()}
+    context = {"error": error, "request_id": request_id.get(), **company().context}
     name = "404.html" if error.status == 404 else "403.html" if error.status == 403 else "refused.html"
     return render(request, name, context, status=error.status)

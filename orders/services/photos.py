@@ -15,6 +15,7 @@ from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from orders.models import Delivery, ReceiptAction, SitePhoto
 from orders.photo_store import PHOTOS, Picture, picture_of
+from orders.site_reads import same_hand
 from orders.site_terms import ended_words, over_words, site_terms, whom_to_call
 
 PHOTOS_MOST: Final = 200
@@ -48,7 +49,7 @@ def photo_take(
     if known is None:
         _check_room(delivery, action_id, at)
         known = _kept(actor, at, delivery, photo_id, action_id, picture_of(*file))
-    if known.delivery_id != delivery.pk or known.link != actor.link or known.by != actor.user:
+    if known.delivery_id != delivery.pk or not same_hand(actor, known.link, known.by):
         raise Refused(_("This photo has the number of another one. Take it again."), field="photo_id")
     return known
 

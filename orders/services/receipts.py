@@ -19,7 +19,7 @@ from orders.models import Bundle, Carton, Delivery, ReceiptAction, ReceiptLine
 from orders.services.claims import claim_from_receipt
 from orders.services.deliveries import delivery_deliver
 from orders.services.moves import order_locked
-from orders.site_reads import Thing, is_on, not_of_this_delivery, open_things
+from orders.site_reads import Thing, is_on, not_of_this_delivery, open_things, same_hand
 from orders.site_terms import SiteTerms, ended_words, over_words, site_terms, whom_to_call
 from orders.states import ReceiptState, ReceiptVerb
 
@@ -94,17 +94,9 @@ def _check_link(actor: Actor, delivery: Delivery) -> None:
 def _same(action: ReceiptAction, actor: Actor, delivery: Delivery, act: SiteAct) -> ReceiptAction:
     """The act that has this number. Raises Refused where it was another's or something else."""
     bundle, carton = _parts(act)
-    was = (action.delivery_id, action.verb, action.bundle_id, action.carton_id, action.link_id, action.by_id)
-    link, user = actor.link, actor.user
-    here = (
-        delivery.pk,
-        act.verb,
-        bundle.pk if bundle else None,
-        carton.pk if carton else None,
-        link.pk if link else None,
-        user.pk if user else None,
-    )
-    if was != here:
+    was = (action.delivery_id, action.verb, action.bundle_id, action.carton_id)
+    here = (delivery.pk, act.verb, bundle.pk if bundle else None, carton.pk if carton else None)
+    if was != here or not same_hand(actor, action.link, action.by):
         raise _other_act()
     return action
 

@@ -173,7 +173,7 @@ def test_the_camera_reads_one_tag_after_another_where_the_browser_can(phone: Pho
     page.evaluate("window.inSight = '000000000000'")
     expect(told).to_contain_text("not of this delivery")
     page.locator("#site-seen [data-close]").click()
-    assert page.evaluate("window.seen.getTracks().every((track) => track.readyState === 'ended')")
+    page.wait_for_function("window.seen.getTracks().every((track) => track.readyState === 'ended')")
     expect(page.locator("#site-line")).to_contain_text(SENT)
     assert sorted(ReceiptAction.objects.values_list("verb", flat=True)) == ["tick", "tick"], (
         "held still, it counts once"
@@ -413,7 +413,7 @@ def test_a_report_takes_shrunk_photos_without_their_place(browser: Browser, serv
     page.locator("#site-file").set_input_files(files)
     page.get_by_role("button", name="Report it").click()
     expect(page.locator("#site-line")).to_contain_text("3 not sent yet")
-    waiting = [bytes(blob) for blob in page.evaluate(WAITING_PHOTOS, path.split("/")[-2])]
+    waiting = [bytes(blob) for blob in page.evaluate(WAITING_PHOTOS, delivery.number)]
     assert len(waiting) == 2
     for blob in waiting:
         assert PLACE not in blob, "the phone itself leaves the place out"
@@ -433,9 +433,9 @@ def test_a_report_takes_shrunk_photos_without_their_place(browser: Browser, serv
     context.close()
 
 
-WAITING_PHOTOS = """async (link) => {
+WAITING_PHOTOS = """async (delivery) => {
     const asked = (request) => new Promise((yes) => { request.onsuccess = () => yes(request.result); });
-    const base = await asked(indexedDB.open(`site ${link}`));
+    const base = await asked(indexedDB.open(`site ${delivery}`));
     const photos = await asked(base.transaction("photos").objectStore("photos").getAll());
     return Promise.all(photos.map(async (one) => [...new Uint8Array(await one.blob.arrayBuffer())]));
 }"""

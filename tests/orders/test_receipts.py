@@ -55,6 +55,17 @@ def test_a_number_stands_for_one_act_alone() -> None:
             act(actor, delivery, verb, thing, number)
 
 
+def test_what_waited_on_the_phone_goes_out_by_the_same_persons_next_link() -> None:
+    """The answer to the first try was lost, the link ended, and the office made him another one."""
+    delivery = orders.loaded()
+    thing, number = things(delivery)[0], uuid4()
+    first = act(builder(delivery), delivery, "tick", thing, number)
+    again = builder(delivery)
+    assert again.link != first.link
+    assert act(again, delivery, "tick", thing, number) == first
+    assert ReceiptAction.objects.count() == 1
+
+
 def test_a_tick_is_taken_back_but_a_report_stays() -> None:
     delivery = orders.loaded()
     rae, thing = builder(delivery), things(delivery)[0]

@@ -14,8 +14,11 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import translation
 
 from framing.common.clock import database_now
+from framing.common.company import company
+from framing.common.documents import RenderedPaper
 from framing.common.links import link_make
 from framing.common.models import AccessLink, LinkPurpose, Role
 from orders.models import Bundle, LinkLanguage, ReceiptAction, ReceiptLine, SitePhoto
@@ -363,6 +366,29 @@ def test_the_page_speaks_the_browsers_language_until_another_is_chosen(code: str
     assert LinkLanguage.objects.get().code == "es"
 
 
+def test_the_paper_is_english_whoever_asks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its own words are, so what it takes from rows and sketch must be, too."""
+    asked: list[str] = []
+
+    def rendered(_facts: object) -> RenderedPaper:
+        asked.append(translation.get_language())
+        return RenderedPaper(b"", 1)
+
+    monkeypatch.setattr("orders.manifest_files.manifest_render", rendered)
+    client, link_id = browser(orders.planned())
+    answer = client.get(at("your_delivery_manifest", link_id), headers={"accept-language": "fr"})
+    assert (answer.status_code, asked) == (200, ["en"])
+
+
+def test_a_cartons_title_is_told_in_it_too() -> None:
+    delivery = orders.loaded()
+    title = delivery.order.cartons.get(title__endswith=": Fasteners").title
+    client, link_id = browser(delivery)
+    page = client.get(at("your_delivery", link_id), headers={"accept-language": "fr"}).content.decode()
+    assert title.replace("Fasteners", "Fixations") in page
+    assert "Fasteners" not in page
+
+
 def test_refusals_and_the_missing_page_are_told_in_it_too() -> None:
     delivery = orders.loaded()
     client, link_id = browser(delivery)
@@ -373,7 +399,13 @@ def test_refusals_and_the_missing_page_are_told_in_it_too() -> None:
     assert "livraison" in answer.json()["answers"][0]["words"]
     gone = Client().get("/l/nothing-of-ours/", headers={"accept-language": "fr"})
     assert gone.status_code == 404
-    assert "Il n\u2019y a rien ici" in gone.content.decode()
+    told = gone.content.decode()
+    assert "Il n\u2019y a rien ici" in told
+    assert f"Pour un nouveau lien, appelez {company().name}." in told
+    assert f'href="tel:{company().phone}"' in told
+    assert 'href="/"' not in told, "he has no account to sign in with"
+    staff = people.client_of(Role.PLANNER).get("/orders/nothing-of-ours/").content.decode()
+    assert 'href="/"' in staff
 
 
 def test_the_orders_link_tells_its_deliveries_in_the_chosen_language() -> None:

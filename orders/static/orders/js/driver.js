@@ -11,7 +11,8 @@ const words = JSON.parse(byId("driver-words").textContent);
 const stops = [...driver.querySelectorAll(".driver-stop")];
 
 const shown = Object.fromEntries(stops.map((one) => [one.dataset.stop, one.dataset.state]));
-const stands = new Standing(`driver ${driver.dataset.link}`, shown, driver.dataset.at);
+const name = `driver ${driver.dataset.trip}`; // the trip's, not the link's: what waits here goes out by the next link too
+const stands = new Standing(name, shown, driver.dataset.at);
 const proofs = (states) => Object.values(states).filter((state) => state === "unloaded").length;
 let [waiting, heard] = [[], false];
 
@@ -47,7 +48,7 @@ function told({ acts, photos, answer, ...more }) {
 
 const line = new Line("driver", words, (id, again) => queue.settle(id, again));
 const queue = new Queue({
-	name: `driver ${driver.dataset.link}`, acts: driver.dataset.acts, photos: driver.dataset.photos, told,
+	name, acts: driver.dataset.acts, photos: driver.dataset.photos, told,
 	token: document.querySelector("[name=csrfmiddlewaretoken]") ?? { value: "" },
 });
 

@@ -14,8 +14,10 @@ const row = (sought) => rows.find((one) => one.dataset.code === sought);
 const REPORTS = ["short", "damaged", "wrong"];
 const filled = (text, value) => text.replace("%s", value);
 
+/** The delivery's, not the link's: what waits here goes out by the next link too, if this one ends. */
+const name = `site ${site.dataset.delivery}`;
 /** How things stand at the server; what waits here is laid over it. */
-const stands = new Standing(`site ${site.dataset.link}`, Object.fromEntries(rows.map((one) => [one.dataset.code, one.dataset.state])), site.dataset.at);
+const stands = new Standing(name, Object.fromEntries(rows.map((one) => [one.dataset.code, one.dataset.state])), site.dataset.at);
 let [waiting, terms] = [[], site.dataset.terms];
 
 function now(sought) {
@@ -64,7 +66,7 @@ function told({ acts, photos, answer, ...more }) {
 
 const line = new Line("site", words, (id, again) => queue.settle(id, again));
 const queue = new Queue({
-	name: `site ${site.dataset.link}`, acts: site.dataset.acts, photos: site.dataset.photos, told,
+	name, acts: site.dataset.acts, photos: site.dataset.photos, told,
 	token: document.querySelector("[name=csrfmiddlewaretoken]"),
 });
 

@@ -4,6 +4,7 @@
 const WAITS_S = [1, 2, 4, 8, 15, 30, 60];
 const BATCH = 20;
 const PATIENCE_MS = 20000;
+const LOOK_MS = 60000;
 
 /** A number that no other act has; pages over plain http have no randomUUID. */
 export function newId() {
@@ -76,8 +77,10 @@ export class Queue {
 
 	async start() {
 		this.store = await Store.open(this.name);
-		addEventListener("online", () => this.send());
-		document.addEventListener("visibilitychange", () => document.hidden || this.send());
+		const look = () => document.hidden || this.send(true);
+		addEventListener("online", look);
+		document.addEventListener("visibilitychange", look);
+		setInterval(look, LOOK_MS);
 		await this.tell();
 		this.send();
 	}
@@ -110,13 +113,14 @@ export class Queue {
 		this.send();
 	}
 
-	async send() {
+	/** What waits; where nothing does, `look` asks how things stand, since another phone may have told something. */
+	async send(look = false) {
 		if (this.busy || !this.store) return;
 		this.busy = true;
 		clearTimeout(this.wait);
 		this.wait = 0;
 		try {
-			if ((await this.sendActs()) && (await this.sendPhotos())) this.state = this.state === "ended" ? "ended" : "";
+			if ((await this.sendActs(look)) && (await this.sendPhotos())) this.state = this.state === "ended" ? "ended" : "";
 			else this.later();
 		} finally {
 			this.busy = false;
@@ -131,12 +135,16 @@ export class Queue {
 		this.wait = setTimeout(() => { this.wait = 0; this.send(); }, 1000 * WAITS_S[Math.min(this.tries++, WAITS_S.length - 1)]);
 	}
 
-	async sendActs() {
-		for (;;) {
+	async sendActs(look) {
+		for (;; look = false) {
 			const due = (await this.store.all("acts")).filter((act) => !act.refused).slice(0, this.size);
-			if (!due.length) return true;
+			if (!due.length && !look) return true;
 			const wire = due.map(({ id, verb, code, marks, words, name, tapped_at }) => ({ id, verb, code, marks, words, name, tapped_at }));
 			const answer = await this.post(this.urls.acts, JSON.stringify({ acts: wire }), "application/json");
+			if (!due.length) {
+				if (answer && !answer.unfit) await this.tell(answer);
+				return true;
+			}
 			if (!answer) return false;
 			if (answer.unfit) {
 				if (due.length > 1) this.size = 1;

@@ -28,6 +28,7 @@ function fresh(row) {
 	form.reset();
 	byId("site-file-said").textContent = "";
 	byId("site-sheet-title").textContent = row.dataset.what;
+	byId("site-sheet-where").textContent = row.querySelector(".site-where").textContent;
 	marks.hidden = !row.dataset.marks;
 	marks.querySelector("div").replaceChildren(...row.dataset.marks.split(" ").filter(Boolean).map(markField));
 }
