@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import template
+from django.utils.formats import number_format
 
 from framing.engine.units import format_length
 
@@ -24,8 +25,8 @@ def shop_length(value_16: Any, units: str = "imperial") -> str:
 
 @register.filter
 def pounds(value: Any) -> str:
-    """Whole pounds with thousands."""
-    return f"{round(float(value)):,} lb"
+    """Whole pounds with thousands, as the reader's language sets them apart."""
+    return f"{number_format(round(float(value)), force_grouping=True)} lb"
 
 
 @register.filter
