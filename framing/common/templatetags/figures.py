@@ -24,6 +24,12 @@ def shop_length(value_16: Any, units: str = "imperial") -> str:
 
 
 @register.filter
+def unbroken(text: Any) -> str:
+    """A length or figure that no line ends in: `3'-6 9/16"` stays together."""
+    return str(text).replace(" ", "\N{NO-BREAK SPACE}")
+
+
+@register.filter
 def pounds(value: Any) -> str:
     """Whole pounds with thousands, as the reader's language sets them apart."""
     return f"{number_format(round(float(value)), force_grouping=True)} lb"

@@ -11,6 +11,7 @@ const words = JSON.parse(byId("site-says").textContent);
 const [ticks, sign, code, seen] = ["ticks", "sign", "code", "seen-to"].map((name) => byId(`site-${name}`));
 const rows = [...ticks.querySelectorAll("li[data-code]")];
 const row = (sought) => rows.find((one) => one.dataset.code === sought);
+const NAMED = 6; // of what is not ticked yet
 const REPORTS = ["short", "damaged", "wrong"];
 const filled = (text, value) => text.replace("%s", value);
 
@@ -95,10 +96,12 @@ report((one, fields, photos) => act(fields.verb, one.dataset.what, { ...fields, 
 
 sign?.addEventListener("submit", (event) => {
 	event.preventDefault();
-	const open = rows.filter((one) => now(one.dataset.code) === "open").length;
+	const open = rows.filter((one) => now(one.dataset.code) === "open").map((one) => one.dataset.what);
 	const said = byId("site-sign-said");
-	if (open) said.textContent = `${filled(words.left, open)}. ${words.first}`;
-	else {
+	said.classList.toggle("site-mind", open.length);
+	if (open.length) {
+		said.textContent = `${filled(words.left, open.length)}: ${open.slice(0, NAMED).join(", ")}${open.length > NAMED ? ", …" : ""}. ${words.first}`;
+	} else {
 		const name = sign.elements.name;
 		act("sign", words.sign, { name: name.value }).then(() => { said.textContent = words.signed; });
 		name.defaultValue = name.value; // nobody is writing it any more
@@ -113,6 +116,7 @@ function coded(text) {
 	if (one?.dataset.state === "open") tick(one);
 	one?.scrollIntoView({ block: "center" });
 	byId("site-code-said").textContent = said;
+	byId("site-code-said").classList.toggle("site-mind", !one);
 	return said;
 }
 
