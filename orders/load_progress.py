@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar, Final
+from collections.abc import Mapping
+from typing import ClassVar, Final
 
+from framing.engine.trucks.facts import Advance, Stage
 from orders.line_progress import Progress
 
-_STAGES: Final = {"orders": (0, 10), "restarts": (10, 40), "exact": (40, 99)}
+_STAGES: Final[Mapping[Stage, tuple[int, int]]] = {"orders": (0, 10), "tries": (10, 40), "exact": (40, 99)}
 """What each stage of the search takes of the bar, in hundredths."""
 
 
@@ -18,6 +20,6 @@ class LoadProgress(Progress):
         " WHERE id = %s AND state IN ('asked', 'making') RETURNING stop_asked"
     )
 
-    def share(self, advance: Any) -> int:
+    def share(self, advance: Advance) -> int:
         first, last = _STAGES[advance.stage]
         return int(first + (last - first) * min(advance.done, advance.of) // max(1, advance.of))
