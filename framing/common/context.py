@@ -57,7 +57,6 @@ IN_LINE: Mapping[str, frozenset[str]] = {
     Role.PLANNER: frozenset(
         ("Today", "Projects", "Orders", "Bundles", "Shop floor", "Line plan", "Deliveries", "Figures")
     ),
-    Role.DISPATCHER: frozenset(("Today", "Orders", "Bundles", "Line plan", "Deliveries", "Trucks", "Claims")),
 }
 
 # Pages that stand beside a menu entry's own as tabs, elsewhere among the addresses: route -> the entry's route

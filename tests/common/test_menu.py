@@ -13,7 +13,7 @@ from framing.common.context import IN_LINE, MENU, MenuEntry, menu
 from framing.common.models import Role
 from tests.factories import people
 
-LINE_MOST = 8
+LINE_MOST = 9
 
 
 def entries(role: Role, path: str = "/") -> tuple[MenuEntry, ...]:
