@@ -20,6 +20,7 @@ from whitenoise.middleware import WhiteNoiseMiddleware
 
 from framing import engine
 from framing.config import embedded
+from tests.factories.kept import keep_all
 from tests.migrated import Template
 
 CHECKOUT = Path(__file__).resolve().parents[1]
@@ -74,6 +75,7 @@ def django_db_setup(
     with django_db_blocker.unblock():
         template.finish()
         emptying = _emptying()
+        keep_all()
     with pytest.MonkeyPatch.context() as patch:
         if emptying:
             patch.setattr(TransactionTestCase, "_fixture_teardown", partial(_empty, emptying))

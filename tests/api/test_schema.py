@@ -32,3 +32,6 @@ def test_staff_may_read_the_schema(role: str) -> None:
     answer = client.get("/api/v1/schema/")
     assert answer.status_code == 200
     assert b"/api/v1/preview" in answer.content
+    assert client.get("/api/v1/schema/", headers={"accept": "application/yaml"}).content.decode() == (
+        COMMITTED.read_text()
+    )

@@ -15,6 +15,7 @@ from quotes import services
 from quotes.models import Acceptance, PriceBook, QuoteRevision
 from quotes.selectors import demo_price_document
 from tests.factories import people, projects
+from tests.factories.kept import kept
 
 AT = projects.AT + timedelta(days=1)
 _numbers = count(1)
@@ -52,6 +53,7 @@ def project(owner: User | None = None) -> Project:
     return home
 
 
+@kept
 def draft(owner: User | None = None, *, of: Project | None = None, **fields: Any) -> QuoteRevision:
     """Revision 1 as a draft; makes a price book where none is in force."""
     home = of or project(owner)
@@ -60,6 +62,7 @@ def draft(owner: User | None = None, *, of: Project | None = None, **fields: Any
     return services.quote_create(actor=person(home.owner), project=home, at=AT, **fields)
 
 
+@kept
 def issued(owner: User | None = None, **fields: Any) -> QuoteRevision:
     revision = draft(owner, **fields)
     return services.revision_issue(actor=person(revision.quote.owner), revision=revision, key=key(), at=AT)
@@ -80,6 +83,7 @@ def builder(revision: QuoteRevision) -> Actor:
     return by_link(link(revision)[0])
 
 
+@kept
 def accepted(owner: User | None = None) -> Acceptance:
     revision = issued(owner)
     return services.quote_accept(

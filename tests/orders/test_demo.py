@@ -56,6 +56,7 @@ from quotes.models import (
 )
 from quotes.selectors import quotes_lapsing
 from quotes.states import QuoteStage
+from tests.common.demo import demo_company
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -75,9 +76,17 @@ def test_it_stays_out_of_a_company_that_did_not_ask(settings: Any) -> None:
     assert User.objects.count() == 0
 
 
+@pytest.fixture
+def told_today(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[None]:
+    """What `seed_demo --force` makes of an empty database, told once a run; rolled back afterwards."""
+    with demo_company(django_db_blocker, tmp_path_factory):
+        yield
+
+
 @pytest.mark.django_db
-def test_it_tells_every_stage_once(capsys: Any) -> None:
-    call_command("seed_demo", force=True)
+def test_it_tells_every_stage_once(told_today: None, capsys: Any) -> None:
     assert set(User.objects.values_list("role", flat=True)) == set(Role.values)
     assert set(Quote.objects.values_list("stage", flat=True)) == set(QuoteStage.values)
     assert set(Order.objects.values_list("stage", flat=True)) == set(OrderStage.values)
@@ -105,26 +114,6 @@ def test_it_tells_every_stage_once(capsys: Any) -> None:
 
 
 @pytest.mark.django_db
-def test_the_same_day_tells_the_same_story() -> None:
-    now, told = datetime(2026, 3, 2, 9, tzinfo=UTC), []
-    for _ in range(2):
-        with transaction.atomic():
-            Story(now).tell()
-            told.append(
-                [
-                    list(Quote.objects.order_by("id").values_list("number", "stage", "project__name")),
-                    list(
-                        QuoteRevision.objects.order_by("id").values_list("total", "issued_at", "valid_until")
-                    ),
-                    list(Order.objects.order_by("id").values_list("number", "stage", "created_at")),
-                    list(AuditEntry.objects.order_by("id").values_list("at", "actor_name", "verb")),
-                ]
-            )
-            transaction.set_rollback(True)
-    assert told[0] == told[1]
-
-
-@pytest.mark.django_db
 def test_nothing_is_shown_where_there_is_no_demo(capsys: Any) -> None:
     call_command("seed_demo", show=True)
     assert capsys.readouterr().out == ""
@@ -133,14 +122,41 @@ def test_nothing_is_shown_where_there_is_no_demo(capsys: Any) -> None:
 # --- as it stands; the tests above begin with an empty company ---
 
 
+NOW = datetime(2026, 11, 20, 15, tzinfo=UTC)
+
+
+def _said() -> list[list[Any]]:
+    return [
+        list(Quote.objects.order_by("id").values_list("number", "stage", "project__name")),
+        list(QuoteRevision.objects.order_by("id").values_list("total", "issued_at", "valid_until")),
+        list(Order.objects.order_by("id").values_list("number", "stage", "created_at")),
+        list(AuditEntry.objects.order_by("id").values_list("at", "actor_name", "verb")),
+    ]
+
+
+@pytest.fixture(scope="module")
+def said_before(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> list[list[Any]]:
+    """What the story of the same hour said at an earlier telling; of it nothing is left."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        Story(NOW).tell()
+        said = _said()
+        transaction.set_rollback(True)
+    return said
+
+
 @pytest.fixture(scope="module")
 def told(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[datetime]:
     """The demo company as it stands on an hour in late autumn, for the rest of this module; rolled back afterwards."""
-    now = datetime(2026, 11, 20, 15, tzinfo=UTC)
     with django_db_blocker.unblock(), transaction.atomic():
-        Story(now).tell()
-        yield now
+        Story(NOW).tell()
+        yield NOW
         transaction.set_rollback(True)
+
+
+@pytest.mark.django_db
+def test_the_same_day_tells_the_same_story(said_before: list[list[Any]], told: datetime) -> None:
+    assert all(said_before)
+    assert _said() == said_before
 
 
 @pytest.mark.django_db

@@ -215,7 +215,7 @@ def test_a_deposit_is_asked_for_at_booking_and_given_back_when_cancelled(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr("orders.release_reads.deposit_percent", lambda _order: 25)
-    order = orders.booked()
+    order = orders.booked(people.user())
     item = order.invoice_items.get()
     assert (item.kind, item.amount) == ("deposit", (order.revision.total / 4).quantize(Decimal("0.01")))
     services.order_cancel(actor=people.actor(Role.MANAGER), at=AT, order=order, why="Sold the lot")
