@@ -92,7 +92,7 @@ class DeliveryForm(WhenForm, PlaceForm):
 
     floors = forms.MultipleChoiceField(
         label="Floors", required=False, widget=forms.CheckboxSelectMultiple,
-        help_text="Their bundles go, with the cartons that are left.",
+        help_text="Their bundles go, with the cartons that are packed for them.",
     )  # fmt: skip
     bundles = forms.MultipleChoiceField(label="Bundles", required=False, widget=forms.CheckboxSelectMultiple)
     cartons = forms.TypedMultipleChoiceField(
@@ -114,7 +114,8 @@ class DeliveryForm(WhenForm, PlaceForm):
         super().__init__(*args, **kwargs)
         self.left = left_of(order)
         _offer(self, self.left)
-        self.fields["floors"].choices = [(name, name) for name in floors_left(order)]  # type: ignore[attr-defined]
+        floors = [(name, f"{name}: {words}") for name, words in floors_left(order, self.left)]
+        self.fields["floors"].choices = floors  # type: ignore[attr-defined]
         self.ask_of(order.revision.quote.project.site.time_zone)
 
     @property

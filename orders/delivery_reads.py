@@ -12,6 +12,7 @@ from django.db.models import Count, Prefetch, Q
 from framing.common.errors import NotThere
 from framing.common.zones import day_in
 from orders.delivery_days import is_open, shut_days
+from orders.delivery_floors import floor_of
 from orders.delivery_gear import heavy_words, lift_of, reach_words, too_heavy_rows
 from orders.models import Bundle, Carton, Delivery, DeliveryMove, Order, Truck, TruckLoad
 from orders.selectors import delivery_list
@@ -44,10 +45,18 @@ def left_of(order: Order) -> Left:
     return Left(list(bundles), list(order.cartons.filter(delivery=None).order_by("number")))
 
 
-def floors_left(order: Order) -> list[str]:
-    """Floors of which a bundle is on no delivery yet."""
-    rows = order.pieces.filter(bundle__isnull=False, bundle__delivery=None)
-    return sorted(set(rows.values_list("floor", flat=True)))
+def floors_left(order: Order, left: Left) -> list[tuple[str, str]]:
+    """Floors of which a bundle is on no delivery yet, each with what goes with it: “2 bundles and 5 cartons”."""
+    floors = set(order.pieces.values_list("floor", flat=True))
+    pairs = order.pieces.filter(bundle__in=left.bundles).values_list("floor", "bundle").distinct()
+    by_floor: dict[str, set[int]] = {}
+    for floor, bundle in pairs:
+        by_floor.setdefault(floor, set()).add(bundle)
+    told = []
+    for floor, keys in sorted(by_floor.items()):
+        cartons = [row for row in left.cartons if floor_of(row, floors) == floor]
+        told.append((floor, Left([row for row in left.bundles if row.pk in keys], cartons).words))
+    return told
 
 
 def others_things(delivery: Delivery) -> Left:

@@ -18,6 +18,7 @@ from framing.engine.result import Carton as EngineCarton
 from framing.engine.result import TruckLoad as EngineLoad
 from framing.engine.trucks import load_trucks
 from framing.projects.selectors import practice_of
+from orders.delivery_floors import of_floors
 from orders.models import Bundle, Carton, Delivery, Order, TruckLoad
 from orders.services.load_rows import load_number, settle_trip, trips_locked
 from orders.services.release import weight
@@ -69,8 +70,8 @@ def things_chosen(
 ) -> Things:
     """What goes: chosen bundles (public ids) and cartons (numbers), or the bundles of some floors, or all that is left.
 
-    A bundle of two floors goes with the first. Where floors or bundles alone are named, the cartons that are left go
-    along: screws and clips are wanted from the first day.
+    A bundle of two floors goes with the first. Cartons go with the floors that they are packed for; what belongs to no
+    floor goes with the first. Where bundles alone are named, all cartons that are left go along.
 
     Raises Refused for what is not of this order, or nothing at all; Clash where all is on deliveries already.
     """
@@ -78,7 +79,7 @@ def things_chosen(
     if not left and bundles is None and cartons is None:
         raise Clash(all_planned_words(order))
     if bundles is None and floors:
-        found = Things(_of_floors(order, left.bundles, floors), left.cartons)
+        found = _of_floors(order, left, floors)
     elif bundles is None:
         found = left if cartons is None else Things()
     else:
@@ -95,7 +96,7 @@ def all_planned_words(order: Order) -> str:
     return f"All of order {order.number} is on delivery {', '.join(numbers)} already."
 
 
-def _of_floors(order: Order, free: list[Bundle], floors: Collection[str]) -> list[Bundle]:
+def _of_floors(order: Order, left: Things, floors: Collection[str]) -> Things:
     known = set(order.pieces.values_list("floor", flat=True))
     strange = sorted(set(floors) - known)
     if strange:
@@ -104,10 +105,10 @@ def _of_floors(order: Order, free: list[Bundle], floors: Collection[str]) -> lis
             field="floors",
         )
     wanted = set(order.pieces.filter(floor__in=floors, bundle__isnull=False).values_list("bundle", flat=True))
-    found = [bundle for bundle in free if bundle.pk in wanted]
+    found = [bundle for bundle in left.bundles if bundle.pk in wanted]
     if not found:
         raise Refused("All bundles of these floors are on a delivery already.", field="floors")
-    return found
+    return Things(found, of_floors(left.cartons, floors, known))
 
 
 def _named(rows: QuerySet[Row], key: str, names: Collection[object], what: str) -> list[Row]:

@@ -12,8 +12,10 @@ from framing.common.errors import Clash, NotAllowed, NotThere, Refused
 from framing.common.links import link_list
 from framing.common.models import LinkPurpose, Role
 from orders import services
+from orders.delivery_floors import floor_of
+from orders.delivery_reads import floors_left, left_of
 from orders.line_facts import to_roll
-from orders.models import Bundle, Delivery, DeliveryMove, TruckLoad
+from orders.models import Bundle, Carton, Delivery, DeliveryMove, Order, TruckLoad
 from orders.services.delivery_stage import bundle_numbers
 from orders.services.delivery_things import things_left
 from orders.services.delivery_typed import read_window
@@ -55,13 +57,54 @@ def test_an_order_splits_and_each_thing_is_on_one_delivery() -> None:
         deliveries.made(order)
 
 
-def test_a_floor_goes_with_its_bundles_and_the_cartons_that_are_left() -> None:
+def two_floors() -> Order:
+    """An order whose first bundle is for a loft, with a carton of its own and one that belongs to no floor."""
     order = orders.bundled()
-    floor = order.pieces.filter(bundle__isnull=False)[0].floor
-    delivery = deliveries.made(order, floors=[floor])
-    wanted = Bundle.objects.filter(pieces__floor=floor, order=order).distinct().order_by("number")
-    assert numbers(delivery) == [bundle.number for bundle in wanted]
-    assert delivery.cartons.count() == order.cartons.count()
+    first, second, *_ = order.cartons.order_by("number")
+    order.pieces.filter(bundle__number=1).update(floor="Loft")
+    order.cartons.filter(pk=first.pk).update(title="Loft: Short pieces and blocks")
+    order.cartons.filter(pk=second.pk).update(title="Paint for cut ends")
+    return order
+
+
+def test_a_floor_goes_with_its_bundles_and_its_cartons_and_what_belongs_to_none() -> None:
+    order = two_floors()
+    loft, rest = deliveries.made(order, floors=["Loft"]), deliveries.made(order)
+    assert numbers(loft) == [1]
+    assert sorted(loft.cartons.values_list("title", flat=True)) == [
+        "Loft: Short pieces and blocks",
+        "Paint for cut ends",
+    ]
+    assert rest.cartons.count() == order.cartons.count() - 2 > 0
+    assert not things_left(order)
+
+
+def test_the_form_says_what_goes_with_each_floor() -> None:
+    order = two_floors()
+    assert order.bundles.count() == 2
+    house = order.pieces.filter(bundle__number=2)[0].floor
+    cartons = order.cartons.count()
+    assert floors_left(order, left_of(order)) == [
+        (house, f"1 bundle and {cartons - 2} cartons"),
+        ("Loft", "1 bundle and 1 carton"),
+    ]
+    deliveries.made(order, floors=["Loft"])
+    assert [floor for floor, _ in floors_left(order, left_of(order))] == [house]
+
+
+@pytest.mark.parametrize(
+    ("title", "floor"),
+    [
+        ("House: Boards", "House"),
+        ("House (2 of 3): Boards", "House"),
+        ("House: upper floor: Boards", "House: upper floor"),
+        ("House boat: Boards", None),
+        ("Screws", None),
+        ("x" * 90 + ": Boards", "x" * 80),
+    ],
+)
+def test_a_cartons_floor_is_told_by_its_title(title: str, floor: str | None) -> None:
+    assert floor_of(Carton(title=title), ["House", "House: upper floor", "x" * 80]) == floor
 
 
 @pytest.mark.parametrize(
