@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict, replace
-from typing import Any
+from typing import Any, Final
 
 from framing.engine.trucks import (
+    Advance,
+    Effort,
     GoOn,
     LoadTask,
     Outcome,
@@ -26,6 +28,9 @@ from orders.load_facts import (
     things_of,
 )
 from orders.models import Delivery, LoadPlan, Trip, Truck
+
+QUICK: Final = Effort(exact=0)
+"""For plans with fewer hired trucks: without the exact model, of which each would ask seconds."""
 
 
 def delivery_rows(plan: LoadPlan) -> tuple[list[Delivery], dict[str, LoadRow]]:
@@ -70,10 +75,41 @@ def made_plan(plan: LoadPlan, go_on: GoOn) -> dict[str, Any]:
     Raises TrucksRefused where no plan can be made.
     """
     task, trucks, rows = _task(plan)
-    outcome = plan_trucks(task, go_on)
+    outcome = _ours_first(task, go_on)
     return _result(task, outcome, trucks) | {
         "stands_for": {name: sign_of(one) for name, one in rows.items()},
     }
+
+
+def _ours_first(task: LoadTask, go_on: GoOn) -> Outcome:
+    """A plan with as few hired trucks as the search finds: they stand in where the company's own are not enough."""
+    free = plan_trucks(task, go_on)
+    hired = sum(truck.kind == FURTHER.name for truck in free.plan.trucks)
+    ours = tuple(kind for kind in task.kinds if kind != FURTHER)
+    if not ours or free.plan.left:
+        return free
+
+    def told(advance: Advance) -> bool:
+        return go_on(replace(advance, stage="exact", done=advance.of))  # the bar is nearly full already
+
+    for count in range(hired):
+        kinds = (*ours, replace(FURTHER, count=count))
+        try:
+            found = plan_trucks(replace(task, kinds=kinds, effort=QUICK), told)
+        except TrucksRefused:
+            continue  # something goes on none of ours
+        if not found.plan.left:
+            return replace(found, words=_words(found, free, hired))
+    return free
+
+
+def _words(found: Outcome, free: Outcome, hired: int) -> str:
+    """What a plan says of itself, and what it would take if more were hired, where that takes fewer trucks."""
+    fewer = len(free.plan.trucks)
+    if fewer >= len(found.plan.trucks):
+        return found.words
+    would = f"with {hired} hired it would take {fewer} truck{'' if fewer == 1 else 's'}"
+    return f"{found.words} Ours come first: {would}. Leave out those of ours that are to stay here."
 
 
 def _task(plan: LoadPlan) -> tuple[LoadTask, dict[str, str], dict[str, LoadRow]]:

@@ -143,6 +143,14 @@ def trucks_active() -> QuerySet[Truck]:
     return Truck.objects.filter(active=True).order_by("name")
 
 
+def trucks_free(day: date) -> set[str]:
+    """Public ids of the company's trucks that no locked, loaded or gone trip of a day has taken."""
+    taken = Trip.objects.filter(day=day, loads__isnull=False)
+    taken = taken.filter(Q(locked=True) | Q(left_at__isnull=False) | Q(loads__loaded_at__isnull=False))
+    rows = trucks_active().exclude(pk__in=taken.exclude(truck=None).values("truck"))
+    return set(rows.values_list("public_id", flat=True))
+
+
 def spare_kinds(day: date) -> list[TruckKind]:
     """Trucks that a step may add to a day: the company's that are on no trip of it, and one that is hired."""
     used = Trip.objects.filter(day=day, loads__isnull=False).exclude(truck=None).values("truck")

@@ -88,7 +88,7 @@ def _day_page(
         "can": {verb: may(role, "trip", verb) for verb in ("plan", "change", "load")},
         "problem": problem,
         "ticked": form.deliveries() if form else None,
-        "ticked_trucks": form.trucks() if form else (),
+        "ticked_trucks": form.trucks() if form else load_reads.trucks_free(day),
         "further": form.data.get("further") if form else True,
     }
     return render(request, "orders/trucks_day.html", context, status=problem.status if problem else 200)
