@@ -253,6 +253,8 @@ def test_a_report_put_away_goes_on_and_one_after_the_signature_comes_in(
 def test_nothing_goes_sideways_and_a_thumb_finds_its_target(phone: Phone, width: int) -> None:
     page, _line = phone(width)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    expect(page.locator("#site-line")).to_be_in_viewport()
     for target in page.locator(".site-tick, .site-what, .button:visible").all():
         box = target.bounding_box()
         assert box is not None
