@@ -44,11 +44,11 @@ def next_working_day(day: date) -> date:
 
 
 def opening_day(today: date) -> date:
-    """The day that plans open at: the next one on which we work, or a sooner one for which a delivery still stands."""
+    """The day that plans open at: the next one on which we work, or a sooner one with something still to load."""
     working = next_working_day(today)
     if working == today:
         return today
-    rows = Delivery.objects.filter(planned_for__range=(today, working), dropped_at=None, delivered_at=None)
+    rows = Delivery.objects.filter(planned_for__range=(today, working), dropped_at=None, loaded_at=None)
     rows = rows.exclude(order__stage=OrderStage.CANCELLED).order_by("planned_for")
     return rows.values_list("planned_for", flat=True).first() or working
 

@@ -146,13 +146,17 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """Days under each other, trucks beside each other; the first column holds what has no truck."""
+    """Days under each other, trucks beside each other; the first column holds what has no truck.
+
+    `late` should have been loaded before these days, `under_way` was loaded before them and nobody has received it.
+    """
 
     first: date
     last: date
     columns: tuple[str, ...]
     rows: tuple[Row, ...]
     late: tuple[Entry, ...]
+    under_way: tuple[Entry, ...]
 
     @property
     def count(self) -> int:
@@ -163,9 +167,11 @@ NO_TRUCK: Final = "No truck yet"
 
 
 def board(first: date, days: int, today: date, at: datetime) -> Board:
-    """The deliveries of some days by truck, and what is late from before them. Queries don't grow with deliveries."""
+    """The deliveries of some days by truck, and what is open from before. Queries don't grow with deliveries."""
     last = first + timedelta(days=days - 1)
-    late = _rows(Q(planned_for__lt=min(first, today), loaded_at=None))
+    late = Q(planned_for__lt=min(first, today), loaded_at=None)
+    under_way = Q(planned_for__lt=first, loaded_at__isnull=False, delivered_at=None)
+    before = [(row, _entry(row, at)) for row in _rows(late | under_way)]
     rows = _rows(Q(planned_for__range=(first, last)))
     entries = [(_entry(row, at), row) for row in rows]
     names = sorted({name for _, row in entries for name in _truck_names(row)})
@@ -187,7 +193,14 @@ def board(first: date, days: int, today: date, at: datetime) -> Board:
         )
         for day in span
     )
-    return Board(first, last, columns, table, tuple(_entry(row, at) for row in late))
+    return Board(
+        first,
+        last,
+        columns,
+        table,
+        late=tuple(entry for row, entry in before if row.loaded_at is None),
+        under_way=tuple(entry for row, entry in before if row.loaded_at is not None),
+    )
 
 
 def _rows(which: Q) -> list[Delivery]:

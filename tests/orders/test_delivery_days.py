@@ -146,13 +146,13 @@ def test_on_a_weekend_the_board_opens_at_the_week_that_comes(
 ) -> None:
     page = board_at(today)
     assert "Next week, Nov 24 to Nov 30, 2098" in page
-    assert "Nothing more goes out before Monday, November 24." in page
+    assert "Nothing more is loaded before Monday, November 24." in page
     assert "Next working day" in page
     assert "?span=week&amp;day=2098-11-17" in page, "the week that is over is one step back"
     assert "?span=week&amp;day=2098-12-01" in page
     asked = board_at(today, f"?day={today}")
     assert "This week, Nov 17 to Nov 23, 2098" in asked
-    assert "Nothing more goes out" not in asked
+    assert "Nothing more is loaded" not in asked
 
 
 def test_on_a_working_day_it_opens_at_its_own_week_and_says_how_far_off_others_are(
@@ -188,14 +188,20 @@ def test_at_the_years_end_it_opens_in_the_new_year(board_at: Callable[..., str])
     assert "In 2 weeks, Jan 4 to Jan 10, 2100" in board_at(date(2099, 12, 26))
 
 
-def test_what_still_goes_out_on_a_shut_day_keeps_its_week_in_sight(board_at: Callable[..., str]) -> None:
+def test_what_is_still_to_load_on_a_shut_day_keeps_its_week_in_sight(board_at: Callable[..., str]) -> None:
     delivery = orders.planned()
     Delivery.objects.update(planned_for=SUNDAY)
     page = board_at(SATURDAY)
     assert "This week, Nov 17 to Nov 23, 2098" in page
     assert delivery.number in page
-    Delivery.objects.update(delivered_at=AT, loaded_at=AT, received_by="Rae")
-    assert "Next week" in board_at(SATURDAY)
+    Delivery.objects.update(loaded_at=AT)
+    under_way = board_at(SATURDAY)
+    assert "Next week" in under_way
+    assert "Loaded before, not received yet" in under_way
+    assert delivery.number in under_way
+    assert "Loaded before" not in board_at(SATURDAY, f"?day={SATURDAY}"), "its own week shows it"
+    Delivery.objects.update(delivered_at=AT, received_by="Rae")
+    assert delivery.number not in board_at(SATURDAY)
 
 
 def test_which_day_it_is_goes_by_the_companys_own_clock(board_at: Callable[..., str]) -> None:
