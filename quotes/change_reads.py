@@ -19,6 +19,11 @@ def agreements(quote: Quote) -> QuerySet[Acceptance]:
     return rows.defer("revision__result", "revision__floors").order_by("-id")
 
 
+def agreed_before(revision: QuoteRevision) -> Acceptance | None:
+    """The yes that held before a change after booking was offered, with the revision that it was given to."""
+    return agreements(revision.quote).filter(revision__number__lt=revision.number).first()
+
+
 def agreed_offer(revision: QuoteRevision) -> QuoteRevision | Alternate:
     """What was accepted of a revision: the picked alternate or the base offer."""
     return alternate_picked(revision) or revision
@@ -45,7 +50,7 @@ def change_money(revision: QuoteRevision) -> ChangeMoney | None:
     """
     if not revision.after_booking:
         return None
-    before = agreements(revision.quote).filter(revision__number__lt=revision.number).first()
+    before = agreed_before(revision)
     if before is None:
         return None
     agreed = (before.alternate or before.revision).total

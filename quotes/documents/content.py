@@ -6,7 +6,7 @@ are gathered in `floors`, its materials in `materials`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
@@ -19,7 +19,9 @@ from framing.engine.catalogue import load_catalogue
 from framing.engine.practice import Practice
 from framing.engine.result import FloorResult, PackageResult
 from framing.projects.selectors import practice_of
-from quotes.change_reads import change_money, change_named
+from quotes.change_reads import agreed_before, change_money, change_named
+from quotes.compare import compare
+from quotes.compare_reads import offer_of
 from quotes.documents.alternates import PaperAlternate, paper_alternates
 from quotes.documents.floors import PaperFloor, paper_floor
 from quotes.documents.materials import Line, PaperGroup, paper_groups
@@ -28,6 +30,7 @@ from quotes.pricing import PricedPackage
 from quotes.selectors import package_of
 
 PAPER_KIND: Final = "quote"
+WHOLE_FLOOR: Final = ("added", "removed")
 EXCLUDED: Final = (
     "The engineer's review and seal, permits and inspections.",
     "Walls, beams, posts and foundations below the floor, unless they stand in the materials above.",
@@ -38,14 +41,25 @@ EXCLUDED: Final = (
 
 
 @dataclass(frozen=True, slots=True)
+class PaperMoved:
+    """One thing of one floor that a change moves, in words; `was` or `now` is "" where it was or is none."""
+
+    floor: str
+    what: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True, slots=True)
 class PaperChange:
-    """What makes an offer a change order (R45): of which order, and its price against what was agreed."""
+    """What makes an offer a change order (R45): of which order, its price against what was agreed, what it moves."""
 
     number: int
     order: str
     was: str
     agreed: Decimal
     difference: Decimal
+    moved: tuple[PaperMoved, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +158,18 @@ def _change(revision: QuoteRevision) -> PaperChange | None:
     named, price = change_named(revision), change_money(revision)
     if named is None or price is None:
         return None
-    return PaperChange(named.number, named.order, price.was, price.agreed, revision.total - price.agreed)
+    difference, moved = revision.total - price.agreed, tuple(_moved(revision))
+    return PaperChange(named.number, named.order, price.was, price.agreed, difference, moved)
+
+
+def _moved(revision: QuoteRevision) -> Iterator[PaperMoved]:
+    """What differs in the floors between what was agreed and a change's base offer."""
+    before = agreed_before(revision)
+    if before is None:
+        return
+    for floor in compare(offer_of(before.revision, before.alternate), offer_of(revision)).floors:
+        yield from (PaperMoved(floor.name, kind, "", "") for kind in floor.kinds if kind in WHOLE_FLOOR)
+        yield from (PaperMoved(floor.name, moved.name, moved.was, moved.now) for moved in floor.moved)
 
 
 def quote_paper_of_package(

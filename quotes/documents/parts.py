@@ -22,6 +22,7 @@ from quotes.documents.strips import sheet_parts
 
 FOLDER: Final = "pdf/quote/"
 LETTER: Final = "letter"
+MOVED_MOST: Final = 12  # rows of what a change moves; more stand on the builder's page
 TERMS: Final = "terms"  # an address inside the section of the price
 MATERIALS: Final = "materials"  # a section, or an address inside the only floor's schedule
 LETTER_TOP_FROM_PT: Final = (
@@ -101,6 +102,7 @@ def _scope(paper: QuotePaper) -> Section:
         "excluded": paper.excluded,
         "release_reason": header.release_reason,
         "engine_note": paper.engine_note,
+        "change": header.change,
     }
     return Section("scope", f"{FOLDER}scope.html", scope_context, (facts,))
 
@@ -112,7 +114,15 @@ def _without_rows(floor: PaperFloor) -> dict[str, Any]:
 
 def scope_context(facts: Mapping[str, Any]) -> Mapping[str, Any]:
     included = [words for key, words in INCLUDED.items() if key in facts["groups"]]
-    return {**facts, "included": included, "cares": any(floor["cares"] for floor in facts["floors"])}
+    change = facts["change"]
+    moved = change.moved if change else ()
+    return {
+        **facts,
+        "included": included,
+        "cares": any(floor["cares"] for floor in facts["floors"]),
+        "moved": moved[:MOVED_MOST],
+        "moved_more": max(0, len(moved) - MOVED_MOST),
+    }
 
 
 def _drawing(paper: QuotePaper, number: int, floor: PaperFloor, result: Told) -> Section:

@@ -22,9 +22,11 @@ from framing.common.section_store import SectionStore
 from quotes import services, tasks
 from quotes.documents import (
     EXCLUDED,
+    PaperChange,
     PaperFloor,
     PaperGroup,
     PaperLine,
+    PaperMoved,
     QuoteHeader,
     QuotePaper,
     framing_words,
@@ -362,6 +364,25 @@ def test_a_draft_says_that_it_is_no_offer():
     assert "Draft of a quote" in text
     assert "Signature" not in text
     assert "Acceptance" not in text
+
+
+def test_a_change_says_what_it_moves_and_what_is_accepted():
+    moved = tuple(
+        PaperMoved("Ground floor", f"Opening {n}, size", "3' 6\", 10'", "3' 6\", 11'") for n in range(13)
+    )
+    added = PaperMoved("Attic", "added", "", "")
+    change = PaperChange(
+        2, "SO-2026-0018", "Q-2026-0042-R2", Decimal("6400.19"), Decimal("-12.08"), (added, *moved)
+    )
+    found = words(render_quote(paper(replace(HEADER, change=change), floor())).data)
+    assert "What it moves stands on sheet 2" in found[0]
+    assert "−$12.08" in found[0], "a sign and its figure stand in one row"  # noqa: RUF001
+    assert "the whole floor added" in found[1]
+    assert "Opening 10, size" in found[1]
+    assert "Opening 11, size" not in found[1]
+    assert "And 2 more" in found[1]
+    text = " ".join(found)
+    assert "accepts change 2 to order SO-2026-0018" in text
 
 
 def test_failing_members_and_their_release_stand_on_it():
