@@ -18,12 +18,19 @@ _SIZE_LABELS = {
     "page_height": "Page height",
     "label_width": "Label width",
     "label_height": "Label height",
-    "left": "From the page's left edge to the first label",
-    "top": "From the page's upper edge to the first label",
-    "across": "From one label's left edge to the next one's",
-    "down": "From one label's upper edge to the next one's",
+    "left": "First label from the left edge",
+    "top": "First label from the upper edge",
+    "across": "From left edge to left edge",
+    "down": "From upper edge to upper edge",
 }
 _SIZE_MOST = 20
+_PAIRS = (
+    ("page_width", "page_height"),
+    ("columns", "rows"),
+    ("label_width", "label_height"),
+    ("left", "top"),
+    ("across", "down"),
+)
 USUAL = "usual"  # where no stock is entered
 
 
@@ -32,7 +39,7 @@ class StockForm(forms.Form):
 
     name = forms.CharField(label="Name", max_length=60, help_text="As it stands on the pack.")
     use = forms.ChoiceField(label="For", choices=LabelUse.choices)
-    page_width = forms.CharField(max_length=_SIZE_MOST, help_text="A roll's page is one label.")
+    page_width = forms.CharField(max_length=_SIZE_MOST)
     page_height = forms.CharField(max_length=_SIZE_MOST)
     columns = forms.IntegerField(label="Labels across", min_value=1, max_value=30)
     rows = forms.IntegerField(label="Labels down", min_value=1, max_value=30)
@@ -40,12 +47,8 @@ class StockForm(forms.Form):
     label_height = forms.CharField(max_length=_SIZE_MOST)
     left = forms.CharField(max_length=_SIZE_MOST)
     top = forms.CharField(max_length=_SIZE_MOST)
-    across = forms.CharField(
-        max_length=_SIZE_MOST, required=False, help_text="Only where there are several across."
-    )
-    down = forms.CharField(
-        max_length=_SIZE_MOST, required=False, help_text="Only where there are several down."
-    )
+    across = forms.CharField(max_length=_SIZE_MOST, required=False)
+    down = forms.CharField(max_length=_SIZE_MOST, required=False)
 
     def __init__(self, *args: Any, fixed_use: bool = False, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -65,6 +68,12 @@ class StockForm(forms.Form):
                 except Refused as error:
                     self.add_error(field, error.message)
         return data
+
+    @property
+    def pairs(self) -> list[list[forms.BoundField]]:
+        """The fields as they stand on the page: name and use alone, sizes in pairs of width and height."""
+        alone = [[self[name]] for name in ("name", "use") if name in self.fields]
+        return [*alone, *([self[name] for name in pair] for pair in _PAIRS)]
 
     @property
     def sizes(self) -> Mapping[str, int]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from orders.papers.facts import CartonFacts, Stock
-from orders.papers.fitting import ROW, wrapped
+from orders.papers.fitting import MORE, ROW, wrapped
 from orders.papers.parts import Drawn, Room, Row
 
 SMALLEST_MM: Final = (60.0, 36.0)
@@ -14,6 +14,7 @@ _ROW_LEAST: Final = 2.7
 _ROW_MOST: Final = 6.0
 _EDGE: Final = 2.0
 _GAP: Final = 1.6
+_STEPS: Final = 12  # sizes that are tried
 _TITLE_SHARE: Final = 0.26
 KEEP: Final = "Keep dry."
 
@@ -48,13 +49,24 @@ def _title(title: str, room: Room) -> tuple[Row, ...]:
 
 
 def _contents(drawn: Drawn, contents: tuple[str, ...], room: Room) -> None:
-    """As many lines as have room; the last one tells how many more there are."""
+    """As many lines as have room, all in one size; the last one tells how many more there are."""
     if not contents:
         return
+    rows = _rows(contents, room)
+    high = min(_ROW_MOST, room.high / len(rows))
+    for index, row in enumerate(rows):
+        drawn.write(row, Room(room.left, room.top + index * high, room.wide, high))
+
+
+def _rows(contents: tuple[str, ...], room: Room) -> list[str]:
+    """Lines as large as they can all be; a long one takes two rows where that makes the letters larger."""
+    for step in range(_STEPS):
+        high = _ROW_MOST - step * (_ROW_MOST - _ROW_LEAST) / (_STEPS - 1)
+        rows = [row for line in contents for row in wrapped(line, high / ROW, room.wide, 2)]
+        if len(rows) * high <= room.high and not any(row.endswith(MORE) for row in rows):
+            return rows
     most = max(1, int(room.high / _ROW_LEAST))
     lines = list(contents)
     if len(lines) > most:
         lines = [*lines[: most - 1], f"and {len(lines) - most + 1} more: see the packing list"]
-    high = min(_ROW_MOST, room.high / len(lines))
-    for index, line in enumerate(lines):
-        drawn.write(line, Room(room.left, room.top + index * high, room.wide, high))
+    return lines

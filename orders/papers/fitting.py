@@ -15,7 +15,7 @@ LEAST: Final = 2.0
 ROW: Final = 1.16
 """Height of a row over its font size: from above the highest letter to below the lowest."""
 SIZE_MOST: Final = 1000.0
-_MORE: Final = "\u2026"
+MORE: Final = "\u2026"
 _WIDEST: Final = 1.02
 # Advances of the signs from space to tilde in thousandths of the size, the wider of the plain and the bold face.
 _ADVANCES: Final = (
@@ -26,7 +26,7 @@ _ADVANCES: Final = (
     249, 370, 555,
 )  # fmt: skip
 _KNOWN: Final = {chr(32 + index): advance / 1000 for index, advance in enumerate(_ADVANCES)} | {
-    _MORE: 0.747,
+    MORE: 0.747,
     "\u00d7": 0.535,
     "\u2019": 0.259,
     "\u2013": 0.504,
@@ -67,9 +67,9 @@ def shortened(text: str, size: float, wide: float, *, mono: bool = False) -> str
     if width_of(text, size, mono=mono) <= wide + 1e-9:
         return text
     kept = text
-    while kept and width_of(kept + _MORE, size, mono=mono) > wide:
+    while kept and width_of(kept + MORE, size, mono=mono) > wide:
         kept = kept[:-1]
-    return kept.rstrip(" ,.") + _MORE
+    return kept.rstrip(" ,.") + MORE
 
 
 def wrapped(text: str, size: float, wide: float, rows: int) -> list[str]:

@@ -92,6 +92,11 @@ def size_words(tenths: int) -> str:
     return f"{tenths / 10:g} mm"
 
 
+def label_words(stock: Stock) -> str:
+    """Width and height of one label in millimetres, as “66.7 by 25.4 mm” with a sign between."""
+    return f"{stock.label_width / 10:g} {TIMES} {size_words(stock.label_height)}"
+
+
 def check_stock(use: LabelUse, stock: Stock) -> None:
     """Raises Refused at the field that does not hold, with the value, the limit and what to do."""
     for field in COUNTS:

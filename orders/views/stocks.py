@@ -20,15 +20,15 @@ from orders.models import LabelStock
 from orders.papers.contents import stock_facts
 from orders.papers.reads import stock_get, stock_list
 from orders.papers.sheet_drawing import stock_drawing
-from orders.papers.sizes import PRESETS
+from orders.papers.sizes import PRESETS, label_words
 from orders.views.parts import user_of
 
 
 @grants("label_stock", "read")
 @require_GET
 def stock_page_list(request: HttpRequest) -> HttpResponse:
-    """Every stock with its drawing, and common ones to begin with."""
-    rows = [(row, stock_drawing(stock_facts(row), row.name)) for row in stock_list()]
+    """Every stock with the size of one label, and common ones to begin with."""
+    rows = [(row, label_words(stock_facts(row))) for row in stock_list()]
     context = {
         "stocks": rows,
         "presets": [(key, name, use.label) for key, (use, name, _) in PRESETS.items()],
@@ -41,8 +41,8 @@ def stock_page_list(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def stock_new(request: HttpRequest) -> HttpResponse:
     """Make a stock; `?like=` begins with a common one."""
-    like = preset_initial(request.GET.get("like", ""))
-    form = StockForm(request.POST or None, initial=like)
+    like = request.GET.get("like", "")
+    form = StockForm(request.POST or None, initial=preset_initial(like))
     if request.method == "POST" and form.is_valid():
         try:
             made = services.stock_make(
@@ -57,7 +57,8 @@ def stock_new(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"“{made.name}” is there to print on.")
             return redirect("orders:stock_page", made.public_id)
-    return _form_page(request, form, None)
+    common = PRESETS.get(like) if request.method != "POST" else None
+    return _form_page(request, form, None, stock_drawing(common[2], common[1]) if common else "")
 
 
 @grants("label_stock", "read")
@@ -91,11 +92,13 @@ def stock_change(request: HttpRequest, public_id: str) -> HttpResponse:
     return _form_page(request, form, row)
 
 
-def _form_page(request: HttpRequest, form: StockForm, row: LabelStock | None) -> HttpResponse:
+def _form_page(
+    request: HttpRequest, form: StockForm, row: LabelStock | None, drawing: str = ""
+) -> HttpResponse:
     context: dict[str, Any] = {
         "form": form,
         "stock": row,
-        "drawing": stock_drawing(stock_facts(row), row.name) if row else "",
+        "drawing": stock_drawing(stock_facts(row), row.name) if row else drawing,
         "may_change": may(user_of(request).role, "label_stock", "change"),
     }
     return render(request, "orders/stock_page.html", context, status=422 if form.errors else 200)
