@@ -15,15 +15,16 @@ from orders.load_facts import DayFacts, day_facts, kind_of_json, stacks_of_json,
 from orders.load_figures import TripFigures, sketch_of
 from orders.load_making import plan_task
 from orders.load_reads import day_deliveries, day_trips, day_version, spare_kinds
-from orders.models import LoadPlan, Trip
+from orders.models import Bundle, LoadPlan, Trip
 
 
 @dataclass(frozen=True, slots=True)
 class ThingRow:
-    """A bundle or carton on a truck, as a table shows it."""
+    """A bundle or carton on a truck, as a table shows it. `what`: its floor and zone, or what is packed in it."""
 
     id: str
     name: str
+    what: str
     is_bundle: bool
     public_id: str
     order: str
@@ -86,9 +87,16 @@ def day_page(day: date) -> Day:
     """Trucks with their loads; as many queries with 200 bundles as with 10, and one more for nothing."""
     trips = day_trips(day)
     facts = day_facts(trips, list(day_deliveries(day).values_list("pk", flat=True)))
-    waiting = tuple(_row(facts, thing, 0, 0, 0) for thing in facts.plan.left)
+    left = sorted(facts.plan.left, key=lambda thing: _place(facts, thing))
+    waiting = tuple(_row(facts, thing, 0, 0, 0) for thing in left)
     kinds = tuple(kind.name for kind in spare_kinds(day))
     return Day(day, day_version(trips), _cards(facts), waiting, kinds)
+
+
+def _place(facts: DayFacts, thing: str) -> tuple[int, bool, int]:
+    """By order, its bundles before its cartons, each by number."""
+    one = facts.rows[thing]
+    return one.row.order_id, not one.is_bundle, one.row.number
 
 
 def trip_card(trip: Trip) -> TruckCard:
@@ -187,6 +195,7 @@ def _row(facts: DayFacts, thing: str, lane: int, tier: int, off: int) -> ThingRo
     return ThingRow(
         id=thing,
         name=f"{'Bundle' if row.is_bundle else 'Carton'} {row.row.number}",
+        what=row.row.zone if isinstance(row.row, Bundle) else row.row.title,
         is_bundle=row.is_bundle,
         public_id=getattr(row.row, "public_id", ""),
         order=row.row.order.number,

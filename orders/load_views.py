@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -20,7 +20,7 @@ from framing.common.zones import company_zone, day_in
 from orders import load_changes, load_pages, load_reads
 from orders.load_forms import EditionForm, LockForm, NameForm, PlanForm, StepForm, VersionForm, stops_typed
 from orders.manifest_files import manifest_response
-from orders.models import LoadPlan, Trip, TripChange
+from orders.models import Delivery, LoadPlan, Trip, TripChange
 from orders.services import load_plans, trip_steps, trips
 from orders.views.parts import user_of
 
@@ -70,13 +70,16 @@ def _day_page(
     refused: str = "",
 ) -> HttpResponse:
     """The day; a step that was refused stands in words at the bundle that it was about."""
-    role = user_of(request).role
+    role, page = user_of(request).role, load_pages.day_page(day)
+    rest = load_changes.rest_of_day(day)
     context = {
-        "page": load_pages.day_page(day),
+        "page": page,
+        "may_anew": bool(rest.deliveries),
+        "movable": any(card.trip and not card.trip.locked for card in page.cards),
         "day": day,
         "before": day - timedelta(days=1),
         "after": day + timedelta(days=1),
-        "deliveries": load_reads.day_deliveries(day),
+        "deliveries": _by_stop(day, form.deliveries() if form else (), rest.deliveries),
         "loaded_alone": load_reads.loads_without_trip(day),
         "next_day": load_reads.next_day_to_load(day),
         "trucks": load_reads.trucks_active(),
@@ -87,11 +90,20 @@ def _day_page(
         "refused": refused,
         "can": {verb: may(role, "trip", verb) for verb in ("plan", "change", "load")},
         "problem": problem,
-        "ticked": form.deliveries() if form else None,
+        "ticked": form.deliveries() if form else rest.deliveries,
         "ticked_trucks": form.trucks() if form else load_reads.trucks_free(day),
         "further": form.data.get("further") if form else True,
     }
     return render(request, "orders/trucks_day.html", context, status=problem.status if problem else 200)
+
+
+def _by_stop(day: date, typed: Sequence[str], rest: Sequence[str]) -> list[Delivery]:
+    """A day's deliveries by the stops that were typed, else those that they have; what stays where it is comes last."""
+    order = {public_id: place for place, public_id in enumerate(dict.fromkeys((*typed, *rest)))}
+    rows = sorted(load_reads.day_deliveries(day), key=lambda row: order.get(row.public_id, len(order)))
+    for row in rows:
+        row.stays = row.public_id not in rest  # type: ignore[attr-defined]  # for the page
+    return rows
 
 
 @grants("trip", "plan")

@@ -8,7 +8,9 @@ import pytest
 from django.urls import reverse
 
 from framing.common.models import Role
-from orders import load_reads, services
+from orders import load_pages, load_reads, services
+from orders.models import Carton, Delivery, Trip
+from orders.services import trips
 from orders.services.delivery_changes import delivery_drop
 from tests.factories import loads, orders, people
 
@@ -51,3 +53,81 @@ def test_an_empty_day_leads_to_the_next_one() -> None:
     before = (DAY - timedelta(days=3)).isoformat()
     assert reverse("orders:trucks_day", args=[DAY.isoformat()]) in page(before)
     assert load_reads.next_day_to_load(DAY) is None
+
+
+def test_a_day_with_nothing_left_to_load_leads_on_too() -> None:
+    (trip,) = loads.taken([orders.planned()])
+    trips.trip_load(actor=people.actor(Role.DISPATCHER), at=loads.AT, trip=trip, edition=trip.edition)
+    later = orders.planned()
+    Delivery.objects.filter(pk=later.pk).update(planned_for=DAY + timedelta(days=2))
+    shown = page()
+    assert trip.number in shown
+    assert reverse("orders:trucks_day", args=[DAY + timedelta(days=2)]) in shown
+
+
+# --- what can be moved and planned ---
+
+
+def lock(trip: Trip) -> None:
+    trips.trip_lock(
+        actor=people.actor(Role.DISPATCHER), at=loads.AT, trip=trip, edition=trip.edition, locked=True
+    )
+
+
+def test_nothing_of_a_locked_truck_is_offered_to_move_or_to_plan() -> None:
+    delivery = orders.planned()
+    (trip,) = loads.taken([delivery])
+    box = f'name="deliveries" value="{delivery.public_id}"'
+    assert f"{box} checked" in page()
+    assert all(words in page() for words in (">Move<", "Drag a bundle", "Plan the rest anew"))
+    lock(trip)
+    shown = page()
+    assert not any(words in shown for words in (">Move<", "Drag a bundle", "Plan the rest anew"))
+    assert "All, locked" in shown
+    assert box in shown
+    assert f"{box} checked" not in shown
+
+
+def test_rows_say_what_each_thing_is_and_stand_by_number() -> None:
+    delivery = orders.planned()
+    carton = delivery.cartons.latest("number")
+    for number in (9, 10, 11):
+        Carton.objects.create(
+            order=delivery.order,
+            delivery=delivery,
+            number=number,
+            title=f"Pack {number}",
+            contents=[],
+            weight_lb=9,
+        )
+    found = load_pages.day_page(DAY).waiting
+    numbers = [int(row.name.split()[1]) for row in found if not row.is_bundle]
+    assert numbers == sorted(numbers)
+    assert [row.is_bundle for row in found] == sorted((row.is_bundle for row in found), reverse=True)
+    shown = page()
+    assert carton.title in shown
+    assert delivery.bundles.all()[0].zone in shown
+    assert "2 bundles, " in shown
+    assert "cartons to place" in shown
+    loads.taken([delivery])
+    assert carton.title in page()
+
+
+def test_stops_stand_as_they_are_now_and_as_they_were_typed_where_the_plan_is_refused() -> None:
+    first, second = orders.planned(), orders.planned()
+    loads.taken([second, first])
+    url = reverse("orders:load_plan_ask", args=[DAY])
+
+    def places(shown: str) -> bool:
+        """Whether the second stands before the first."""
+        return shown.index(f"stop-{second.public_id}") < shown.index(f"stop-{first.public_id}")
+
+    assert places(page())
+    typed = {
+        "deliveries": [first.public_id, second.public_id],
+        f"stop-{first.public_id}": "1",
+        f"stop-{second.public_id}": "2",
+    }
+    refused = people.client_of(Role.DISPATCHER).post(url, typed)
+    assert refused.status_code == 422
+    assert not places(refused.content.decode())
