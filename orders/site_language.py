@@ -41,6 +41,7 @@ class BuilderLanguageMiddleware:
         match = _of_link(request.path_info)
         if match is None:
             return self.get_response(request)
+        request.by_link = True  # type: ignore[attr-defined]  # what refuses then names whom to call
         code = language_of(match.kwargs.get("public_id", ""), request.headers.get("Accept-Language", ""))
         with translation.override(code):
             response = self.get_response(request)

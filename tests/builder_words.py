@@ -10,6 +10,7 @@ from pathlib import Path
 from django.utils.translation.template import templatize
 
 from framing.common.cautions import SITE_CAUTIONS
+from framing.common.errors import TooBig, TooMany
 from framing.drawing.load_words import ENGLISH, SENTENCES
 from orders.delivery_gear import REACH_WORDS
 from orders.manifest_words import CARTONS
@@ -20,11 +21,13 @@ CHECKOUT = Path(__file__).resolve().parents[1]
 TEMPLATES = CHECKOUT / "templates"
 FIRST = (
     "orders/your_*.html", "orders/site/[!r]*.html", "orders/driver/*.html", "quotes/your_*.html", "404.html",
+    "403.html", "refused.html",
 )  # fmt: skip
 SOURCES = (
     "orders/site_*.py", "orders/photo_store.py", "orders/services/receipts.py", "orders/services/photos.py",
     "orders/views/yours.py", "orders/claim_words.py", "orders/services/claims.py",
     "orders/driver_*.py", "orders/phone_page.py", "orders/services/handovers.py", "orders/manifest_words.py",
+    "framing/common/intake.py", "framing/common/limits.py",
 )  # fmt: skip
 _PARTS = re.compile(r"""{% (?:include|extends) ["']([^"']+)["']""")
 _STRING = r"""u?((?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*"))"""
@@ -75,5 +78,16 @@ def builder_words() -> set[Word]:
             words |= set(words_of_source(path))
     stages = (stage.title() for stage in STAGE_LINE)
     sketch = (getattr(ENGLISH, name) for name in SENTENCES)
-    plain = (*SITE_CAUTIONS, DAMAGED, STRANGE, *stages, *Gear.labels, *CARTONS, *sketch, REACH_WORDS)
+    plain = (
+        *SITE_CAUTIONS,
+        DAMAGED,
+        STRANGE,
+        *stages,
+        *Gear.labels,
+        *CARTONS,
+        *sketch,
+        REACH_WORDS,
+        TooBig.title,
+        TooMany.title,
+    )
     return words | {(one, "") for one in plain}

@@ -10,6 +10,8 @@ from typing import Any, TypeVar
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.urls import Resolver404, resolve
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
 
 from framing.common.errors import ApplicationError, LengthMissing, NotAllowed, NotThere, TooBig, Unreadable
 from framing.common.models import LinkPurpose
@@ -70,15 +72,16 @@ def refuse_big(request: HttpRequest) -> None:
     more = _route_most(request)
     if len(length) <= DIGITS_MOST and int(length) <= more:
         return
-    size = f"{int(length):,}" if len(length) <= DIGITS_MOST else "far too many"
-    what = (
-        "Send fewer files at once, or smaller ones."
+    size = number_format(length, force_grouping=True) if len(length) <= DIGITS_MOST else "far too many"
+    words = (
+        _(
+            "What was sent has %(size)s bytes; at most %(most)s are read here. Send fewer files at once, or smaller ones."
+        )
         if more
-        else "and a floor document may have 1,000,000. Split the floor, or send its document alone."
+        else "What was sent has %(size)s bytes; at most %(most)s are read here, and a floor document may have 1,000,000. "
+        "Split the floor, or send its document alone."
     )
-    raise TooBig(
-        f"What was sent has {size} bytes; at most {max(most, more):,} are read here{'.' if more else ','} {what}"
-    )
+    raise TooBig(words % {"size": size, "most": number_format(max(most, more), force_grouping=True)})
 
 
 def takes_bytes(most: int, *, by_link: LinkPurpose | None = None) -> Callable[[View], View]:

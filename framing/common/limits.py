@@ -12,6 +12,7 @@ from django.conf import settings
 from django.core.cache import cache
 from django.db import connection, transaction
 from django.http import HttpRequest
+from django.utils.translation import gettext as _
 
 from framing.common.errors import TooMany
 
@@ -32,7 +33,7 @@ class Limit:
         failed = self._failed(address, at)
         if len(failed) >= self.most:
             wait_s = max(1, ceil(failed[-self.most] + self.window_s - at.timestamp()))
-            raise TooMany("Too many tries from your address. Wait a little and try again.", wait_s)
+            raise TooMany(_("Too many tries from your address. Wait a little and try again."), wait_s)
 
     def count(self, address: str, at: datetime) -> None:
         """Remember a failed try. The lock keeps tries at the same moment from being counted as one."""

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+from django.utils.translation import gettext
 
 from framing.common.company import company
 from framing.common.errors import ApplicationError, TooMany
@@ -37,6 +38,11 @@ def refusal(request: HttpRequest, error: ApplicationError) -> HttpResponse:
 
 def refusal_page(request: HttpRequest, error: ApplicationError) -> HttpResponse:
     """The page of a refusal: what happened, what is kept, what to do."""
-    context = {"error": error, "request_id": request_id.get(), **company().context}
+    context = {
+        "error": error,
+        "title": gettext(error.title),
+        "request_id": request_id.get(),
+        **company().context,
+    }
     name = "404.html" if error.status == 404 else "403.html" if error.status == 403 else "refused.html"
     return render(request, name, context, status=error.status)

@@ -18,12 +18,14 @@ from playwright.sync_api import Browser, BrowserContext, FilePayload, Page, Rout
 from framing.common.clock import database_now
 from orders.models import Claim, Delivery, ReceiptAction, ReceiptLine, SitePhoto
 from orders.photo_store import photo_bytes
+from orders.site_reads import thing_on
 from tests.e2e.pages import ORIGIN, answer_by
 from tests.e2e.stack import Stack
 from tests.e2e.test_axe import findings
 from tests.e2e.wire import WORKING, Wire
 from tests.factories import orders
 from tests.factories.pictures import PLACE, photo
+from tests.factories.site import act, builder
 from tests.factories.site import browser as builders_client
 
 pytestmark = [pytest.mark.e2e, pytest.mark.django_db]
@@ -149,6 +151,49 @@ def test_what_was_typed_stays_with_what_was_refused(phone: Phone, delivery: Deli
     page.reload()
     expect(refusal).to_contain_text("“Bent at one end”")
     assert not Claim.objects.exists()
+
+
+def test_what_another_phone_told_shows_and_what_waits_goes_out_by_the_next_link(
+    phone: Phone, delivery: Delivery
+) -> None:
+    page, line = phone()
+    rows = page.locator("li[data-code]")
+    act(
+        builder(delivery, "Bo Marsh"),
+        delivery,
+        "tick",
+        thing_on(delivery, str(rows.first.get_attribute("data-code"))),
+    )
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(rows.first).to_have_attribute("data-state", "received")
+    line.down = True
+    rows.nth(1).locator(".site-tick").click()
+    expect(page.locator("#site-line")).to_contain_text("1 not sent yet")
+    client, link_id = builders_client(delivery)  # his earlier link is withdrawn with it
+    line.down = False
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#site-line")).to_contain_text(
+        f"This link has run out. Call {delivery.order.owner.name}"
+    )
+    assert ReceiptAction.objects.count() == 1
+    client.defaults["HTTP_HOST"] = "localhost"
+    line.answer = answer_by(client)
+    page.goto(reverse("orders:your_delivery", args=[link_id]))
+    expect(page.locator("#site-line")).to_contain_text(SENT)
+    last = ReceiptAction.objects.latest("id")
+    assert last.link is not None
+    assert (ReceiptAction.objects.count(), last.link.public_id) == (2, link_id)
+
+
+def test_a_photo_that_is_too_large_is_refused_in_the_servers_words(phone: Phone) -> None:
+    page, _line = phone()
+    page.locator(".site-what").first.click()
+    page.locator("#site-report [value=damaged]").check()
+    huge: FilePayload = {"name": "IMG.heic", "mimeType": "image/heic", "buffer": bytes(10_200_000)}
+    page.locator("#site-file").set_input_files([huge])
+    page.get_by_role("button", name="Report it").click()
+    expect(page.locator("#site-refused")).to_contain_text("at most 10,100,000 are read here")
+    expect(page.locator("#site-line")).to_contain_text("All else is sent.")
 
 
 FAKE_CAMERA = """

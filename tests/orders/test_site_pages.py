@@ -401,11 +401,31 @@ def test_refusals_and_the_missing_page_are_told_in_it_too() -> None:
     assert gone.status_code == 404
     told = gone.content.decode()
     assert "Il n\u2019y a rien ici" in told
-    assert f"Pour un nouveau lien, appelez {company().name}." in told
+    assert f"Appeler {company().name} : {company().phone}" in told
     assert f'href="tel:{company().phone}"' in told
     assert 'href="/"' not in told, "he has no account to sign in with"
     staff = people.client_of(Role.PLANNER).get("/orders/nothing-of-ours/").content.decode()
     assert 'href="/"' in staff
+
+
+@pytest.mark.parametrize(
+    ("code", "big", "late"), [("fr", "octets", "trop longtemps"), ("es", "bytes", "demasiado tiempo")]
+)
+def test_what_is_refused_before_it_is_read_is_told_in_it_too(code: str, big: str, late: str) -> None:
+    delivery = orders.loaded()
+    client, link_id = browser(delivery)
+    whole = SimpleUploadedFile("IMG.jpg", b"x" * 10_200_000, "image/jpeg")
+    heavy = client.post(at("your_photo_take", link_id), {"file": whole}, headers={"accept-language": code})
+    assert heavy.status_code == 413
+    assert "10\u00a0100\u00a0000" in heavy.content.decode()
+    assert big in heavy.content.decode()
+    assert "What was sent" not in heavy.content.decode()
+    strict = Client(enforce_csrf_checks=True)
+    strict.cookies = client.cookies
+    stale = strict.post(at("your_act", link_id), {"verb": "sign"}, headers={"accept-language": code})
+    assert stale.status_code == 403
+    assert late in stale.content.decode()
+    assert company().phone in stale.content.decode()
 
 
 def test_the_orders_link_tells_its_deliveries_in_the_chosen_language() -> None:

@@ -194,14 +194,18 @@ export class Queue {
 			return null;
 		}
 		if (answer.status === 403) return again && (await this.freshToken()) ? this.post(url, body, type, false) : null;
-		if (!answer.ok) return { unfit: true, words: `${answer.status}` };
+		if (!answer.ok) return { unfit: true, words: this.read(await answer.text()).querySelector("main p")?.textContent ?? `${answer.status}` };
 		return answer.json().catch(() => null);
+	}
+
+	read(text) {
+		return new DOMParser().parseFromString(text, "text/html");
 	}
 
 	/** The page was kept longer than its token. */
 	async freshToken() {
 		const page = await fetch(location.pathname, { credentials: "same-origin", cache: "reload" }).then((one) => one.text()).catch(() => "");
-		const found = new DOMParser().parseFromString(page, "text/html").querySelector("[name=csrfmiddlewaretoken]");
+		const found = this.read(page).querySelector("[name=csrfmiddlewaretoken]");
 		if (found) this.token.value = found.value;
 		return Boolean(found);
 	}
