@@ -75,11 +75,12 @@ def refuse_big(request: HttpRequest) -> None:
     size = number_format(length, force_grouping=True) if len(length) <= DIGITS_MOST else "far too many"
     words = (
         _(
-            "What was sent has %(size)s bytes; at most %(most)s are read here. Send fewer files at once, or smaller ones."
+            "What was sent has %(size)s bytes; at most %(most)s are read here. Send fewer files at once, or smaller "
+            "ones."
         )
         if more
-        else "What was sent has %(size)s bytes; at most %(most)s are read here, and a floor document may have 1,000,000. "
-        "Split the floor, or send its document alone."
+        else "What was sent has %(size)s bytes; at most %(most)s are read here, and a floor document may have "
+        "1,000,000. Split the floor, or send its document alone."
     )
     raise TooBig(words % {"size": size, "most": number_format(max(most, more), force_grouping=True)})
 
