@@ -7,6 +7,7 @@ import pytest
 from django.db import connection
 from django.test import Client
 from psycopg.sql import SQL, Identifier
+from pytest_django import DjangoDbBlocker
 
 from framing.common.access import PUBLIC, SIGNED_IN, may
 from framing.common.models import Role, User
@@ -40,6 +41,13 @@ def checksum() -> dict[str, str]:
     return digests
 
 
+@pytest.fixture(scope="module")
+def places(demo: None, django_db_blocker: DjangoDbBlocker) -> dict[str, list[str]]:
+    """Each route's addresses with the demo's own objects."""
+    with django_db_blocker.unblock():
+        return {route.path: addresses(route) for route in ROUTES}
+
+
 def signed_in(role: str) -> Client:
     client = Client(raise_request_exception=False)
     client.force_login(User.objects.filter(role=role).order_by("id")[0])
@@ -47,13 +55,17 @@ def signed_in(role: str) -> Client:
 
 
 @pytest.mark.parametrize("role", Role.values)
-def test_reading_every_page_works_and_changes_nothing(role: str) -> None:
+def test_reading_every_page_works_and_changes_nothing(
+    role: str, places: dict[str, list[str]], scale: float
+) -> None:
     client = signed_in(role)
     before = checksum()
     broken, seen = [], 0
+    by_head_too = role == Role.MANAGER or scale == 1  # it is a reading whose answer's body is left out
     for route in ROUTES:
-        client.head(addresses(route)[0])
-        for address in addresses(route):
+        if by_head_too:
+            client.head(places[route.path][0])
+        for address in places[route.path]:
             status = client.get(address).status_code
             seen += status == 200
             if status >= 500:
@@ -65,7 +77,9 @@ def test_reading_every_page_works_and_changes_nothing(role: str) -> None:
 
 
 @pytest.mark.parametrize("role", Role.values)
-def test_asking_for_what_the_table_does_not_list_changes_nothing(role: str) -> None:
+def test_asking_for_what_the_table_does_not_list_changes_nothing(
+    role: str, places: dict[str, list[str]]
+) -> None:
     client = signed_in(role)
     before = checksum()
     wrong = []
@@ -74,11 +88,11 @@ def test_asking_for_what_the_table_does_not_list_changes_nothing(role: str) -> N
         assert act is not None
         if act.object in (PUBLIC, SIGNED_IN) or may(role, act.object, act.verb):
             continue
-        for address in addresses(route):
-            for method in (client.post, client.put):
-                status = method(address, {}, "application/json", headers={"Idempotency-Key": "k"}).status_code
-                if status != 403:
-                    wrong.append((address, status))
+        first, last = places[route.path][0], places[route.path][-1]
+        for address, method in ((first, client.post), (last, client.put)):
+            status = method(address, {}, "application/json", headers={"Idempotency-Key": "k"}).status_code
+            if status != 403:
+                wrong.append((address, status))
     assert wrong == []
     assert checksum() == before
 
