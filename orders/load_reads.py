@@ -179,13 +179,22 @@ def trip_changes(day: date) -> list[TripChange]:
 
 
 def step_to_undo(day: date) -> TripChange | None:
-    """The last step of a day that stands."""
-    return TripChange.objects.filter(day=day, undone_at=None).last()
+    """The last step of a day that stands; None where one of its trucks gave way to others since."""
+    return _on_its_trucks(TripChange.objects.filter(day=day, undone_at=None).last())
 
 
 def step_to_redo(day: date) -> TripChange | None:
-    """The step that was taken back last: the first one after those that stand, unless another was done since."""
-    return TripChange.objects.filter(day=day, undone_at__isnull=False, cleared=False).first()
+    """The step that was taken back last: the first one after those that stand, unless another was done since.
+
+    None where one of its trucks gave way to others since.
+    """
+    return _on_its_trucks(TripChange.objects.filter(day=day, undone_at__isnull=False, cleared=False).first())
+
+
+def _on_its_trucks(change: TripChange | None) -> TripChange | None:
+    if change is None or Trip.objects.filter(number__in=change.after).count() < len(change.after):
+        return None
+    return change
 
 
 def truck_named(public_id: str) -> Truck:

@@ -147,6 +147,8 @@ def _turn(
     """Put the trucks of a step from how they are to how they stood on its other side."""
     trips = trips_locked(Trip.objects.filter(number__in=change.after).values_list("pk", flat=True))
     what = "The step can't be taken back." if back else "The step can't be done again."
+    if len(trips) < len(change.after):
+        raise Clash(f"One of its trucks gave way to others since that step. {what}")
     for trip in trips:
         open_trip(trip, what)
     if any(_known(_state(trip), facts) != _known(now[trip.number] or {}, facts) for trip in trips):

@@ -10,7 +10,7 @@ from framing.common.errors import Clash, NotAllowed, Refused
 from framing.common.models import Role
 from orders import load_reads
 from orders.load_changes import plan_changes
-from orders.models import Bundle, TripChange
+from orders.models import Bundle, Carton, TripChange
 from orders.services import load_plans, trip_steps, trips
 from tests.factories import loads, orders, people
 from tests.orders.test_loads import dispatcher, fresh, rows_agree, step, thing, version
@@ -156,6 +156,57 @@ def test_a_refused_step_stands_at_its_bundle_on_the_board() -> None:
     assert page.status_code == 422
     assert f'data-thing="{long}" data-what' in text
     assert 'id="refused"' in text
+
+
+# --- steps on trucks that gave way to others ---
+
+
+def test_a_step_on_trucks_that_gave_way_is_not_offered_and_not_taken_back() -> None:
+    delivery = orders.planned()
+    loads.taken([delivery])
+    step(edit="off", thing=thing(delivery, 1))
+    assert load_reads.step_to_undo(DAY) is not None
+    loads.taken([delivery])
+    stands = riding()
+    assert load_reads.step_to_undo(DAY) is None
+    page = people.client_of(Role.DISPATCHER).get(reverse("orders:trucks_day", args=[DAY])).content.decode()
+    assert ">Undo<" not in page
+    with pytest.raises(Clash, match="gave way to others since that step"):
+        undo()
+    assert riding() == stands
+    step(edit="off", thing=thing(delivery, 2))
+    undo()
+    assert riding() == stands, "steps on the new trucks are taken back as ever"
+    assert load_reads.step_to_undo(DAY) is None
+
+
+def test_a_step_between_two_trucks_is_not_taken_back_by_half() -> None:
+    """One of them gave way: what it brought would lie on no truck at all."""
+    first, second = orders.planned(), orders.planned()
+    loads.taken([first])
+    trip = loads.taken([second])[1]
+    step(edit="move", thing=thing(first, 1), trip=trip.public_id)
+    gone = load_reads.day_trips(DAY)[0]
+    Bundle.objects.filter(load__trip=gone).update(load=None)
+    Carton.objects.filter(load__trip=gone).update(load=None)
+    gone.loads.all().delete()
+    gone.delete()
+    stands = riding()
+    with pytest.raises(Clash, match="gave way"):
+        undo()
+    assert riding() == stands
+
+
+def test_a_step_that_was_taken_back_is_not_done_again_on_trucks_that_gave_way() -> None:
+    delivery = orders.planned()
+    loads.taken([delivery])
+    step(edit="off", thing=thing(delivery, 1))
+    undo()
+    assert load_reads.step_to_redo(DAY) is not None
+    loads.taken([delivery])
+    assert load_reads.step_to_redo(DAY) is None
+    with pytest.raises(Refused, match="No step was taken back"):
+        redo()
 
 
 # --- the rest anew ---
