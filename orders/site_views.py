@@ -42,7 +42,7 @@ from orders.site_page import (
     site_context,
     terms_key,
 )
-from orders.site_plans import floor_places, place_svg
+from orders.site_plans import floor_places, lit, place_svg
 from orders.site_reads import photo_of, receipt_states, thing_on
 from orders.site_terms import site_terms
 from orders.states import ReceiptVerb
@@ -240,9 +240,10 @@ def photo_response(photo: SitePhoto) -> HttpResponse:
 @grants(PUBLIC)
 @require_GET
 def your_where(request: HttpRequest, public_id: str, place: int, digest: str) -> HttpResponse:
-    """A floor with its bundles; the page lights one of them."""
+    """A floor with its bundles; the page lights one of them, or `?lot=4` where no script does."""
     _link, delivery = _opened(request, public_id, "floor")
-    response = HttpResponse(place_svg(delivery, place, digest), content_type="image/svg+xml")
+    picture = lit(place_svg(delivery, place, digest), request.GET.get("lot", ""))
+    response = HttpResponse(picture, content_type="image/svg+xml")
     response["Cache-Control"] = f"private, max-age={30 * DAY_S}, immutable"
     return response
 

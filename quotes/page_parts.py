@@ -7,6 +7,8 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from framing.common.access import may, owns
 from framing.common.actors import Actor
 from framing.common.links import link_list
@@ -91,7 +93,8 @@ def _card(floor: FloorResult) -> FloorCard:
         name=floor.plan.name,
         repeat=floor.plan.repeat,
         framing=framing_words(floor),
-        loads=f"{case.live_psf:g} psf live, {case.dead_psf:g} psf dead",
+        loads=_("%(live)s psf live, %(dead)s psf dead")
+        % {"live": f"{case.live_psf:g}", "dead": f"{case.dead_psf:g}"},
         pieces=len(floor.pieces),
         svg=sketch_svg(floor, floor.warnings),
         passes=floor.passes,

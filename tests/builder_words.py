@@ -27,7 +27,7 @@ SOURCES = (
     "orders/site_*.py", "orders/photo_store.py", "orders/services/receipts.py", "orders/services/photos.py",
     "orders/views/yours.py", "orders/claim_words.py", "orders/services/claims.py",
     "orders/driver_*.py", "orders/phone_page.py", "orders/services/handovers.py", "orders/manifest_words.py",
-    "framing/common/intake.py", "framing/common/limits.py",
+    "framing/common/intake.py", "framing/common/limits.py", "quotes/page_parts.py", "quotes/documents/floors.py",
 )  # fmt: skip
 _PARTS = re.compile(r"""{% (?:include|extends) ["']([^"']+)["']""")
 _STRING = r"""u?((?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*"))"""

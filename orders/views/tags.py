@@ -16,6 +16,7 @@ from framing.common.errors import NotThere, Refused
 from framing.common.models import LinkPurpose, Role
 from framing.common.views import link_of
 from orders import selectors
+from orders.manifest_words import carton_title
 from orders.papers.codes import read_code
 from orders.papers.reads import Tagged, tagged, tagged_on
 from orders.past_codes import past_code
@@ -71,10 +72,13 @@ def your_tag(request: HttpRequest, public_id: str) -> HttpResponse:
         found = tagged_on(delivery, request.GET.get("code", "")[:CODE_TYPED_MOST])
     except NotThere:
         return render(request, "orders/your_tag.html", context, status=404)
+    thing = found.bundle or found.carton
     context |= {
         "found": found,
         "units": delivery.order.revision.quote.project.units,
         "marks": selectors.mark_counts(list(found.bundle.pieces.all())) if found.bundle else (),
+        "title": carton_title(found.carton.title) if found.carton else "",
+        "thing_code": thing.code if thing else "",
         "contents": selectors.content_words(found.carton.contents) if found.carton else (),
     }
     return render(request, "orders/your_tag.html", context)

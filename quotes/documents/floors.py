@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
+from django.utils.translation import gettext as _
+
 from framing.common.templatetags.figures import ratio
 from framing.engine.floor import Units
 from framing.engine.members import MemberKind
@@ -70,7 +72,11 @@ def paper_floor(floor: FloorResult) -> PaperFloor:
 
 def framing_words(floor: FloorResult) -> str:
     """Profile and spacing of each bay in the floor's units, as “1000S162-54 at 16 in” or “at 406 mm”."""
-    words = (f"{bay.profile} at {_spacing(bay.bay.spacing_16, floor.plan.units)}" for bay in floor.bays)
+    words = (
+        _("%(profile)s at %(spacing)s")
+        % {"profile": bay.profile, "spacing": _spacing(bay.bay.spacing_16, floor.plan.units)}
+        for bay in floor.bays
+    )
     return ", ".join(dict.fromkeys(words))
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import html
 import json
+import re
 from datetime import timedelta
 from typing import Any
 from uuid import uuid4
@@ -212,6 +214,34 @@ def test_the_floor_is_shown_with_this_deliverys_bundles() -> None:
         assert f'data-lot="{number}"' in text
     assert client.get(at("your_where", link_id, 0, "0" * 12)).status_code == 404
     assert client.get(at("your_where", link_id, 99, place.digest)).status_code == 404
+
+
+def test_without_script_the_floor_shows_its_one_bundle() -> None:
+    delivery = orders.loaded()
+    client, link_id = browser(delivery)
+    bundle = delivery.order.bundles.order_by("number").first()
+    assert bundle is not None
+    text = client.get(at("your_thing", link_id, bundle.code)).content.decode()
+    source = html.unescape(text.partition('<img src="')[2].partition('"')[0])
+    assert source.endswith(f"?lot={bundle.number}")
+    picture = client.get(source).content.decode()
+    assert picture.count(f'data-lot="{bundle.number}" stroke="#0B5C6B"') == 1
+    assert picture.count("#0B5C6B") == 1, "no other bundle"
+    for odd in ("", "999", '1" onload="x', "\u0661"):
+        plain = client.get(source.partition("?")[0], {"lot": odd}).content.decode()
+        assert "#0B5C6B" not in plain
+        assert "onload" not in plain
+
+
+def test_a_tag_leads_on_to_where_it_goes() -> None:
+    delivery = orders.loaded()
+    client, link_id = browser(delivery)
+    carton = delivery.order.cartons.get(title__endswith=": Fasteners")
+    page = client.get(
+        at("your_tag", link_id), {"code": carton.code}, headers={"accept-language": "es"}
+    ).content.decode()
+    assert at("your_thing", link_id, carton.code) in page
+    assert carton.title.replace("Fasteners", "Tornillería y clavos") in page
 
 
 def test_the_phone_keeps_the_page_by_a_worker_of_its_own() -> None:
@@ -444,6 +474,8 @@ def test_the_orders_link_tells_its_deliveries_in_the_chosen_language() -> None:
     assert "En camino" in shown
     assert "Su pedido" in shown
     assert "Booked" not in shown, "stages too"
+    assert "psf live" not in shown
+    assert re.search(r">\d+ [a-z]+\.? 20\d\d</time>", shown), "days of stages as one writes them there"
 
 
 def test_staff_read_english_whatever_their_browser_asks_for() -> None:
