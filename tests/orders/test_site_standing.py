@@ -192,3 +192,18 @@ def test_of_an_orders_deliveries_todays_stands_first() -> None:
     earlier, due = (page.index(delivery.number) for delivery in made)
     assert due < earlier
     assert page.count("<strong>Today</strong>") == 1
+
+
+def test_whoever_scans_a_tag_without_an_account_is_told_where_its_code_goes() -> None:
+    """The same for a code that nobody has: the page tells nothing of what exists."""
+    for door in ("/T/P3HW1DWAY768/", "/T/000000000000/"):
+        page = Client().get(door, follow=True).content.decode()
+        assert f'type this code there: <strong class="fig">{door[3:15]}</strong>' in page
+        assert page.count("<p lang=") == 2
+    door = reverse("account_login")
+    odd = Client().get(door, {"next": "/T/<b>x</b>/"}).content.decode()
+    assert "&lt;b&gt;x" in odd
+    assert "<b>" not in odd
+    plain = Client().get(door, {"next": "/orders/"}).content.decode()
+    assert "I forgot my password" in plain
+    assert "type this code" not in plain
