@@ -55,24 +55,41 @@ class ClaimForm(forms.Form):
 
 
 class ReplaceForm(forms.Form):
-    """A word for the shop; for a carton also how many go again of each thing in it.
+    """A word for the shop; for a carton also how many go again of each thing in it, for a bundle which pieces do.
+
+    Nothing of a carton is taken for granted: what is missing is told in the claim's words, not in its contents.
 
     Args:
         contents: what the claimed carton holds; empty for a bundle.
+        named: the pieces that a claim on a bundle names, as marks with counts; "" for a carton.
     """
 
     prefix = "replace"
+    marks = forms.CharField(
+        label="Which pieces go again",
+        required=False,
+        max_length=4_000,
+        help_text="What you take out here is not made again: it stays open as a claim of its own, to credit or reject.",
+    )
     why = forms.CharField(label="A word for the shop", max_length=400, required=False)
 
-    def __init__(self, *args: Any, contents: Sequence[Sequence[Any]] = (), **more: Any) -> None:
+    def __init__(
+        self, *args: Any, contents: Sequence[Sequence[Any]] = (), named: str = "", **more: Any
+    ) -> None:
         super().__init__(*args, **more)
         self.contents = contents
+        self.fields["marks"].initial = named
+        if not named:
+            del self.fields["marks"]
         for place, (what, held, unit) in enumerate(contents):
             self.fields[f"line_{place}"] = forms.IntegerField(
-                label=str(what), required=False, min_value=0, max_value=int(held), initial=int(held),
+                label=str(what), required=False, min_value=0, max_value=int(held),
                 help_text=content_words([(what, held, unit)])[0].rpartition(": ")[2],
             )  # fmt: skip
-        self.order_fields([*(f"line_{place}" for place in range(len(contents))), "why"])
+        self.order_fields([*(f"line_{place}" for place in range(len(contents))), "marks", "why"])
+
+    def clean_marks(self) -> dict[str, int]:
+        return marks_typed(self.cleaned_data["marks"])
 
     @property
     def lines(self) -> list[forms.BoundField]:
@@ -81,10 +98,10 @@ class ReplaceForm(forms.Form):
 
     @property
     def asked(self) -> dict[str, Any]:
-        """What the service is told; a carton in which nothing was left out goes again as a whole."""
+        """What the service is told."""
         values = self.cleaned_data
         if not self.contents:
-            return {"why": values["why"]}
+            return {"why": values["why"], "marks": values.get("marks")}
         counts = [values.get(f"line_{place}") or 0 for place in range(len(self.contents))]
         told = [[what, count, unit] for (what, _, unit), count in zip(self.contents, counts, strict=True)]
         return {"why": values["why"], "contents": told}

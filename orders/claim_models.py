@@ -25,7 +25,7 @@ class Claim(Addressed, TimeStamped):
 
     `bundle` or `carton` is what it is about, `pieces` which of its pieces (none: the carton, or the whole bundle).
     `replacement` is the bundle that the shop makes for it, `replacement_carton` the carton that it packs; it is
-    replaced when that one is received.
+    replaced when that one is received. `split_from` is the claim of which this one is what was not made again.
     """
 
     number = models.CharField(max_length=20, unique=True)
@@ -37,6 +37,7 @@ class Claim(Addressed, TimeStamped):
     bundle = models.ForeignKey(Bundle, null=True, on_delete=models.PROTECT, related_name="claims")
     carton = models.ForeignKey(Carton, null=True, on_delete=models.PROTECT, related_name="claims")
     pieces = models.ManyToManyField(Piece, related_name="claims")
+    split_from = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="split_off")
     reported = models.OneToOneField(ReceiptAction, null=True, on_delete=models.PROTECT, related_name="claim")
     link = models.ForeignKey(AccessLink, null=True, on_delete=models.PROTECT, related_name="+")
     opened_by = models.ForeignKey(User, null=True, on_delete=models.PROTECT, related_name="+")

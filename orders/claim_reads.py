@@ -28,7 +28,7 @@ def claim_list(*, state: str = "", order: Order | None = None) -> QuerySet[Claim
     """Claims, newest first; `state` is of `ClaimState`, or "waiting" for those that hold up their order."""
     rows = Claim.objects.select_related(
         "order__revision__quote__project__builder", "bundle", "carton", "delivery", "replacement",
-        "replacement_carton", "opened_by", "decided_by", "link",
+        "replacement_carton", "opened_by", "decided_by", "link", "split_from",
     )  # fmt: skip
     rows = rows.defer(*(f"order__{name}" for name in BIG))
     if state == "waiting":

@@ -20,7 +20,7 @@ from framing.common.listing_views import file_response, list_response
 from framing.common.papers import paper_get, paper_response
 from orders import claim_facts, claim_reads, selectors, services
 from orders.claim_forms import ClaimForm, CreditForm, RejectForm, ReplaceForm
-from orders.claim_words import claim_thing
+from orders.claim_words import claim_thing, piece_words
 from orders.forms import show_refusal
 from orders.models import Claim, Delivery
 from orders.papers.again import PAPER as AGAIN
@@ -34,6 +34,7 @@ VERB_WORDS = {
     "claim_credit": "credited it",
     "claim_reject": "rejected it",
     "claim_replaced": "received the replacement",
+    "claim_split": "left it open when the rest was made again",
 }
 SETTLED = (OrderStage.CLOSED, OrderStage.CANCELLED)
 
@@ -93,6 +94,7 @@ def _page(request: HttpRequest, claim: Claim, *, status: int = 200, **more: Any)
         "replace_form": _replace_form(claim),
         "credit_form": CreditForm(),
         "reject_form": RejectForm(),
+        "split_off": claim.split_off.order_by("id"),
     }
     return render(request, "orders/claim_page.html", context | more, status=status)
 
@@ -108,7 +110,8 @@ def _again(claim: Claim, *, may_print: bool) -> dict[str, Any]:
 
 
 def _replace_form(claim: Claim, data: Any = None) -> ReplaceForm:
-    return ReplaceForm(data, contents=claim.carton.contents if claim.carton else ())
+    named = piece_words(claim_facts.claimed_pieces(claim)) if claim.bundle else ""
+    return ReplaceForm(data, contents=claim.carton.contents if claim.carton else (), named=named)
 
 
 @grants("shop_paper", "read")

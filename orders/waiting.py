@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from django.urls import reverse
 
 from framing.common.mail_words import plain_line
@@ -159,7 +159,7 @@ def _dispatcher(user: User, at: datetime) -> Iterator[Section]:
     yield _section("To go again, on no delivery", claims_to_deliver(), _again, _replacing())
     later = open_rows.filter(planned_for__gt=at.date())
     yield _section("Planned", later, _delivery, f"{url}?state=planned")
-    yield _at(OrderStage.DELIVERED, "Delivered, to close")
+    yield _to_close()
 
 
 def _administrator(user: User, at: datetime) -> Iterator[Section]:
@@ -188,6 +188,13 @@ def _orders_at(stage: str) -> str:
 def _at(stage: OrderStage, title: str) -> Section:
     rows = selectors.order_list(stage=stage).order_by("deliver_on", "id")
     return _section(title, rows, _due, _orders_at(stage))
+
+
+def _to_close() -> Section:
+    """Delivered orders that no open claim holds up."""
+    rows = selectors.order_list(stage=OrderStage.DELIVERED).order_by("deliver_on", "id")
+    rows = rows.exclude(Exists(Claim.objects.filter(order=OuterRef("pk"), ended_at=None)))
+    return _section("Delivered, to close", rows, _due, _orders_at(OrderStage.DELIVERED))
 
 
 def _changes(own: Q, at: datetime) -> Iterator[Section]:

@@ -43,6 +43,7 @@ class ClaimOutput(serializers.ModelSerializer[Claim]):
     replacement_carton = serializers.IntegerField(
         source="replacement_carton.number", default=None, allow_null=True
     )
+    split_from = serializers.CharField(source="split_from.public_id", default="")
     opened_by = serializers.SerializerMethodField()
     decided_by = serializers.CharField(source="decided_by.name", default="")
 
@@ -51,6 +52,7 @@ class ClaimOutput(serializers.ModelSerializer[Claim]):
         fields = (
             "id", "number", "order", "delivery", "kind", "state", "words", "bundle", "carton", "created_at",
             "opened_by", "decided_at", "decided_by", "why", "credit", "replacement", "replacement_carton", "ended_at",
+            "split_from",
         )  # fmt: skip
 
     def get_opened_by(self, claim: Claim) -> str:
@@ -94,10 +96,14 @@ class ClaimContentInput(serializers.Serializer[Any]):
 
 
 class ClaimReplaceInput(serializers.Serializer[Any]):
-    """`contents`: what of a carton is packed again; left out, all of it."""
+    """`contents`: what of a carton is packed again; left out, all of it. `marks`: which of the claimed pieces are.
+
+    The other pieces stay open in a claim of their own, whose `split_from` is this one.
+    """
 
     why = serializers.CharField(max_length=400, allow_blank=True, default="")
     contents = serializers.ListField(child=ClaimContentInput(), default=list, max_length=200)
+    marks = serializers.DictField(child=serializers.IntegerField(min_value=1, max_value=999), default=dict)
 
 
 class ClaimCreditInput(serializers.Serializer[Any]):
@@ -182,7 +188,12 @@ class ClaimReplaceView(OperationView):
         claim = claim_reads.claim_get(public_id)
         return shown(
             services.claim_replace(
-                actor=self.actor, at=database_now(), claim=claim, why=data["why"], contents=contents
+                actor=self.actor,
+                at=database_now(),
+                claim=claim,
+                why=data["why"],
+                contents=contents,
+                marks=data["marks"],
             )
         )
 

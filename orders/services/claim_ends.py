@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
 
@@ -17,6 +17,7 @@ from orders.claim_facts import credit_room
 from orders.claim_words import claim_thing, piece_words
 from orders.models import Claim, Delivery, Order
 from orders.services.claim_again import Line, bundle_again, carton_again
+from orders.services.claim_parts import claim_of_rest, set_apart
 from orders.services.invoices import invoice_credit
 from orders.services.moves import order_locked, reason_given
 from orders.services.notices import notice_ask
@@ -26,16 +27,24 @@ AGAIN_LABEL = "again_label"
 
 
 def claim_replace(
-    *, actor: Actor, at: datetime, claim: Claim, why: str = "", contents: Sequence[Line] = ()
+    *,
+    actor: Actor,
+    at: datetime,
+    claim: Claim,
+    why: str = "",
+    contents: Sequence[Line] = (),
+    marks: Mapping[str, int] | None = None,
 ) -> Claim:
     """Give it back to the shop: a small bundle of the same pieces with the same marks, or a carton.
 
     Args:
         contents: what of the claimed carton is packed again, as `Carton.contents`; none for all of it.
+        marks: which of the claimed pieces are made again; none for all. The others stay open in a claim of their own.
 
     Raises:
         Clash: decided already, or the order is closed or cancelled.
-        Refused: the claim is on neither a bundle nor a carton, or the carton does not hold so much.
+        Refused: the claim is on neither a bundle nor a carton, the carton does not hold so much, or the claim does
+            not name so many of a mark.
     """
     with transaction.atomic():
         order, row = _to_decide(claim, actor, "replace")
@@ -44,6 +53,9 @@ def claim_replace(
                 "Only a carton is packed in part; of a bundle goes again what its claim names.",
                 field="contents",
             )
+        if marks and row.bundle is None:
+            raise Refused("Marks are of a bundle; say what of the carton goes again.", field="marks")
+        rest = set_apart(row, marks) if marks else []
         if row.bundle is not None:
             row.replacement = bundle_again(order, row, row.bundle)
             made = f"bundle {row.replacement.number}: {piece_words(row.replacement.pieces.all())}"
@@ -56,6 +68,8 @@ def claim_replace(
         row.save()
         change = {"state": [ClaimState.OPEN, ClaimState.REPLACING], "made": made}
         audit_record(actor, "claim_replace", row, at=at, change=change, why=row.why)
+        if rest:
+            claim_of_rest(actor, at, row, rest)
         outbox_add(AGAIN_LABEL, row.number, {"claim": row.pk})
     return row
 
