@@ -22,7 +22,8 @@ pytestmark = pytest.mark.django_db
 AT = orders.AT
 WIDTHS = ("20'", "22' 6", "30'", "12'")
 DEPTHS = ("13'", "14'")
-SEEDS, STEPS = 4, 30
+SEEDS = (7, 17, 22, 35)  # in these stories taxes rounded item by item would be a cent off
+STEPS = 30
 
 
 @dataclass
@@ -221,7 +222,7 @@ def check_file(story: Story) -> None:
 def test_all_items_together_are_what_was_agreed_less_the_credits_whatever_happened() -> None:
     """Deposit, changes before and after release, deliveries in parts, claims made again, credited and rejected."""
     quote, met = quotes.accepted().quote, set[str]()
-    for seed in range(SEEDS):
+    for seed in SEEDS:
         with transaction.atomic():
             story = told(seed, quote)
             check(story)
