@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 AT = orders.AT
 WIDTHS = ("20'", "22' 6", "30'", "12'")
 DEPTHS = ("13'", "14'")
-SEEDS = (7, 17, 22, 35)  # in these stories taxes rounded item by item would be a cent off
+SEEDS = (7, 22, 35)  # in these stories taxes rounded item by item would be a cent off
 STEPS = 30
 
 
