@@ -49,6 +49,10 @@ def _act(
             messages.success(request, f"{words['said']}{told}")
             return redirect("orders:delivery_page", delivery.public_id)
     context = {"form": form, "delivery": delivery, "order": delivery.order, **words}
+    if words.get("move"):  # it would leave its trucks
+        context["locked"] = [
+            load.trip for load in delivery.loads.filter(trip__locked=True).select_related("trip")
+        ]
     return render(request, "orders/delivery_form.html", context, status=422 if form.errors else 200)
 
 

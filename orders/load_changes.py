@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 from typing import Any
 
 from orders.load_facts import LoadRow, thing_name, things_of
 from orders.load_making import plan_task, stays
 from orders.load_reads import day_deliveries, day_trips
-from orders.models import LoadPlan, Trip
+from orders.models import Delivery, LoadPlan, Trip
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,14 +51,29 @@ class PlanChanges:
 
 
 def rest_of_day(day: date) -> Rest:
-    """Deliveries with something on no locked or loaded truck, and the company's trucks that they ride on."""
+    """Deliveries with something on no locked or loaded truck, and the company's trucks that they ride on.
+
+    They stand by the stops that they have; one that rides nowhere yet comes before the first that is due later.
+    """
     rows = list(day_deliveries(day))
     free = {one.delivery_id for one in things_of(row.pk for row in rows) if not stays(one)}
     trips = [trip for trip in day_trips(day) if not _kept(trip)]
     stops = {load.delivery_id: load.stop for trip in reversed(trips) for load in trip.loads.all()}
-    deliveries = sorted((row for row in rows if row.pk in free), key=lambda row: stops.get(row.pk, 1000))
+    planned = sorted((row for row in rows if row.pk in stops), key=lambda row: stops[row.pk])
+    deliveries = [row for row in _with_new(planned, rows) if row.pk in free]
     trucks = (trip.truck.public_id for trip in trips if trip.truck is not None and trip.truck.active)
     return Rest(tuple(row.public_id for row in deliveries), tuple(dict.fromkeys(trucks)))
+
+
+def _with_new(planned: list[Delivery], rows: Iterable[Delivery]) -> list[Delivery]:
+    """Deliveries in the order of their stops, with those among `rows` that have none, each by its window."""
+    found = list(planned)
+    for row in rows:
+        if row not in planned:
+            due = row.window_from or time.max
+            later = (n for n, one in enumerate(found) if (one.window_from or time.max) > due)
+            found.insert(next(later, len(found)), row)
+    return found
 
 
 def _kept(trip: Trip) -> bool:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 from typing import Any
+from urllib.parse import quote
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from framing.common.access import grants, may
@@ -228,7 +230,7 @@ def trips_edit(request: HttpRequest, day: str) -> HttpResponse:
     except (Refused, StaleSave) as error:
         return _step_refused(request, when, thing, error)
     messages.success(request, change.words)
-    return redirect("orders:trucks_day", when.isoformat())
+    return redirect(f"{reverse('orders:trucks_day', args=[when.isoformat()])}#thing-{quote(thing)}")
 
 
 def _step_refused(request: HttpRequest, day: date, thing: str, problem: ApplicationError) -> HttpResponse:

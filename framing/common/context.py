@@ -65,6 +65,9 @@ BESIDE = {
     "projects:practice_page": "projects:profile_list",
 }
 
+# Pages of one thing whose address begins otherwise than their entry's -> the entry's route
+OF_ONE = {"orders:trip_driver": "orders:trucks"}
+
 
 def _under(home: str, path: str) -> bool:
     return (
@@ -85,6 +88,7 @@ def menu(request: HttpRequest) -> dict[str, object]:
             except NoReverseMatch:
                 continue
     homes = {reverse(tab): reverse(home) for tab, home in BESIDE.items()}
+    homes |= {reverse(one, args=["-"]).partition("-")[0]: reverse(home) for one, home in OF_ONE.items()}
     homes |= {url: url for url, _ in entries.values()}
     here = homes.get(max((url for url in homes if _under(url, request.path)), key=len, default=""), "")
     line = IN_LINE.get(user.role, frozenset(entries))

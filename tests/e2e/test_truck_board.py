@@ -120,6 +120,7 @@ def by_keys_to(page: Page, bundle: Bundle, trip: Trip) -> None:
     expect(page.locator("#board-said")).to_contain_text("Truck 2, the first place that is free")
     page.keyboard.press("Enter")
     expect(page.get_by_text("to truck 2.").first).to_be_visible()
+    expect(row(page, bundle).locator(".grip")).to_be_focused()
 
 
 def test_what_is_refused_stands_at_the_bundle_and_changes_nothing(desk: Desk) -> None:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.urls import reverse
 
 from framing.common.models import Role
-from orders import load_pages, load_reads, services
+from orders import load_changes, load_pages, load_reads, services
 from orders.models import Carton, Delivery, Trip
 from orders.services import trips
 from orders.services.delivery_changes import delivery_drop
@@ -131,3 +131,44 @@ def test_stops_stand_as_they_are_now_and_as_they_were_typed_where_the_plan_is_re
     refused = people.client_of(Role.DISPATCHER).post(url, typed)
     assert refused.status_code == 422
     assert not places(refused.content.decode())
+
+
+def test_one_that_rides_nowhere_yet_stands_before_the_first_that_is_due_later() -> None:
+    first, second, early, late = (orders.planned() for _ in range(4))
+    loads.taken([second, first])
+    for row, hour in ((first, 11), (early, 7), (late, 15)):
+        Delivery.objects.filter(pk=row.pk).update(window_from=time(hour), window_to=time(hour + 1))
+    stops = load_changes.rest_of_day(DAY).deliveries
+    # the second has no window, so what is due at some hour comes before it; the first is due at eleven
+    assert stops == tuple(row.public_id for row in (early, late, second, first))
+
+
+def test_who_moves_a_delivery_from_a_locked_truck_is_led_to_it_before_he_types() -> None:
+    delivery = orders.planned()
+    (trip,) = loads.taken([delivery])
+    who = people.client_of(Role.DISPATCHER)
+    trip_url = reverse("orders:trip_page", args=[trip.public_id])
+    urls = [reverse(f"orders:delivery_{name}", args=[delivery.public_id]) for name in ("reschedule", "drop")]
+    assert not any(trip_url in who.get(url).content.decode() for url in urls)
+    lock(trip)
+    for url in urls:
+        shown = who.get(url).content.decode()
+        assert "It rides on a locked truck." in shown
+        assert trip_url in shown
+
+
+def test_a_step_leads_back_to_what_it_moved() -> None:
+    delivery = orders.planned()
+    loads.taken([delivery])
+    row = load_pages.day_page(DAY).cards[0].things[0]
+    edit = {"version": load_pages.day_page(DAY).version, "edit": "off", "thing": row.id}
+    done = people.client_of(Role.DISPATCHER).post(reverse("orders:trips_edit", args=[DAY]), edit)
+    assert done["Location"] == reverse("orders:trucks_day", args=[DAY]) + f"#thing-{row.id}"
+    assert f'id="thing-{row.id}"' in page()
+
+
+def test_the_trips_stops_stand_under_trucks_in_the_menu() -> None:
+    (trip,) = loads.taken([orders.planned()])
+    url = reverse("orders:trip_driver", args=[trip.public_id])
+    shown = people.client_of(Role.DISPATCHER).get(url).content.decode()
+    assert f'<a href="{reverse("orders:trucks")}" aria-current="page">Trucks</a>' in shown

@@ -41,6 +41,7 @@ function show() {
 	const open = words.left.replace("%1", count).replace("%2", rows.length);
 	left.textContent = loaded ? words.loaded : count < rows.length || waiting.length ? open : words.full;
 	if (code) code.hidden = loaded;
+	yard.toggleAttribute("data-loaded", loaded);
 }
 
 function told({ acts, photos, answer, ...more }) {

@@ -127,4 +127,13 @@ if (form) {
 	const refused = document.getElementById("refused");
 	refused?.scrollIntoView({ block: "center" });
 	refused?.focus({ preventScroll: true });
+	// After a step the focus stays with what was moved, so that the next one goes on from there; the browser itself
+	// goes to the address's part until all is loaded, and would take the focus away again.
+	const moved = location.hash.startsWith("#thing-") ? document.getElementById(decodeURIComponent(location.hash.slice(1))) : null;
+	const follow = () => requestAnimationFrame(() => {
+		moved.scrollIntoView({ block: "center" });
+		moved.querySelector(".grip")?.focus({ preventScroll: true });
+	});
+	if (moved && document.readyState === "complete") follow();
+	else if (moved) addEventListener("load", follow, { once: true });
 }
