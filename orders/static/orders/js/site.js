@@ -100,7 +100,7 @@ sign?.addEventListener("submit", (event) => {
 	const said = byId("site-sign-said");
 	said.classList.toggle("site-mind", open.length);
 	if (open.length) {
-		said.textContent = `${filled(words.left, open.length)}: ${open.slice(0, NAMED).join(", ")}${open.length > NAMED ? ", …" : ""}. ${words.first}`;
+		said.textContent = `${filled(words.left, open.length)}: ${open.slice(0, NAMED).join(", ")}${open.length > NAMED ? ", …" : "."} ${words.first}`;
 	} else {
 		const name = sign.elements.name;
 		act("sign", words.sign, { name: name.value }).then(() => { said.textContent = words.signed; });
