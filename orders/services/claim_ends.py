@@ -13,6 +13,7 @@ from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from framing.common.outbox import outbox_add
+from framing.common.templatetags.figures import money
 from orders.claim_facts import credit_room
 from orders.claim_words import claim_thing, piece_words
 from orders.models import Claim, Delivery, Order
@@ -150,8 +151,12 @@ def _check_credit(order: Order, amount: Decimal) -> None:
         raise Refused("Give the amount in whole cents, more than nothing.", field="amount")
     room = credit_room(order)
     if amount > room.left:
+        more, given, total, left = (
+            money(value, order.revision.currency)
+            for value in (amount, room.given + amount, room.total, room.left)
+        )
         raise Refused(
-            f"With {amount} more, {room.given + amount} would be credited; order {order.number} comes to"
-            f" {room.total}.",
+            f"With {more} more, {given} would be credited; order {order.number} comes to {total}, of which {left} is"
+            " left.",
             field="amount",
         )

@@ -44,7 +44,14 @@ VERB_WORDS = {
     "load_loaded": "loaded a truck",
     "delivery_deliver": "recorded the receipt",
     "delivery_link_make": "made a link",
+    "receipt_short": "reported something short",
+    "receipt_damaged": "reported something damaged",
+    "receipt_wrong": "reported something wrong",
+    "receipt_sign": "signed on site",
+    "photo_take": "took a photo",
 }
+ON_THE_RECEIPT = ("receipt_tick", "receipt_untick")
+"""One tick a thing: they stand on the page of the receipt, and would drown the rest here."""
 
 
 @grants("delivery", "read")
@@ -105,7 +112,10 @@ def _page(request: HttpRequest, delivery: Delivery, *, status: int = 200, **more
         "proofs": delivery_proofs(delivery),
         "links": link_list(delivery),
         "now": database_now(),
-        "entries": [(entry, VERB_WORDS.get(entry.verb, entry.verb)) for entry in audit_list(delivery)],
+        "entries": [
+            (entry, VERB_WORDS.get(entry.verb, entry.verb))
+            for entry in audit_list(delivery).exclude(verb__in=ON_THE_RECEIPT)
+        ],
         "window": window_words(delivery),
         "clock": zone_words(order.revision.quote.project.site.time_zone),
         "lift": lift_of(delivery),

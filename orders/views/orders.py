@@ -18,6 +18,7 @@ from framing.common.idempotency import new_key
 from framing.common.listing_views import file_response, list_response
 from framing.common.papers import paper_get, paper_response
 from orders import selectors, services
+from orders.claim_reads import claim_list
 from orders.delivery_reads import left_of
 from orders.forms import ReasonForm, show_refusal
 from orders.models import Order
@@ -52,7 +53,8 @@ def show_order(request: HttpRequest, order: Order, *, status: int = 200, **shown
     """The order's page; `shown` replaces parts of it, such as a form that was refused."""
     actor = person(user_of(request))
     role = actor.audience
-    bundles = list(selectors.bundle_list(order=order))
+    bundles = list(selectors.bundle_list(order=order).select_related("replaces_claim"))
+    claims = list(claim_list(order=order)) if may(role, "claim", "read") else []
     context = {
         "order": order,
         "quote": order.revision.quote,
@@ -67,6 +69,8 @@ def show_order(request: HttpRequest, order: Order, *, status: int = 200, **shown
         "loose": selectors.mark_counts(selectors.loose_pieces(order)),
         "deliveries": order.deliveries.filter(dropped_at=None),
         "left": left_of(order) if order.stage in LOADS_AT else None,
+        "claims": claims,
+        "claims_waiting": [claim for claim in claims if claim.ended_at is None],
         "history": order_history(selectors.order_moves(order)),
         "tags": (tags := paper_get("bundle_tags", order)),
         "tags_since": tags_outdated(order, tags),
@@ -97,7 +101,9 @@ def _can(order: Order, actor: Actor) -> dict[str, bool]:
         "roll": listed("roll") and may(role, "bundle", "roll"),
         "bundle": listed("bundle") and may(role, "bundle", "finish"),
         "deliver": order.stage in LOADS_AT and may(role, "delivery", "make") and bool(left_of(order).words),
-        "close": listed("close") and may(role, "order", "close"),
+        "close": listed("close")
+        and may(role, "order", "close")
+        and not order.claims.filter(ended_at=None).exists(),
         "hold": listed("hold") and may(role, "order", "hold"),
         "resume": order.stage == OrderStage.HELD and may(role, "order", "hold"),
         "cancel": listed("cancel") and may(role, "order", "cancel"),

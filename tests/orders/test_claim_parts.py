@@ -14,7 +14,7 @@ from orders import services
 from orders.claim_reads import claim_get, claims_for_builder
 from orders.models import Claim
 from orders.waiting import waiting_for
-from tests.factories import orders, people
+from tests.factories import orders, people, site
 from tests.factories.people import client_of
 
 pytestmark = pytest.mark.django_db
@@ -124,5 +124,44 @@ def test_an_order_that_a_claim_holds_up_is_not_there_to_close() -> None:
         return [section.title for section in waiting_for(people.user(Role.DISPATCHER), AT)]
 
     assert title not in titles()
+    dispatcher = client_of(Role.DISPATCHER)
+    url, close = (
+        reverse(f"orders:{name}", args=[claim.order.public_id]) for name in ("order_page", "order_close")
+    )
+    shown = dispatcher.get(url).content.decode()
+    assert reverse("orders:claim_page", args=[claim.public_id]) in shown
+    assert "once the open claim has ended" in shown
+    assert close not in shown
     services.claim_reject(actor=people.actor(Role.DISPATCHER), at=AT, claim=claim, why="It was straight")
     assert title in titles()
+    shown = dispatcher.get(url).content.decode()
+    assert "Rejected" in shown
+    assert close in shown
+
+
+def test_the_order_names_the_claim_of_a_bundle_that_is_made_again() -> None:
+    claim = opened()
+    services.claim_replace(actor=people.actor(Role.DISPATCHER), at=AT, claim=claim)
+    shown = (
+        client_of(Role.PLANNER)
+        .get(reverse("orders:order_page", args=[claim.order.public_id]))
+        .content.decode()
+    )
+    assert "short bundle" not in shown
+    assert shown.count(claim.number) >= 2, "at its bundle, and among the claims"
+
+
+def test_what_was_done_on_site_stands_in_words_in_the_deliverys_history() -> None:
+    """Ticks have a page of their own; nothing is called as the program calls it."""
+    delivery = orders.loaded()
+    builder, (first, *others) = site.builder(delivery), site.things(delivery)
+    for thing in others:
+        site.act(builder, delivery, "tick", thing)
+    site.act(builder, delivery, "damaged", first, words="Bent")
+    site.act(builder, delivery, "sign", name="Rae Winter")
+    page = client_of(Role.DISPATCHER).get(reverse("orders:delivery_page", args=[delivery.public_id]))
+    told = [words for _entry, words in page.context["entries"]]
+    assert not [words for words in told if "_" in words]
+    assert "signed on site" in told
+    assert "reported something damaged" in told
+    assert len(told) < len(others) + 2, "no line a tick"
