@@ -231,11 +231,16 @@ def content_words(contents: Iterable[Sequence[Any]]) -> list[str]:
 
 
 def _content(what: str, count: int, unit: str) -> str:
+    return f"{what}: {counted_words(count, unit)}"
+
+
+def counted_words(count: int, unit: str) -> str:
+    """How many of a thing that goes in cartons: `4 boxes`, `70 ft`; pieces are counted alone."""
     if unit == "piece":
-        return f"{what}: {count:,}"
+        return f"{count:,}"
     if unit != "ft" and count != 1:
         unit += "es" if unit.endswith("x") else "s"
-    return f"{what}: {count:,} {unit}"
+    return f"{count:,} {unit}"
 
 
 def loose_pieces(order: Order) -> list[Piece]:

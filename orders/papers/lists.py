@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import accumulate
@@ -13,7 +13,7 @@ from framing.common.zones import day_words
 from framing.engine.units import format_length, inches
 from framing.projects.takeoff_tables import Cell, Column, Table
 from orders.papers.facts import AgainCut, CutBundle, CutRow, cut_from
-from orders.selectors import content_words
+from orders.selectors import counted_words
 
 if TYPE_CHECKING:
     from framing.common.documents import RenderedPaper
@@ -244,7 +244,12 @@ def _packing_context(content: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "paper_name": "Packing list",
         "paper_number": content["order"],
-        "cartons": [carton | {"words": content_words(carton["contents"])} for carton in content["cartons"]],
+        "cartons": [carton | {"rows": _counted(carton["contents"])} for carton in content["cartons"]],
         "weight_lb": sum(carton["weight_lb"] for carton in content["cartons"]),
         "deliver_on": date.fromisoformat(content["deliver_on"]) if content["deliver_on"] else None,
     }
+
+
+def _counted(contents: Sequence[Sequence[Any]]) -> list[tuple[str, str]]:
+    """What lies in a carton, and how many of it, for who picks it."""
+    return [(str(what), counted_words(int(count), str(unit))) for what, count, unit in contents]
