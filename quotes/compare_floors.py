@@ -80,7 +80,7 @@ def _mapping(place: str, was: Mapping[str, Any], now: Mapping[str, Any]) -> Iter
         elif isinstance(old, Mapping) and isinstance(new, Mapping):
             yield from _mapping(_join(place, _word(key)), old, new)
         else:
-            yield Moved(_join(place, _word(key)), value_words(old), value_words(new))
+            yield Moved(_join(place, _word(key)), value_words(old, key), value_words(new, key))
 
 
 def _things(place: str, key: str, was: Sequence[Any], now: Sequence[Any]) -> Iterator[Moved]:
@@ -121,10 +121,23 @@ def _join(place: str, word: str) -> str:
     return f"{place}, {word}" if place else word[:1].upper() + word[1:]
 
 
-def value_words(value: Any) -> str:
-    """A value of a document as one would say it, cut where it is long."""
-    text = _plain(value)
+def value_words(value: Any, key: str = "") -> str:
+    """A value of a document as one would say it, cut where it is long; `key` is what the document calls it."""
+    text = _sides(value, key) or _plain(value)
     return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
+
+
+def _sides(value: Any, key: str) -> str:
+    """An opening's size, or an outline that is a rectangle from the corner, by its two sides; "" for all else."""
+    if not isinstance(value, Sequence) or isinstance(value, str):
+        return ""
+    if key == "size" and len(value) == 2:
+        return f"{value[0]} by {value[1]}"
+    if key != "outline" or len(value) != 4 or not all(len(corner) == 2 for corner in value):
+        return ""
+    wide, deep = value[2]
+    corners = [["0", "0"], [wide, "0"], [wide, deep], ["0", deep]]
+    return f"{wide} by {deep}" if [[str(x), str(y)] for x, y in value] == corners else ""
 
 
 def _plain(value: Any) -> str:

@@ -187,9 +187,7 @@ def test_the_paper_says_that_it_is_a_change_and_what_it_comes_to() -> None:
     assert told is not None
     assert (told.number, told.order, told.agreed) == (1, order.number, was)
     assert told.difference == revision.total - was
-    assert [(row.what, row.was, row.now) for row in told.moved] == [
-        ("Outline", "0, 0; 24', 0; 24', 14'; 0, 14'", "0, 0; 22', 0; 22', 14'; 0, 14'")
-    ]
+    assert [(row.what, row.was, row.now) for row in told.moved] == [("Outline", "24' by 14'", "22' by 14'")]
     assert quote_paper_of_revision(revision_by_pk(order.revision_id), AT).header.change is None
 
 

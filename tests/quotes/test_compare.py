@@ -190,6 +190,10 @@ def test_documents_differ_in_words():
 
 def test_words_of_a_value_are_short_and_plain():
     assert value_words([["0", "0"], ["24'", "0"]]) == "0, 0; 24', 0"
+    square = [["0", "0"], ["24'", "0"], ["24'", "14' 6\""], ["0", "14' 6\""]]
+    assert value_words(square, "outline") == "24' by 14' 6\""
+    assert value_words([*square[:3], ["1'", "14' 6\""]], "outline").startswith("0, 0; 24', 0; ")
+    assert value_words(["3' 6\"", "11'"], "size") == "3' 6\" by 11'"
     assert value_words(True) == "yes"
     assert value_words({"a_b": None, "c": 2}) == "c 2"
     assert len(value_words("x" * 500)) == 120
