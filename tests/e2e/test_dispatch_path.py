@@ -54,7 +54,7 @@ def test_from_bundled_to_closed_with_a_claim_replaced(desk: Desk, tmp_path: Path
     the_rest_is_ticked_and_signed(builder, first)
     order.refresh_from_db()
     assert order.stage == "delivered"
-    the_order_waits_for_its_claim(desk, dispatcher, order)
+    the_order_waits_for_its_claim(dispatcher, order)
 
     claim = the_manager_gives_it_back_to_the_shop(manager, short)
     again = the_shop_rolls_it(desk, claim)
@@ -164,14 +164,12 @@ def the_rest_is_ticked_and_signed(page: Page, delivery: Delivery) -> None:
     assert states <= {"received", "short"}
 
 
-def the_order_waits_for_its_claim(desk: Desk, page: Page, order: Order) -> None:
-    claim = Claim.objects.get()
+def the_order_waits_for_its_claim(page: Page, order: Order) -> None:
+    """It is not offered to close, and its page names what it waits for."""
     page.goto(f"/orders/{order.public_id}/")
-    page.get_by_role("button", name="Close order").click()
-    sure(page)
-    expect(page.get_by_text(f"{claim.number} on bundle").first).to_be_visible()
-    assert all("409" in fault for fault in desk.watch.faults), desk.watch.faults
-    desk.watch.faults.clear()  # the refusal that was asked for
+    expect(page.locator("#claims").get_by_role("link", name=Claim.objects.get().number)).to_be_visible()
+    expect(page.get_by_text("once the open claim has ended")).to_be_visible()
+    expect(page.get_by_role("button", name="Close order")).to_have_count(0)
 
 
 def the_manager_gives_it_back_to_the_shop(page: Page, bundle: Bundle) -> Claim:

@@ -166,7 +166,7 @@ def the_page_tells_what_became_of_the_steel(page: Page, order: Order, rolled: Bu
     expect(flagged).to_contain_text(f"{dropped.count()} not needed")
     listed.get_by_role("link").click()
     nothing = page.locator(".notice", has_text="Rolled for nothing.")
-    expect(nothing).to_contain_text(f"{dropped.count()} pieces, {feet:.1f} ft and {pounds} lb together")
+    expect(nothing).to_contain_text(f"{dropped.count()} pieces, {feet:.1f} ft and {pounds:.1f} lb together")
     assert dropped.count() == rolled.pieces.count()
     facts = page.locator("#bundles")
     made = sorted(change.difference["bundles"]["new"])
