@@ -28,6 +28,7 @@ LANGUAGES: Final = (("en", "English"), ("fr", "Français"), ("es", "Español"))
 CODES: Final = tuple(code for code, _ in LANGUAGES)
 _DOOR: Final = "link_door"
 _OF_LINKS: Final = ("your_", "driver_")
+_PLACES: Final = ("/l/", "/quotes/your", "/orders/your", "/orders/driver/")  # also of what is no page there
 HEADER_MOST: Final = 500
 
 
@@ -39,10 +40,11 @@ class BuilderLanguageMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         match = _of_link(request.path_info)
-        if match is None:
+        if match is None and not request.path_info.startswith(_PLACES):
             return self.get_response(request)
         request.by_link = True  # type: ignore[attr-defined]  # what refuses then names whom to call
-        code = language_of(match.kwargs.get("public_id", ""), request.headers.get("Accept-Language", ""))
+        link_id = match.kwargs.get("public_id", "") if match else ""
+        code = language_of(link_id, request.headers.get("Accept-Language", ""))
         with translation.override(code):
             response = self.get_response(request)
         response.headers["Content-Language"] = code

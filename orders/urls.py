@@ -89,7 +89,6 @@ urlpatterns = [
     path("deliveries/notices/choose/", notice_views.notice_choose, name="notice_choose"),
     path("deliveries/notices/sent/", notice_views.notice_sent, name="notice_sent"),
     path("deliveries/notices/sent/retry/", notice_views.notice_retry_all, name="notice_retry_all"),
-    path("deliveries/notices/sent/retry/", notice_views.notice_retry_all, name="notice_retry_all"),
     path("deliveries/notices/sent/<str:mail_id>/retry/", notice_views.notice_retry, name="notice_retry"),
     path("deliveries/notices/missed/<str:public_id>/send/", notice_views.notice_send, name="notice_send"),
     path("deliveries/<str:public_id>/", deliveries.delivery_page, name="delivery_page"),
