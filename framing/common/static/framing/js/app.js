@@ -134,18 +134,17 @@ document.addEventListener("htmx:sendError", () => notice(live?.dataset.lost, "ca
 document.addEventListener("htmx:responseError", () => notice(live?.dataset.failed, "bad"));
 
 // Menus close like any menu: Escape, a press elsewhere, or the focus going on.
-const menus = document.querySelectorAll("details.menu, details.nav-more");
+const opened = () => document.querySelector("details:is(.menu, .nav-more)[open]");
 document.addEventListener("keydown", (event) => {
-  if (event.key !== "Escape") return;
-  for (const menu of menus) {
-    if (!menu.open) continue;
-    menu.open = false;
-    menu.querySelector("summary").focus();
-  }
+  const menu = event.key === "Escape" && opened();
+  if (!menu) return;
+  menu.open = false;
+  menu.querySelector("summary").focus();
 });
 for (const kind of ["click", "focusin"]) {
-  document.addEventListener(kind, (event) => {
-    for (const menu of menus) if (menu.open && !menu.contains(event.target)) menu.open = false;
+  document.addEventListener(kind, ({ target }) => {
+    const menu = opened();
+    if (menu && !menu.contains(target)) menu.open = false;
   });
 }
 
