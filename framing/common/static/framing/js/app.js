@@ -135,16 +135,14 @@ document.addEventListener("htmx:responseError", () => notice(live?.dataset.faile
 
 // Menus close like any menu: Escape, a press elsewhere, or the focus going on.
 const opened = () => document.querySelector("details:is(.menu, .nav-more)[open]");
-document.addEventListener("keydown", (event) => {
-  const menu = event.key === "Escape" && opened();
-  if (!menu) return;
-  menu.open = false;
-  menu.querySelector("summary").focus();
+document.addEventListener("keydown", ({ key }) => {
+  if (key !== "Escape" || !opened()) return;
+  opened().querySelector("summary").focus();
+  opened().open = false;
 });
 for (const kind of ["click", "focusin"]) {
   document.addEventListener(kind, ({ target }) => {
-    const menu = opened();
-    if (menu && !menu.contains(target)) menu.open = false;
+    if (opened()?.contains(target) === false) opened().open = false;
   });
 }
 
