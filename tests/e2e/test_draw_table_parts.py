@@ -182,18 +182,18 @@ def test_a_part_is_added_changed_and_taken_away(tables: Desk, part: str) -> None
 
 def test_walls_around_are_told_what_they_do(tables: Desk) -> None:
     put(tables, "Wall 2, what it does", 3)
-    drafted(tables, "edges.0", {"edge": 1, "kind": "free", "width": None})
     put(tables, "Wall 4, wall width", "6")
-    drafted(tables, "edges.1", {"edge": 3, "kind": None, "width": "6"})
     put(tables, "Wall 1, length", "20'")
     drafted(tables, "outline.1.0", "20'-0\"")
+    assert at(newest(), "edges.0") == {"edge": 1, "kind": "free", "width": None}
+    assert at(newest(), "edges.1") == {"edge": 3, "kind": None, "width": "6"}
     put(tables, "Wall 2, what it does", 0)
     put(tables, "Wall 4, wall width", "")
     drafted(tables, "edges", [])
 
 
 def test_the_floor_and_its_loads(tables: Desk) -> None:
-    for label, value, path, kept in [
+    fields: list[tuple[str, str | int, str, Any]] = [
         ("This floor, name", "Loft", "name", "Loft"),
         ("This floor, level", "3", "level", "3"),
         ("This floor, equal floors", "4", "repeat", 4),
@@ -207,10 +207,13 @@ def test_the_floor_and_its_loads(tables: Desk) -> None:
         ),
         ("Bay A, loads", 1, "bays.0.load_case.live_psf", 50),
         ("Loads of bay A, live load, psf", "60", "bays.0.load_case.live_psf", 60),
-        ("This floor, units", 1, "units", "metric"),
-    ]:
+    ]
+    for label, value, *_ in fields:
         put(tables, label, value)
-        drafted(tables, path, kept)
+    drafted(tables, *fields[-1][2:])
+    assert [at(newest(), path) for *_, path, _ in fields] == [kept for *_, kept in fields]
+    put(tables, "This floor, units", 1)
+    drafted(tables, "units", "metric")
     drafted(tables, "outline.2", ["24'", "14'"])  # says its unit itself
     drafted(tables, "bays.0.spacing", '16"')
     press(tables, "Take away Loads of bay A")
