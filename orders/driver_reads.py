@@ -66,8 +66,9 @@ class DriverStop:
 
 
 def _name(row: Bundle | Carton) -> str:
-    words = _("bundle %(number)s") if isinstance(row, Bundle) else _("carton %(number)s")
-    return words % {"number": row.number}
+    if isinstance(row, Bundle):
+        return _("bundle %(number)s") % {"number": row.number}
+    return _("carton %(number)s") % {"number": f"C{row.number}"}
 
 
 def stop_state(load: TruckLoad) -> str:
