@@ -47,7 +47,7 @@ def thing_for_builder(claim: Claim) -> str:
     if claim.bundle is not None:
         return _("bundle %(number)s") % {"number": claim.bundle.number}
     if claim.carton is not None:
-        return _("carton %(number)s") % {"number": claim.carton.number}
+        return _("carton %(number)s") % {"number": f"C{claim.carton.number}"}
     return _("the whole delivery")
 
 

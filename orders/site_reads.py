@@ -73,7 +73,7 @@ def open_things(delivery: Delivery) -> list[str]:
     cartons = Carton.objects.filter(rows_on(delivery)).filter(still).order_by("number")
     return [
         *(_("bundle %(number)s") % {"number": number} for number in bundles.values_list("number", flat=True)),
-        *(_("carton %(number)s") % {"number": number} for number in cartons.values_list("number", flat=True)),
+        *(_("carton %(number)s") % {"number": f"C{one}"} for one in cartons.values_list("number", flat=True)),
     ]
 
 

@@ -16,6 +16,7 @@ from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, Clash, NotAllowed, NotThere, Refused
 from framing.common.links import link_make
 from framing.common.models import LinkPurpose, Role
+from orders.claim_words import thing_for_builder
 from orders.models import Bundle, Claim, Order, ReceiptAction, ReceiptLine
 from orders.site_reads import open_things, receipt_states, thing_on
 from tests.factories import orders, people
@@ -80,6 +81,14 @@ def test_a_tick_is_taken_back_but_a_report_stays() -> None:
         act(rae, delivery, "untick", thing)
     act(rae, delivery, "short", thing)
     assert receipt_states(delivery) == {thing.code: "short"}
+
+
+def test_a_carton_goes_by_the_name_on_its_label() -> None:
+    delivery = orders.loaded()
+    rae, carton = builder(delivery), delivery.order.cartons.select_related("load").get(number=1)
+    assert "carton C1" in open_things(delivery)
+    act(rae, delivery, "short", carton)
+    assert thing_for_builder(Claim.objects.get()) == "carton C1"
 
 
 def test_a_report_opens_a_claim_with_its_pieces() -> None:
