@@ -12,6 +12,7 @@ from framing.engine.document import dump_document, rectangle_document
 from framing.projects import services
 from framing.projects.models import Builder, Floor, Project
 from tests.factories import people
+from tests.factories.kept import kept
 
 AT = datetime(2026, 11, 2, 15, 0, tzinfo=UTC)
 _numbers = count(1)
@@ -46,12 +47,14 @@ def _actor(owner: User | None) -> Actor:
     return person(owner or people.user(Role.SELLER))
 
 
+@kept
 def builder(owner: User | None = None, **fields: Any) -> Builder:
     number = next(_numbers)
     values = {"name": f"Hollin Homes {number}", "contact_name": "Rae Winter", "email": "rae@example.test"}
     return services.builder_create(actor=_actor(owner), at=AT, **(values | fields))
 
 
+@kept
 def project(owner: User | None = None, *, of: Builder | None = None, **fields: Any) -> Project:
     seller = owner or people.user(Role.SELLER)
     values: dict[str, Any] = {"name": f"Marsh Lane {next(_numbers)}", "site": SITE}
@@ -66,6 +69,7 @@ def document(name: str = "Ground floor", **fields: Any) -> dict[str, Any]:
     return dump_document(rectangle_document(name=name, **(values | fields)))
 
 
+@kept
 def floor(of: Project | None = None, **fields: Any) -> Floor:
     """A saved floor; `fields` go to `document`."""
     home = of or project()

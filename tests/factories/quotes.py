@@ -33,6 +33,7 @@ def price_document(**changes: Any) -> dict[str, Any]:
     return data | changes
 
 
+@kept
 def price_book(**changes: Any) -> PriceBook:
     """A price book in force, with a number of its own; one after the first holds from the day of making it."""
     first = {} if not PriceBook.objects.in_force().exists() else {"valid_from": projects.AT.date()}
@@ -46,6 +47,7 @@ def price_draft(**changes: Any) -> PriceBook:
     return services.price_book_draft(actor=actor, data=price_document(**changes), at=projects.AT)
 
 
+@kept
 def project(owner: User | None = None) -> Project:
     """A project with one floor of 24 ft by 14 ft."""
     home = projects.project(owner)
