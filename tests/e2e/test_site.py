@@ -278,7 +278,8 @@ def test_a_report_put_away_goes_on_and_one_after_the_signature_comes_in(
     page.get_by_role("button", name="Sign for the delivery").click()
     expect(page.locator(".notice.good")).to_contain_text("report it by")
     expect(page.locator("#site-code")).to_have_count(0)
-    expect(page.locator("#site-line")).to_contain_text(SENT)  # its script runs; before that a row is a plain link
+    # its script runs; before that a row is a plain link
+    expect(page.locator("#site-line")).to_contain_text(SENT)
     row = page.locator(".site-what").first
     row.click()
     page.locator("#site-report [value=short]").check()
