@@ -46,10 +46,14 @@ SAYS: Final[Mapping[str, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class LoadingRow:
-    """A thing of the truck. `turn` is its place in the order of loading: what comes off last goes on first."""
+    """A thing of the truck. `turn` is its place in the order of loading: what comes off last goes on first.
+
+    `what`: its floor and zone, or what is packed in it.
+    """
 
     code: str
     name: str
+    what: str
     order: str
     stop: int
     lane: int
@@ -117,6 +121,7 @@ def _row(turn: int, row: Row, loading: Loading, place: Sequence[int] | None) -> 
     return LoadingRow(
         code=row.code,
         name=f"{'Bundle' if is_bundle else 'Carton'} {row.number}",
+        what=row.zone if isinstance(row, Bundle) else row.title,
         order=row.order.number,
         stop=stop,
         lane=lane,

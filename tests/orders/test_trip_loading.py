@@ -261,6 +261,10 @@ def test_things_go_on_in_the_order_that_is_not_that_of_unloading() -> None:
         tiers.setdefault(row.lane, []).append(row.tier)
     assert rows[0].tier == 1, "the deck is loaded before what lies on it"
     assert [row.turn for row in rows] == list(range(1, len(rows) + 1))
+    told = {row.what for row in rows}
+    assert told == {thing.zone if isinstance(thing, Bundle) else thing.title for thing in things(trip)}
+    page = people.client_of(Role.DISPATCHER).get(reverse("orders:loading_page", args=[trip.public_id]))
+    assert all(what in page.content.decode() for what in told)
 
 
 def test_the_list_shows_today_and_what_is_late_with_as_many_queries_for_many() -> None:
