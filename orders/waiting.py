@@ -13,7 +13,7 @@ from django.urls import reverse
 from framing.common.mail_words import plain_line
 from framing.common.models import OutboxEntry, Role, User
 from framing.common.templatetags.figures import percent
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from orders import selectors
 from orders.change_reads import STATE_WORDS, ChangeState, change_state, changes_open
 from orders.claim_reads import cartons_to_pack, claim_list, claims_to_deliver
@@ -124,7 +124,7 @@ def _planner(user: User, at: datetime) -> Iterator[Section]:
     url = _orders_at(OrderStage.BOOKED)
     plans = plan_list().filter(state=LinePlanState.PROPOSED)
     yield _section("A line plan waits for your word", plans, _line_plan, reverse("orders:line_board"))
-    yield _papers(day_in(at, company_zone()))
+    yield _papers(company_day(at))
     yield _refused(Q())
     yield from (section for section in _changes(Q(), at) if section.title == CHANGES[ChangeState.ACCEPTED])
     yield _section("Drawings to approve", booked.filter(drawings_approved_at=None), _due, url)
@@ -148,7 +148,7 @@ def _dispatcher(user: User, at: datetime) -> Iterator[Section]:
     open_rows = selectors.delivery_list().filter(delivered_at=None, dropped_at=None)
     open_rows = open_rows.exclude(order__stage=OrderStage.CANCELLED)
     url = reverse("orders:delivery_list")
-    yield _section("Today and overdue", open_rows.filter(planned_for__lte=at.date()), _delivery, url)
+    yield _section("Today and overdue", open_rows.filter(planned_for__lte=company_day(at)), _delivery, url)
     bundled = (
         selectors.order_list(stage=OrderStage.BUNDLED)
         .exclude(pk__in=Delivery.objects.filter(dropped_at=None).values("order"))
@@ -157,7 +157,7 @@ def _dispatcher(user: User, at: datetime) -> Iterator[Section]:
     yield _section("Bundled, no delivery planned", bundled, _due, _orders_at(OrderStage.BUNDLED))
     yield _claims()
     yield _section("To go again, on no delivery", claims_to_deliver(), _again, _replacing())
-    later = open_rows.filter(planned_for__gt=at.date())
+    later = open_rows.filter(planned_for__gt=company_day(at))
     yield _section("Planned", later, _delivery, f"{url}?state=planned")
     yield _to_close()
 
@@ -210,7 +210,7 @@ def _change(change: ChangeOrder, state: ChangeState) -> Row:
     project = _project_words(change.revision.quote)
     words = f"{change.order.number} change {change.number}  {project}: {plain_line(change.why, 120)}"
     url = reverse("orders:change_page", args=[change.order.public_id, change.number])
-    return Row("draft", STATE_WORDS[state].split(",")[0], words, url, change.created_at.date())
+    return Row("draft", STATE_WORDS[state].split(",")[0], words, url, company_day(change.created_at))
 
 
 def _held(own: Q) -> Section:
@@ -236,7 +236,7 @@ def _quote_row(quote: Quote, when: date | None) -> Row:
 
 
 def _quote(quote: Any) -> Row:
-    return _quote_row(quote, quote.created_at.date())
+    return _quote_row(quote, company_day(quote.created_at))
 
 
 def _lapsing(quote: Any) -> Row:
@@ -259,7 +259,7 @@ def _approval(approval: Any) -> Row:
     url = reverse("quotes:quote_page", args=[quote.public_id])
     margin = f", margin {percent(approval.margin_after)}" if approval.margin_after is not None else ""
     words = f"{approval.revision}  {_project_words(quote)}, asked by {approval.asked_by.name}{margin}"
-    return Row("draft", "To decide", words, url, approval.created_at.date())
+    return Row("draft", "To decide", words, url, company_day(approval.created_at))
 
 
 def _question(approval: Any) -> Row:
@@ -267,13 +267,13 @@ def _question(approval: Any) -> Row:
     url = f"{reverse('quotes:revision_page', args=[approval.revision.public_id])}#approval"
     question = [word.text for word in approval.words.all() if word.is_question][-1]
     words = f"{approval.revision}  {_project_words(quote)}: {question}"
-    return Row("draft", "To answer", words, url, approval.created_at.date())
+    return Row("draft", "To answer", words, url, company_day(approval.created_at))
 
 
 def _unread(quote: Any) -> Row:
     url = reverse("quotes:quote_thread", args=[quote.public_id])
     words = f"{quote.number}  {_project_words(quote)}"
-    return Row("draft", f"{quote.unread} unread", words, url, quote.last_at.date())
+    return Row("draft", f"{quote.unread} unread", words, url, company_day(quote.last_at))
 
 
 def _order_row(order: Order, when: date | None, more: str = "") -> Row:
@@ -283,7 +283,7 @@ def _order_row(order: Order, when: date | None, more: str = "") -> Row:
 
 
 def _order(order: Any) -> Row:
-    return _order_row(order, order.created_at.date())
+    return _order_row(order, company_day(order.created_at))
 
 
 def _due(order: Any) -> Row:
@@ -293,7 +293,7 @@ def _due(order: Any) -> Row:
 def _to_change(order: Any) -> Row:
     words = f"{order.number}  {_project_words(order.revision.quote)}: {plain_line(order.last_words, 120)}"
     url = f"{reverse('orders:order_page', args=[order.public_id])}#drawings"
-    return Row("draft", "To change", words, url, order.answered_at.date())
+    return Row("draft", "To change", words, url, company_day(order.answered_at))
 
 
 def _to_finish(order: Any) -> Row:
@@ -305,7 +305,7 @@ def _line_plan(plan: Any) -> Row:
     orders_late = f"{late} order{'' if late == 1 else 's'} late" if late else "every order in time"
     words = f"{plan}{f': {plan.words}' if plan.words else ''}, {orders_late}"
     url = reverse("orders:line_plan_page", args=[plan.public_id])
-    return Row("draft", "To take or lay aside", words, url, plan.created_at.date())
+    return Row("draft", "To take or lay aside", words, url, company_day(plan.created_at))
 
 
 def _delivery(delivery: Delivery) -> Row:
@@ -328,7 +328,7 @@ def _paper(paper: ShopPaper, why: Outdated) -> Row:
         job = f"  {_project_words(paper.order.revision.quote)}"
     else:
         url, job = reverse("orders:cut_lists"), ""
-    return Row("late", "Outdated", f"{paper}{job}. {why.words}", url, paper.created_at.date())
+    return Row("late", "Outdated", f"{paper}{job}. {why.words}", url, company_day(paper.created_at))
 
 
 def _claims() -> Section:
@@ -341,7 +341,7 @@ def _claim(claim: Claim) -> Row:
     told = f"{claim.number}  {claim.order.number}, {claim_thing(claim)}: {claim.words[:80]}"
     url = reverse("orders:claim_page", args=[claim.public_id])
     state = "draft" if claim.state == ClaimState.OPEN else "rolling"
-    return Row(state, claim.get_state_display(), told, url, claim.created_at.date())
+    return Row(state, claim.get_state_display(), told, url, company_day(claim.created_at))
 
 
 def _again(claim: Claim) -> Row:
@@ -350,7 +350,7 @@ def _again(claim: Claim) -> Row:
     what = f"bundle {made.number} is made" if made else f"{_carton(claim)} is packed from stock"
     told = f"{claim.number}  {claim.order.number}, {what}"
     url = reverse("orders:claim_page", args=[claim.public_id])
-    return Row("rolling", "Made" if made else "To pack", told, url, claim.created_at.date())
+    return Row("rolling", "Made" if made else "To pack", told, url, company_day(claim.created_at))
 
 
 def _to_pack(claim: Claim) -> Row:

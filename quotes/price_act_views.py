@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from framing.common.access import grants
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, NotAllowed, Refused, StaleSave
+from framing.common.zones import company_day
 from quotes import services
 from quotes.models import PriceBook
 from quotes.price_changes import changes_between
@@ -34,11 +35,11 @@ PAGE, VERSION = "quotes:price_book", "quotes:price_book_version"
 def price_book_new(request: HttpRequest) -> HttpResponse:
     """Draft a version: a copy of the one in force, or what a file holds. Nothing is in force by that."""
     now = database_now()
-    holding = in_force(now.date())
+    holding = in_force(company_day(now))
     if request.method != "POST":
         return _new_page(request, holding, PriceFileForm())
     if "copy" in request.POST and holding is not None:
-        data = document_of(holding).model_dump() | {"valid_from": now.date()}
+        data = document_of(holding).model_dump() | {"valid_from": company_day(now)}
         return _drafted(request, data, f"{holding} is copied into a draft.")
     form = PriceFileForm(request.POST, request.FILES)
     if not form.is_valid():
@@ -230,7 +231,7 @@ def price_book_put_in_force(request: HttpRequest, public_id: str) -> HttpRespons
     book, now = price_book_get(public_id), database_now()
     form = ForceForm(
         request.POST if request.method == "POST" else None,
-        initial={"edit": book.edit, "valid_from": max(book.valid_from, now.date())},
+        initial={"edit": book.edit, "valid_from": max(book.valid_from, company_day(now))},
     )
     status = 200
     if request.method == "POST" and form.is_valid():
@@ -250,7 +251,7 @@ def price_book_put_in_force(request: HttpRequest, public_id: str) -> HttpRespons
             status = error.status
     elif request.method == "POST":
         status = 422
-    context = {"book": book, "form": form} | compared(document_of(book), in_force(now.date()), request)
+    context = {"book": book, "form": form} | compared(document_of(book), in_force(company_day(now)), request)
     return render(request, "quotes/price_force.html", context, status=status)
 
 

@@ -9,12 +9,14 @@ from typing import Any, ClassVar
 import pgtrigger
 from django.contrib.postgres.constraints import ExclusionConstraint
 from django.db import models
-from django.db.models import F, Func, Q
+from django.db.models import F, Func, Q, Value
 
 from framing.common.models import Addressed, TimeStamped
+from framing.common.zones import company_zone
 
 MONEY: dict[str, Any] = {"max_digits": 12, "decimal_places": 2}
 RATE: dict[str, Any] = {"max_digits": 12, "decimal_places": 4}
+_TODAY = "(now() AT TIME ZONE %(expressions)s)::date"
 NO_CHARGE_HELP = "Why it is given at no charge; empty where it has a price."
 
 
@@ -36,8 +38,8 @@ class BookState(models.TextChoices):
 
 class PriceBookQuerySet(models.QuerySet["PriceBook"]):
     def in_force(self, on: date | None = None) -> PriceBookQuerySet:
-        """The book that holds on a day, by default on the database's today (UTC)."""
-        day: Any = on or Func(template="(now() AT TIME ZONE 'UTC')::date", output_field=models.DateField())
+        """The book that holds on a day, by default on the company's today by the database's clock."""
+        day: Any = on or Func(Value(company_zone()), template=_TODAY, output_field=models.DateField())
         open_end = Q(valid_until=None) | Q(valid_until__gt=day)
         return self.filter(open_end, state=BookState.IN_FORCE, valid_from__lte=day)
 

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET
 from framing.common.access import grants, may
 from framing.common.audit import audit_list
 from framing.common.clock import database_now
+from framing.common.zones import company_day
 from quotes.models import PriceBook
 from quotes.price_changes import PARTS, Change, changes_between, without_costs
 from quotes.price_documents import PriceBookDocument
@@ -50,7 +51,7 @@ def in_force(today: date) -> PriceBook | None:
 @require_GET
 def price_book(request: HttpRequest) -> HttpResponse:
     """The price book in force; costs only for those who may see all of them."""
-    return show_book(request, in_force(database_now().date()))
+    return show_book(request, in_force(company_day(database_now())))
 
 
 @grants("price_book", "read")
@@ -64,7 +65,7 @@ def show_book(
     request: HttpRequest, book: PriceBook | None, *, status: int = 200, **shown: Any
 ) -> HttpResponse:
     """A version's page; `shown` replaces parts of it, such as a form that was refused."""
-    today = database_now().date()
+    today = company_day(database_now())
     holding = PriceBook.objects.in_force(today).first()
     document = document_of(book) if book else None
     context: dict[str, Any] = {
@@ -114,7 +115,7 @@ def history(book: PriceBook) -> list[tuple[str, str, Any]]:
 @require_GET
 def price_book_changes(request: HttpRequest, public_id: str) -> HttpResponse:
     """What a version changes against the one in force, row by row, and what that makes of open quotes."""
-    book, today = price_book_get(public_id), database_now().date()
+    book, today = price_book_get(public_id), company_day(database_now())
     context = {"book": book, "today": today} | compared(document_of(book), in_force(today), request)
     return render(request, "quotes/price_changes.html", context)
 

@@ -15,6 +15,7 @@ from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, NotThere
 from framing.common.listing_views import file_response, list_response
 from framing.common.papers import paper_get, paper_response
+from framing.common.zones import company_day
 from framing.projects.entry import FloorEntry
 from framing.projects.selectors import floor_get, floor_version, project_get
 from quotes import page_parts, price_parts, selectors, services
@@ -140,9 +141,9 @@ def revision_context(request: HttpRequest, revision: QuoteRevision) -> dict[str,
         "revisions": revisions,
         "replaced_by": revisions[0] if revisions[0].pk != revision.pk else None,
         "moved": selectors.floors_moved(revision) if revision.issued_at is None else (),
-        "book_move": book_move(revision, now.date()) if rights.revise else None,
+        "book_move": book_move(revision, company_day(now)) if rights.revise else None,
         "moved_floors": selectors.floors_moved(revision) if rights.revise else (),
-        "book_old": revision.issued_at is None and not revision.price_book.holds_on(now.date()),
+        "book_old": revision.issued_at is None and not revision.price_book.holds_on(company_day(now)),
         "approval": page_parts.approval_part(revision),
         "paper": page_parts.paper_part(revision),
         "links": page_parts.live_links(revision, now),

@@ -104,6 +104,11 @@ def day_in(at: datetime, zone: str) -> date:
     return at.astimezone(ZoneInfo(zone)).date()
 
 
+def company_day(at: datetime) -> date:
+    """The day that an instant belongs to where the company is: what its own people call today."""
+    return day_in(at, company_zone())
+
+
 def day_begins(day: date, zone: str) -> datetime:
     """The first instant of a day in a zone, in UTC; where summer time skips midnight, the moment it sets in."""
     return _instant(datetime.combine(day, time(0), tzinfo=ZoneInfo(zone)))

@@ -12,6 +12,7 @@ from framing.common.audit import audit_record
 from framing.common.errors import Clash, NotThere
 from framing.common.idempotency import claim_key
 from framing.common.numbering import next_number
+from framing.common.zones import company_day
 from orders.models import Order, OrderMove
 from orders.services.invoices import invoice_deposit
 from orders.services.notices import notice_ask
@@ -59,7 +60,7 @@ def _book(actor: Actor, at: datetime, quote: Quote) -> Order:
         quote=row,
         revision=revision,
         owner=row.owner,
-        deliver_on=(at + timedelta(days=revision.lead_time_days)).date(),
+        deliver_on=company_day(at) + timedelta(days=revision.lead_time_days),
         created_at=at,
     )
     OrderMove.objects.create(order=order, at=at, to_stage=OrderStage.BOOKED, by=actor.name[:160])

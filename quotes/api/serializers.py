@@ -8,6 +8,7 @@ from typing import Any
 from rest_framework import serializers
 
 from framing.common.clock import database_now
+from framing.common.zones import company_day
 from quotes.models import (
     Acceptance,
     Approval,
@@ -262,4 +263,4 @@ class PriceBookOutput(serializers.Serializer[Any]):
     in_force = serializers.SerializerMethodField()
 
     def get_in_force(self, book: PriceBook) -> bool:
-        return book.holds_on(database_now().date())
+        return book.holds_on(company_day(database_now()))

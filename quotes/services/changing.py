@@ -12,6 +12,7 @@ from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash
+from framing.common.zones import company_day
 from framing.engine.catalogue import load_catalogue
 from framing.engine.errors import EngineError
 from framing.engine.pipeline import design_package
@@ -73,7 +74,7 @@ def change_draft(*, actor: Actor, quote: Quote, at: datetime, why: str) -> Quote
             terms=was.terms,
             lead_time_days=was.lead_time_days,
         )
-        book = price_book_in_force(at.date())
+        book = price_book_in_force(company_day(at))
         set_design(draft, designed)
         discounts = line_discounts(was)
         set_prices(draft, book, price_draft(draft, designed.result, book, discounts), discounts)

@@ -15,6 +15,7 @@ from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from framing.common.numbering import next_number
 from framing.common.transitions import check_transition
+from framing.common.zones import company_day
 from framing.projects.models import Project
 from quotes.models import Quote, QuoteRevision
 from quotes.selectors import discountable_lines, package_of, price_book_in_force
@@ -194,7 +195,7 @@ def _first_move(quote: Quote, actor: Actor, at: datetime) -> None:
 def _fill(
     revision: QuoteRevision, designed: Designed, discounts: Mapping[str, Decimal], at: datetime
 ) -> None:
-    book = price_book_in_force(at.date())
+    book = price_book_in_force(company_day(at))
     set_design(revision, designed)
     set_prices(revision, book, price_draft(revision, designed.result, book, discounts), discounts)
 

@@ -16,6 +16,7 @@ from framing.common.access import may, require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, NotAllowed, Refused, StaleSave
+from framing.common.zones import company_day
 from quotes.models import BookState, PriceBook
 from quotes.price_changes import change_counts, changes_between
 from quotes.price_documents import PriceBookDocument, PriceDocumentRefused, read_price_document
@@ -152,9 +153,10 @@ def price_book_put_in_force(
         StaleSave: it was changed since `edit`.
     """
     require(actor, "price_book", "put_in_force")
-    if valid_from < at.date():
+    today = company_day(at)
+    if valid_from < today:
         raise Refused(
-            f"A price book begins today ({at:%b %d, %Y}) or later; {valid_from:%b %d, %Y} is over.",
+            f"A price book begins today ({today:%b %d, %Y}) or later; {valid_from:%b %d, %Y} is over.",
             field="valid_from",
         )
     if valid_until is not None and valid_until <= valid_from:
@@ -263,9 +265,9 @@ def _make_room(book: PriceBook, begin: date, end: date | None, at: datetime) -> 
                 f" {other.valid_from:%b %d, %Y}{until}. Choose days that are free.",
                 field="valid_from",
             )
-        if begin < at.date():
+        if begin < (today := company_day(at)):
             raise Refused(
-                f"{begin:%b %d, %Y} is over, and {other} held from then on. Begin today ({at:%b %d, %Y}) or later.",
+                f"{begin:%b %d, %Y} is over, and {other} held from then on. Begin today ({today:%b %d, %Y}) or later.",
                 field="valid_from",
             )
         before = other

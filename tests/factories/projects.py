@@ -15,7 +15,7 @@ from tests.factories import people
 from tests.factories.kept import kept
 
 AT = datetime(2026, 11, 2, 15, 0, tzinfo=UTC)
-_numbers = count(1)
+_numbers = count(1001)  # no name is the beginning of another
 
 SITE = services.SiteAddress(
     line="14 Marsh Lane",
