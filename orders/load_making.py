@@ -13,6 +13,7 @@ from framing.engine.trucks import (
     LoadTask,
     Outcome,
     TruckKind,
+    TrucksPlan,
     TrucksRefused,
     lane_width_16,
     plan_trucks,
@@ -75,14 +76,17 @@ def made_plan(plan: LoadPlan, go_on: GoOn) -> dict[str, Any]:
     Raises TrucksRefused where no plan can be made.
     """
     task, trucks, rows = _task(plan)
-    outcome = _ours_first(task, go_on)
+    outcome = _fewest_then_ours(task, go_on)
     return _result(task, outcome, trucks) | {
         "stands_for": {name: sign_of(one) for name, one in rows.items()},
     }
 
 
-def _ours_first(task: LoadTask, go_on: GoOn) -> Outcome:
-    """A plan with as few hired trucks as the search finds: they stand in where the company's own are not enough."""
+def _fewest_then_ours(task: LoadTask, go_on: GoOn) -> Outcome:
+    """The fewest trucks that the search finds (R47), and at that number as few hired ones as it finds.
+
+    Where fewer hired ones would take more trucks, the plan says so: the dispatcher may choose that instead.
+    """
     free = plan_trucks(task, go_on)
     hired = sum(truck.kind == FURTHER.name for truck in free.plan.trucks)
     ours = tuple(kind for kind in task.kinds if kind != FURTHER)
@@ -92,24 +96,27 @@ def _ours_first(task: LoadTask, go_on: GoOn) -> Outcome:
     def told(advance: Advance) -> bool:
         return go_on(replace(advance, stage="exact", done=advance.of))  # the bar is nearly full already
 
+    words = free.words
     for count in range(hired):
-        kinds = (*ours, replace(FURTHER, count=count))
-        try:
-            found = plan_trucks(replace(task, kinds=kinds, effort=QUICK), told)
-        except TrucksRefused:
-            continue  # something goes on none of ours
-        if not found.plan.left:
-            return replace(found, words=_words(found, free, hired))
-    return free
+        found = _with_hired(task, ours, count, told)
+        if found is not None and len(found.trucks) <= len(free.plan.trucks):
+            return replace(free, plan=found, words=words)
+        if found is not None and count == 0:
+            took = len(found.trucks)
+            words = (
+                f"{words} With none hired it would take {took} trucks; leave the hired ones out to plan so."
+            )
+    return replace(free, words=words)
 
 
-def _words(found: Outcome, free: Outcome, hired: int) -> str:
-    """What a plan says of itself, and what it would take if more were hired, where that takes fewer trucks."""
-    fewer = len(free.plan.trucks)
-    if fewer >= len(found.plan.trucks):
-        return found.words
-    would = f"with {hired} hired it would take {fewer} truck{'' if fewer == 1 else 's'}"
-    return f"{found.words} Ours come first: {would}. Leave out those of ours that are to stay here."
+def _with_hired(task: LoadTask, ours: tuple[TruckKind, ...], count: int, go_on: GoOn) -> TrucksPlan | None:
+    """A plan with so many hired trucks at most; None where something stays here."""
+    kinds = (*ours, replace(FURTHER, count=count))
+    try:
+        found = plan_trucks(replace(task, kinds=kinds, effort=QUICK), go_on).plan
+    except TrucksRefused:  # something goes on none of ours
+        return None
+    return None if found.left else found
 
 
 def _task(plan: LoadPlan) -> tuple[LoadTask, dict[str, str], dict[str, LoadRow]]:

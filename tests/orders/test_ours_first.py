@@ -1,4 +1,4 @@
-"""Plans put the company's own trucks first: hired ones stand in where they are not enough (R47)."""
+"""Plans take the fewest trucks, and at that number the company's own before hired ones (R47)."""
 
 from __future__ import annotations
 
@@ -24,15 +24,18 @@ def test_where_ours_carry_it_none_is_hired_whatever_their_names() -> None:
     assert kinds_of(loads.taken([orders.planned()], [loads.truck("Old Blue")])) == ["Old Blue"]
 
 
-def test_two_of_ours_go_before_one_hired_and_the_plan_says_what_hiring_would_do() -> None:
+def test_one_hired_goes_before_two_of_ours_and_the_plan_says_what_ours_would_do() -> None:
     delivery = orders.planned()
     weight = sum(float(row.weight_lb) for row in [*delivery.bundles.all(), *delivery.cartons.all()])
     small = [loads.truck(name, payload=int(weight * 0.7)) for name in ("Long one", "Longer one")]
     plan = loads.proposed([delivery], small)
     assert plan.result is not None
-    assert sorted(entry["kind"]["name"] for entry in plan.result["trucks"]) == ["Long one", "Longer one"]
-    assert plan.result["left"] == []
-    assert "with 1 hired it would take 1 truck." in plan.result["words"]
+    assert [entry["kind"]["name"] for entry in plan.result["trucks"]] == [load_reads.FURTHER.name]
+    assert "With none hired it would take 2 trucks; leave the hired ones out" in plan.result["words"]
+    alone = loads.proposed([delivery], small, further=False)
+    assert alone.result is not None
+    assert sorted(entry["kind"]["name"] for entry in alone.result["trucks"]) == ["Long one", "Longer one"]
+    assert alone.result["left"] == []
 
 
 def test_what_none_of_ours_carries_is_hired_for_and_no_more_than_that() -> None:
