@@ -1,6 +1,5 @@
 """The API under /api/v1/: the root operations here, those of quotes and orders from their apps."""
 
-import functools
 from typing import Any
 
 from django.urls import URLPattern, URLResolver, include, path
@@ -28,18 +27,19 @@ from framing.common.access import SIGNED_IN, Act
 app_name = "api"
 
 
-@functools.cache
-def _schema() -> dict[str, Any]:
-    made = SchemaGenerator()  # type: ignore[no-untyped-call]
-    return dict(made.get_schema(request=None, public=True))  # type: ignore[no-untyped-call]
+_kept: dict[bool, dict[str, Any]] = {}
 
 
 class KeptGenerator(SchemaGenerator):
     """The document is the same for everybody and takes half a second to make: once a process is enough."""
 
-    def get_schema(self, request: object = None, public: bool = False) -> dict[str, Any]:
-        """Return the document as it was first made."""
-        return _schema()
+    def get_schema(self, request: Any = None, public: bool = False) -> dict[str, Any]:
+        """Return the document as it was first made; `request` has no say in it where it is public."""
+        if not public:
+            return dict(super().get_schema(request, public))  # type: ignore[no-untyped-call]
+        if public not in _kept:
+            _kept[public] = dict(super().get_schema(None, public))  # type: ignore[no-untyped-call]
+        return _kept[public]
 
 
 class SchemaView(SpectacularAPIView):
