@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 from itertools import count
 
-from django.contrib.auth.hashers import make_password
+from django.contrib.auth.hashers import get_hasher, make_password
 from django.test import Client
 
 from framing.common.actors import Actor, person
@@ -20,7 +20,7 @@ def user(role: str = Role.SELLER, *, name: str = "", team: str = "", email: str 
     number = next(_numbers)
     return User.objects.create(  # the manager asks the database thrice whether he may be; its constraints say so too
         email=email or f"person{number}@example.test",
-        password=_hashed(),
+        password=_hashed(get_hasher().algorithm),
         name=name or f"Person {number}",
         role=role,
         team=team,
@@ -28,8 +28,9 @@ def user(role: str = Role.SELLER, *, name: str = "", team: str = "", email: str 
 
 
 @functools.cache
-def _hashed() -> str:
-    return make_password(PASSWORD)
+def _hashed(algorithm: str) -> str:
+    """By the hasher that is set: the running product of browser tests knows another one than the tests' own."""
+    return make_password(PASSWORD, hasher=algorithm)
 
 
 def actor(role: str = Role.SELLER, *, team: str = "") -> Actor:
