@@ -35,6 +35,7 @@ DEEDS = {
     "trip_lock": "locked the load",
     "trip_unlock": "unlocked the load",
     "trip_name": "named truck and driver",
+    "trip_link_make": "made a link for the driver",
     "trip_stops": "put the stops in another order",
     "trip_load": "marked it loaded",
     "trip_leave": "said that it left",
