@@ -14,7 +14,7 @@ from framing.common.actors import person
 from framing.common.clock import database_now
 from framing.common.errors import Clash, Refused
 from framing.common.links import link_list
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from framing.projects.selectors import builder_get
 from orders import services
 from orders.delivery_days import opening_day, week_words
@@ -32,7 +32,7 @@ SPANS = ("week", "month")
 def delivery_board(request: HttpRequest) -> HttpResponse:
     """A week or a month; without a day that can be read, the one of the next day on which we work."""
     at = database_now()
-    today = day_in(at, company_zone())
+    today = company_day(at)
     opens = opening_day(today)
     span = request.GET.get("span", "week")
     span = span if span in SPANS else "week"

@@ -12,7 +12,7 @@ from django.db.models.functions import Coalesce
 
 from framing.common.errors import NotThere, Refused
 from framing.common.models import User
-from framing.common.zones import company_zone, day_begins, day_in, end_of_day
+from framing.common.zones import company_day, company_zone, day_begins, day_in, end_of_day
 from orders.models import Bundle, Line, LinePlan, LineRun, Piece, Remake, ShopAction
 from orders.papers.standing import line_papers_outdated
 from orders.selectors import BIG
@@ -97,7 +97,7 @@ def floor_list(key: str, at: datetime) -> FloorList:
     if plan is None or tab.key == OTHERS:
         return FloorList(plan, tabs, tab, _outside(plan, at), ())
     runs = _runs(plan, tab.key)
-    today = day_in(at, company_zone())
+    today = company_day(at)
     coming = runs.filter(run_day__gt=today, started_at=None, finished_at=None)[:NEXT_MOST]
     cut = next(
         (why.words for (line, _), why in line_papers_outdated([today]).items() if line == tab.line), ""
@@ -143,7 +143,7 @@ def _finished_today(at: datetime) -> Q:
 
 def _for_today(at: datetime) -> Q:
     """What is due today or left over, what is started early, and what was finished today."""
-    today = day_in(at, company_zone())
+    today = company_day(at)
     left = Q(finished_at=None) & (Q(run_day__lte=today) | Q(started_at__isnull=False))
     return left | _finished_today(at)
 

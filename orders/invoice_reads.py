@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, F, OuterRef, QuerySet, Sum
 
-from framing.common.zones import company_zone
+from framing.common.zones import company_day
 from orders.models import InvoiceFile, InvoiceItem, Order
 from orders.selectors import BIG, missing, offer_words
 from quotes.selectors import ALTERNATE_BIG
@@ -45,7 +44,7 @@ def item_content(item: InvoiceItem) -> dict[str, Any]:
     project = order.revision.quote.project
     return {
         "number": item.number,
-        "date": item.at.astimezone(ZoneInfo(company_zone())).date().isoformat(),
+        "date": company_day(item.at).isoformat(),
         "kind": item.kind,
         "order": order.number,
         "offer": offer_words(order),

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 import holidays
 from django.db.models import Count, Sum
 
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day, company_zone
 from framing.engine.catalogue import load_catalogue
 from framing.engine.line import (
     ChangeOver,
@@ -160,7 +160,7 @@ def shop_facts(at: datetime) -> ShopFacts:
 
     Errors: LineRefused where no line works on any day before a delivery.
     """
-    today = day_in(at, company_zone())
+    today = company_day(at)
     settings, lines, bundles = settings_now(), working_lines(), to_roll()
     closed = closed_days(settings, today)
     before = plan_in_force()

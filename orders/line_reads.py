@@ -10,7 +10,7 @@ from typing import Any, Final, NoReturn
 from django.db.models import QuerySet
 
 from framing.common.errors import NotThere
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from orders.line_facts import (
     PLANNED_AT,
     plan_in_force,
@@ -94,7 +94,7 @@ def holidays_next(at: datetime, count: int = 6) -> list[tuple[date, str]]:
 
 def today_of(at: datetime) -> date:
     """The shop's day."""
-    return day_in(at, company_zone())
+    return company_day(at)
 
 
 # --- plans ---

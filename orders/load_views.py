@@ -18,7 +18,7 @@ from framing.common.actors import person
 from framing.common.audit import audit_list
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, Clash, NotThere, Refused, StaleSave
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from orders import load_changes, load_pages, load_reads
 from orders.load_forms import EditionForm, LockForm, NameForm, PlanForm, StepForm, VersionForm, stops_typed
 from orders.manifest_files import manifest_response
@@ -55,7 +55,7 @@ def _day(text: str) -> date:
 def trucks(request: HttpRequest) -> HttpResponse:
     """Today's trucks, or those of the day that was picked."""
     picked = request.GET.get("day", "")
-    return redirect("orders:trucks_day", picked or day_in(database_now(), company_zone()).isoformat())
+    return redirect("orders:trucks_day", picked or company_day(database_now()).isoformat())
 
 
 @grants("trip", "read")

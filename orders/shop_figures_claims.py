@@ -12,7 +12,7 @@ from datetime import date, datetime
 from typing import Final
 from urllib.parse import urlencode
 
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from orders.models import Bundle, Claim
 from orders.states import ClaimKind
 from quotes.figures_periods import Period
@@ -89,4 +89,4 @@ def claim_months(period: Period) -> tuple[ClaimMonth, ...]:
 
 
 def _day(at: datetime) -> date:
-    return day_in(at, company_zone())
+    return company_day(at)

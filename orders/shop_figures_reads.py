@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from django.db.models import Count, Max, OuterRef, Subquery, Sum
 
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from framing.engine.line import LineRefused, RollLine, due_day
 from framing.engine.line.working_time import length_minutes, shifts_on
 from orders.line_facts import engine_line, public_holidays, settings_now, working_lines
@@ -77,7 +77,7 @@ def period_asked(query: Mapping[str, str], today: date) -> Period:
 
 def shop_figures(period: Period, at: datetime) -> ShopFigures:
     """The figures of a period as things stand."""
-    shop = _Shop(period, day_in(at, company_zone()))
+    shop = _Shop(period, company_day(at))
     finished = shop.finished()
     capacity, setups = shop.capacity(), _setups(period)
     late = sorted((order for order in finished if order.days_late), key=lambda o: (-o.days_late, o.number))
@@ -164,7 +164,7 @@ def shift_ft(line: RollLine, minutes: int) -> float:
 
 
 def _day(at: datetime) -> date:
-    return day_in(at, company_zone())
+    return company_day(at)
 
 
 def _bundles(period: Period) -> list[tuple[date, int]]:

@@ -15,7 +15,7 @@ from framing.common.access import grants, may
 from framing.common.actors import Actor, person
 from framing.common.clock import database_now
 from framing.common.errors import ApplicationError, NotThere
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from orders import load_reads
 from orders.models import Trip
 from orders.services.load_ticks import Tick, Ticked
@@ -31,7 +31,7 @@ OFF = "off"
 @require_GET
 def loading(request: HttpRequest) -> HttpResponse:
     """Trucks of today and the next days, and earlier ones that are not loaded yet."""
-    today = day_in(database_now(), company_zone())
+    today = company_day(database_now())
     return render(request, "orders/trip_loading_list.html", {"today": today, "rows": loading_list(today)})
 
 

@@ -13,7 +13,7 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from framing.common.errors import Refused
-from framing.common.zones import company_zone, day_begins, day_in, day_words, end_of_day
+from framing.common.zones import company_day, company_zone, day_begins, day_words, end_of_day
 
 LAST_TWELVE: Final = "last12"
 OWN: Final = "own"
@@ -29,7 +29,7 @@ def company_tz() -> ZoneInfo:
 
 def day_of(at: datetime) -> date:
     """The company's day of an instant."""
-    return day_in(at, company_zone())
+    return company_day(at)
 
 
 def day_end(day: date) -> datetime:

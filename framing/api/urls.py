@@ -1,6 +1,6 @@
 """The API under /api/v1/: the root operations here, those of quotes and orders from their apps."""
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.generators import SchemaGenerator
@@ -27,19 +27,17 @@ from framing.common.access import SIGNED_IN, Act
 app_name = "api"
 
 
-_kept: dict[bool, dict[str, Any]] = {}
-
-
 class KeptGenerator(SchemaGenerator):
     """The document is the same for everybody and takes half a second to make: once a process is enough."""
 
-    def get_schema(self, request: Any = None, public: bool = False) -> dict[str, Any]:
-        """Return the document as it was first made; `request` has no say in it where it is public."""
-        if not public:
-            return dict(super().get_schema(request, public))  # type: ignore[no-untyped-call]
-        if public not in _kept:
-            _kept[public] = dict(super().get_schema(None, public))  # type: ignore[no-untyped-call]
-        return _kept[public]
+    kept: ClassVar[dict[str, Any] | None] = None
+
+    def get_schema(self, request: object = None, public: bool = False) -> dict[str, Any]:
+        """Return the document as it was first made; who asks has no say in it."""
+        del request
+        if KeptGenerator.kept is None:
+            KeptGenerator.kept = dict(super().get_schema(None, public))  # type: ignore[no-untyped-call]
+        return KeptGenerator.kept
 
 
 class SchemaView(SpectacularAPIView):

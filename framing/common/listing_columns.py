@@ -9,18 +9,16 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, ClassVar, Final
-from zoneinfo import ZoneInfo
 
 import django_tables2 as tables
 from django.db.models import Expression, F
 from django.db.models.functions import Lower
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.html import format_html
 
 from framing.common.templatetags.figures import NOTHING, money, percent
-from framing.common.zones import company_zone
+from framing.common.zones import company_day
 
 DAY: Final = "M j, Y"
 SIXTEENTHS_PER_FOOT: Final = 192
@@ -168,11 +166,7 @@ class Day(Words):
         return date_format(self.value(value), DAY)
 
     def value(self, value: date | datetime) -> date:
-        return (
-            timezone.localtime(value, ZoneInfo(company_zone())).date()
-            if isinstance(value, datetime)
-            else value
-        )
+        return company_day(value) if isinstance(value, datetime) else value
 
 
 class ListTable(tables.Table):  # type: ignore[misc]  # the library has no types

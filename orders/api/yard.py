@@ -17,7 +17,7 @@ from framing.common.errors import Refused
 from framing.common.links import link_list
 from framing.common.mail import mail_get
 from framing.common.models import AccessLink, LinkPurpose, MailMessage
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from framing.projects.models import Builder
 from framing.projects.selectors import builder_get
 from orders import selectors, services
@@ -232,7 +232,7 @@ class BoardView(OperationView):
     def get(self, request: Request) -> Response:
         """Deliveries by day and truck, from a day on (today), for 1 to 62 days (7)."""
         at = database_now()
-        today = day_in(at, company_zone())
+        today = company_day(at)
         asked = read_query(BoardQuery, request)
         found = board(asked["first"] or today, asked["days"], today, at)
         return Response(BoardOutput({"deliveries": list(_entries(found))}).data)

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from framing.common.actors import Actor, by_link
 from framing.common.models import AccessLink, LinkPurpose
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from framing.projects.models import Builder
 from orders import services as orders
 from orders.models import Order
@@ -34,7 +34,7 @@ def tell_booking(
             at=at,
             order=order,
             amount=amount,
-            received_on=day_in(at, company_zone()),
+            received_on=company_day(at),
             key=f"demo-deposit-{order.pk}",
             note="Check 1184; the rest follows.",
         )
@@ -64,5 +64,5 @@ def _drawings(seller: Actor, order: Order, builder: Builder, days: Iterator[date
 
 def hurry(seller: Actor, order: Order, at: datetime, now: datetime, days_left: int) -> None:
     """The builder needs it sooner than was promised: so many days from today."""
-    day = day_in(now, company_zone()) + timedelta(days=days_left)
+    day = company_day(now) + timedelta(days=days_left)
     orders.order_deliver_on(actor=seller, at=at, order=order, deliver_on=day)

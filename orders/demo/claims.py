@@ -14,7 +14,7 @@ from PIL import Image, ImageDraw
 
 from framing.common.actors import Actor, by_link
 from framing.common.links import link_open
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from orders import services as orders
 from orders.models import Bundle, Carton, Claim, Delivery
 from orders.services.photos import photo_take
@@ -120,7 +120,7 @@ def made_again(yard: Yard, delivery: Delivery, contact: str) -> None:
         actor=yard.dispatcher,
         at=at,
         order=row.order,
-        planned_for=day_in(at, company_zone()),
+        planned_for=company_day(at),
         contact=delivery.contact,
         notes=f"Two joists for claim {row.number}.",
         bundles=[again.public_id],

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from framing.common.actors import SYSTEM, Actor
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from framing.engine.line import Advance
 from orders import line_reads
 from orders import services as orders
@@ -36,7 +36,7 @@ def tell_lines(planner: Actor, now: datetime) -> None:
     for line in LINES:
         orders.line_save(actor=planner, at=start, line=None, capacity_ft_per_shift=None, works=True, **line)
     orders.change_over_set(actor=planner, at=start, before="1000S162-54", after="1200S162-54", minutes=25)
-    closed = day_in(now, company_zone()) + timedelta(days=CLOSED_IN_DAYS)
+    closed = company_day(now) + timedelta(days=CLOSED_IN_DAYS)
     orders.closure_add(actor=planner, at=start, day=closed, words="Stock-taking", line=None)
     plan = _made(planner, now - timedelta(days=1))
     orders.line_plan_take(actor=planner, at=now - timedelta(days=1), plan=plan)
@@ -64,5 +64,5 @@ def _count(planner: Actor, plan: LinePlan, now: datetime) -> CoilCount:
         mils=mils,
         weight_lb=Decimal(int(need[mils] * 0.8)),
         low_lb=Decimal(500),
-        counted_on=day_in(now - timedelta(hours=20), company_zone()) - timedelta(days=1),
+        counted_on=company_day(now - timedelta(hours=20)) - timedelta(days=1),
     )

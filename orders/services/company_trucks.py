@@ -11,7 +11,7 @@ from framing.common.access import require
 from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
-from framing.common.zones import company_zone, day_in, day_words
+from framing.common.zones import company_day, day_words
 from framing.engine.errors import LengthUnreadable
 from framing.engine.units import parse_length
 from orders.models import Trip, Truck
@@ -105,7 +105,7 @@ def truck_retire(*, actor: Actor, at: datetime, truck: Truck, active: bool) -> T
         row = Truck.objects.select_for_update().get(pk=truck.pk)
         if row.active == active:
             return row
-        ahead = Trip.objects.filter(truck=row, back_at=None, day__gte=day_in(at, company_zone()))
+        ahead = Trip.objects.filter(truck=row, back_at=None, day__gte=company_day(at))
         trip = None if active else ahead.order_by("day").first()
         if trip is not None:
             raise Clash(

@@ -13,7 +13,7 @@ from framing.common.audit import audit_record
 from framing.common.errors import Clash, NotThere, Refused
 from framing.common.idempotency import claim_key
 from framing.common.templatetags.figures import money
-from framing.common.zones import company_zone, day_in, day_words
+from framing.common.zones import company_day, day_words
 from orders.models import Deposit, Order
 from orders.release_reads import accepted_total, deposit_received
 from orders.services.moves import order_locked, reason_given
@@ -69,7 +69,7 @@ def _check(order: Order, amount: Decimal, received_on: date, note: str, at: date
             f" {money(total, currency)}. Check the amount.",
             field="amount",
         )
-    if received_on > day_in(at, company_zone()):
+    if received_on > company_day(at):
         raise Refused(
             f"{day_words(received_on)} is still to come; record the money when it is there.",
             field="received_on",

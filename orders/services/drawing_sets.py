@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Max
 
 from framing.common.errors import Clash
-from framing.common.zones import company_zone, day_in, day_words
+from framing.common.zones import company_day, day_words
 from orders.models import DrawingSet, Order
 from orders.states import OrderStage
 
@@ -18,7 +18,7 @@ def check_unapproved(order: Order, stages: tuple[OrderStage, ...]) -> None:
     if order.stage not in stages:
         raise Clash(f"Order {order.number} is at “{order.stage}”; its drawings are settled before release.")
     if order.drawings_approved_at is not None:
-        day = day_words(day_in(order.drawings_approved_at, company_zone()))
+        day = day_words(company_day(order.drawings_approved_at))
         raise Clash(
             f"The drawings of order {order.number} were approved by {order.drawings_approved_by} on {day}."
         )

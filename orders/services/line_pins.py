@@ -13,7 +13,7 @@ from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from framing.common.models import User
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from framing.engine.line import LineRefused
 from orders.line_facts import PLANNED_AT, ShopFacts, bundle_name, coil_mils, plan_in_force
 from orders.line_making import refuse_bad_pins
@@ -68,7 +68,7 @@ def _free_bundle(bundle: Bundle) -> Bundle:
 
 
 def _check_day(day: date, bundle: Bundle, at: datetime) -> None:
-    today = day_in(at, company_zone())
+    today = company_day(at)
     in_force = plan_in_force()
     if in_force is not None and in_force.runs.filter(bundle=bundle, day=today).exists():
         raise Clash(f"{bundle} is planned for today, which is frozen; it can't move any more.")
@@ -120,7 +120,7 @@ def coil_count(
         for field, value in (("weight_lb", weight_lb), ("low_lb", low_lb)):
             if not 0 <= value <= POUNDS_MOST:
                 raise Refused(f"{value} lb can't be; give 0 to {POUNDS_MOST:,}.", field=field)
-        if counted_on > day_in(at, company_zone()):
+        if counted_on > company_day(at):
             raise Refused(f"{counted_on} is still to come; give the day it was counted.", field="counted_on")
         row = CoilCount.objects.create(
             mils=mils,

@@ -14,7 +14,7 @@ from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from framing.common.outbox import outbox_add
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from framing.engine.line import GoOn, LineRefused, Run
 from orders.line_facts import (
     PLANNED_AT,
@@ -77,7 +77,7 @@ def _new_plan(actor: Actor, at: datetime, state: LinePlanState, words: str = "")
         state=state,
         asked_by=actor.user,
         words=words[:200],
-        frozen_through=day_in(at, company_zone()),
+        frozen_through=company_day(at),
         created_at=at,
     )
 
@@ -192,7 +192,7 @@ def line_plan_take(*, actor: Actor, at: datetime, plan: LinePlan) -> LinePlan:
 
 def stale_words(plan: LinePlan, at: datetime) -> str:
     """Why a proposed plan no longer fits the shop; "" where it does. Raises Refused as `facts_or_refused`."""
-    today = day_in(at, company_zone())
+    today = company_day(at)
     if plan.frozen_through < today:
         made = f"{plan.frozen_through:%b} {plan.frozen_through.day}"
         return f"{plan} was made on {made} and does not know what is frozen today."

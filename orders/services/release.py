@@ -12,7 +12,7 @@ from framing.common.actors import Actor
 from framing.common.audit import audit_record
 from framing.common.errors import Clash, Refused
 from framing.common.outbox import outbox_add
-from framing.common.zones import company_zone, day_in, day_words
+from framing.common.zones import company_day, day_words
 from framing.engine.members import Member
 from framing.engine.members import Piece as Cut
 from orders.change_facts import BEFORE_LOADING
@@ -64,7 +64,7 @@ def order_deliver_on(*, actor: Actor, at: datetime, order: Order, deliver_on: da
             raise Clash(f"Order {row.number} is at “{row.stage}”; its day is set before loading.")
         if row.deliver_on == deliver_on:
             return row
-        if deliver_on < day_in(at, company_zone()):
+        if deliver_on < company_day(at):
             raise Refused(f"{day_words(deliver_on)} is over; name today or later.", field="deliver_on")
         was, row.deliver_on = row.deliver_on, deliver_on
         row.save(update_fields=["deliver_on"])

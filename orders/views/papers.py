@@ -14,7 +14,7 @@ from framing.common.actors import person
 from framing.common.clock import database_now
 from framing.common.errors import NotThere, Refused
 from framing.common.papers import paper_get, paper_response
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from orders import selectors, services
 from orders.forms import show_refusal
 from orders.label_forms import DayForm, LabelsForm
@@ -142,7 +142,7 @@ def cut_list_make(request: HttpRequest) -> HttpResponse:
 
 
 def _days(request: HttpRequest) -> HttpResponse:
-    today = day_in(database_now(), company_zone())
+    today = company_day(database_now())
     days = reads.line_days(today)
     papers = reads.day_papers({one.day for one in days})
     newest = {(state.paper.line_id, state.paper.day): state for state in reversed(papers)}

@@ -10,7 +10,7 @@ from framing.common.access import may, owns
 from framing.common.actors import Actor
 from framing.common.clock import database_now
 from framing.common.models import MailMessage, OutboxEntry, StoredPaper
-from framing.common.zones import company_zone, day_in
+from framing.common.zones import company_day
 from orders import release_reads
 from orders.change_facts import BEFORE_LOADING, change_closed_words
 from orders.change_reads import STATE_WORDS, ChangeState, change_list, change_state
@@ -83,7 +83,7 @@ def release_context(order: Order, actor: Actor, key: str) -> dict[str, Any]:
     """The parts of the order's page about drawings, deposit and checklist; `key` is for a new deposit."""
     can = release_can(order, actor)
     lines = release_reads.release_lines(order) if is_before_release(order) else ()
-    today = day_in(database_now(), company_zone())
+    today = company_day(database_now())
     context: dict[str, Any] = {
         "release_can": can,
         "checklist": lines,

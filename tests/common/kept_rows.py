@@ -12,7 +12,7 @@ import pytest
 from django.db import connection
 from psycopg.sql import SQL, Identifier
 
-FILLED_BY_MIGRATING = {"django_content_type", "auth_permission"}
+from tests.tables import company_tables, is_superuser
 
 
 def tell_or_copy(name: str, folders: pytest.TempPathFactory, tell: Callable[[], object]) -> None:
@@ -27,16 +27,10 @@ def tell_or_copy(name: str, folders: pytest.TempPathFactory, tell: Callable[[], 
         file = shared / f"{name}.rows"
         if not file.exists():
             tell()
-            if _is_superuser():
+            if is_superuser():
                 file.write_bytes(pickle.dumps(_rows()))
             return
     _put(file)
-
-
-def _is_superuser() -> bool:
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT rolsuper FROM pg_roles WHERE rolname = current_user")
-        return bool(cursor.fetchone()[0])
 
 
 def _rows() -> tuple[dict[str, bytes], dict[str, int]]:
@@ -45,12 +39,10 @@ def _rows() -> tuple[dict[str, bytes], dict[str, int]]:
     The cache's table is nobody's model: a browser test may have left rows there, in each database of a run.
     """
     tables: dict[str, bytes] = {}
-    names = connection.introspection.django_table_names(only_existing=True, include_views=False)
     with connection.cursor() as cursor:
-        for table in sorted(names):
-            if table not in FILLED_BY_MIGRATING:
-                with cursor.copy(SQL("COPY {} TO STDOUT").format(Identifier(table))) as rows:
-                    tables[table] = b"".join(rows)
+        for table in company_tables():
+            with cursor.copy(SQL("COPY {} TO STDOUT").format(Identifier(table))) as rows:
+                tables[table] = b"".join(rows)
         cursor.execute("SELECT sequencename, last_value FROM pg_sequences WHERE last_value IS NOT NULL")
         return {table: rows for table, rows in tables.items() if rows}, dict(cursor.fetchall())
 

@@ -14,9 +14,10 @@ from typing import Any, ParamSpec, TypeVar, cast
 
 from django.db import connection, transaction
 
+from tests.tables import company_tables, is_superuser
+
 P = ParamSpec("P")
 R = TypeVar("R")
-_FILLED_BY_MIGRATING = {"django_content_type", "auth_permission", "django_migrations"}
 _ADDED_TO = {"common_user", "common_auditentry", "common_outboxentry"}  # a test may have added rows before
 _factories: list[Callable[[], object]] = []
 _rows: dict[Callable[[], object], _Rows] = {}
@@ -27,7 +28,7 @@ class _Rows:
 
     def __init__(self, made: object) -> None:
         self.made = pickle.dumps(made)
-        found = {table: rows for table in _tables() if (rows := _literals(table))}
+        found = {table: rows for table in company_tables() if (rows := _literals(table))}
         self.put = "".join(_insert(table, rows) for table, rows in found.items())
         self.barring = [table for table in found if table not in _ADDED_TO]
 
@@ -57,24 +58,12 @@ def kept(make: Callable[P, R]) -> Callable[P, R]:
 
 def keep_all() -> None:
     """Make each once, in an empty database and rolled back; nothing where the role may not put rows past triggers."""
-    if not _is_superuser():
+    if not is_superuser():
         return
     for make in _factories:
         with transaction.atomic():
             _rows[make] = _Rows(make())
             transaction.set_rollback(True)
-
-
-def _is_superuser() -> bool:
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT rolsuper FROM pg_roles WHERE rolname = current_user")
-        return bool(cursor.fetchone()[0])
-
-
-@functools.cache
-def _tables() -> list[str]:
-    names = connection.introspection.django_table_names(only_existing=True, include_views=False)
-    return sorted(set(names) - _FILLED_BY_MIGRATING)
 
 
 def _any_in(tables: list[str]) -> bool:

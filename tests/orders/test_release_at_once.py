@@ -2,44 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
-from threading import Barrier
 
 import pytest
-from django.db import connection
 
 from framing.common.actors import by_link, person
 from framing.common.audit import audit_list
-from framing.common.errors import ApplicationError, Clash, Refused
+from framing.common.errors import Clash, Refused
 from framing.common.models import AccessLink, LinkPurpose, Role
 from framing.projects.models import PracticeSet
 from orders import services
 from orders.models import Deposit, DrawingSet, Order
 from orders.release_reads import deposit_needed, deposit_received
 from tests.factories import orders, people, quotes
+from tests.factories.at_once import at_once
 
 pytestmark = pytest.mark.django_db(transaction=True)
 AT = orders.AT
 THREADS = 20
-
-
-def at_once(works: Sequence[Callable[[], object]]) -> list[object]:
-    """Run all works at the same moment; a refusal is returned, not raised."""
-    barrier = Barrier(len(works))
-
-    def one(work: Callable[[], object]) -> object:
-        try:
-            barrier.wait()
-            return work()
-        except ApplicationError as error:
-            return error
-        finally:
-            connection.close()
-
-    with ThreadPoolExecutor(len(works)) as pool:
-        return list(pool.map(one, works))
 
 
 def test_twenty_posts_of_one_key_write_one_deposit() -> None:
@@ -52,7 +32,7 @@ def test_twenty_posts_of_one_key_write_one_deposit() -> None:
         )
         return row.pk
 
-    answers = at_once([record] * THREADS)
+    answers = at_once(*[record] * THREADS)
     assert answers == [Deposit.objects.get().pk] * THREADS
     assert audit_list(order).filter(verb="deposit_record").count() == 1
 
@@ -69,7 +49,7 @@ def test_ten_yes_and_ten_no_leave_one_answer_and_the_order_says_the_same() -> No
         )
 
     half = THREADS // 2
-    answers = at_once([lambda: say("Rae Winter", True)] * half + [lambda: say("Sam Low", False)] * half)
+    answers = at_once(*[lambda: say("Rae Winter", True)] * half + [lambda: say("Sam Low", False)] * half)
     sent.refresh_from_db()
     said = [answer for answer in answers if isinstance(answer, DrawingSet)]
     assert len(said) == half
@@ -97,7 +77,7 @@ def test_a_release_never_stands_on_money_that_was_taken_back_first() -> None:
         return services.deposit_take_back(actor=seller, at=AT, deposit=deposit, why="bounced")
 
     half = THREADS // 2
-    answers = at_once([release] * half + [take_back] * half)
+    answers = at_once(*[release] * half + [take_back] * half)
     verbs = [
         v
         for v in audit_list(order).values_list("verb", flat=True)
