@@ -13,8 +13,9 @@ from orders.models import ChangeOrder, ShopAction
 from quotes import services as quotes_services
 from quotes.models import Acceptance
 from tests.factories import changes, orders, people, quotes
+from tests.factories.at_once import at_once
 from tests.orders.test_change_orders import check_whole
-from tests.orders.test_release_at_once import THREADS, at_once
+from tests.orders.test_release_at_once import THREADS
 
 pytestmark = pytest.mark.django_db(transaction=True)
 AT = orders.AT
@@ -24,7 +25,7 @@ def test_twenty_applications_put_a_change_in_once() -> None:
     order = orders.released()
     change = changes.asked(order)
     changes.accepted(change)
-    answers = at_once([lambda: services.change_apply(actor=SYSTEM, at=AT, change=change)] * THREADS)
+    answers = at_once(*[lambda: services.change_apply(actor=SYSTEM, at=AT, change=change)] * THREADS)
     assert answers == [change] * THREADS
     assert audit_list(order).filter(verb="change_apply").count() == 1
     check_whole(orders.fresh(order))
@@ -35,7 +36,7 @@ def test_twenty_ask_and_one_change_is_open() -> None:
     changes.redraw(order)
     seller = person(order.owner)
     answers = at_once(
-        [lambda: services.change_ask(actor=seller, at=AT, order=order, why="The hall is smaller")] * THREADS
+        *[lambda: services.change_ask(actor=seller, at=AT, order=order, why="The hall is smaller")] * THREADS
     )
     assert sum(isinstance(answer, ChangeOrder) for answer in answers) == 1
     assert sum(isinstance(answer, Clash) for answer in answers) == THREADS - 1
@@ -50,7 +51,7 @@ def test_a_release_and_a_change_never_both_win_unseen() -> None:
         lambda: services.change_ask(actor=seller, at=AT, order=order, why="The hall is smaller"),
         lambda: services.order_release(actor=planner, at=AT, order=order),
     ]
-    asked, _ = at_once(works * (THREADS // 2))[:2]
+    asked, _ = at_once(*works * (THREADS // 2))[:2]
     change = ChangeOrder.objects.get()
     was_released = orders.fresh(order).stage == "released"
     assert was_released == orders.fresh(order).pieces.exists()
@@ -74,7 +75,7 @@ def test_taps_beside_a_change_count_or_are_told_that_the_bundle_is_gone() -> Non
         *(taps * THREADS)[: THREADS - 1],
         lambda: services.change_apply(actor=SYSTEM, at=AT, change=change),
     ]
-    answers = at_once(works)
+    answers = at_once(*works)
     assert isinstance(answers[-1], ChangeOrder)
     told = [answer for answer in answers[:-1] if not isinstance(answer, ShopAction)]
     assert all(isinstance(answer, ApplicationError) for answer in told)
@@ -95,7 +96,7 @@ def test_twenty_yes_and_a_taking_back_leave_one_of_both() -> None:
         )
         for n in range(THREADS - 1)
     ]
-    at_once([*works, lambda: services.change_withdraw(actor=seller, at=AT, change=change, why="No")])
+    at_once(*[*works, lambda: services.change_withdraw(actor=seller, at=AT, change=change, why="No")])
     yes = Acceptance.objects.filter(revision=revision).count()
     ended = ChangeOrder.objects.get().withdrawn_at is not None
     assert yes == (0 if ended else 1)
